@@ -1,0 +1,90 @@
+//! What a check says of one thing: verdict, number, limit, source, and what to do.
+
+use core::fmt;
+
+use serde::{Serialize, Serializer};
+
+use crate::source::Standing;
+
+/// The four verdicts, best first.
+///
+/// ```
+/// use hosewright::finding::Verdict;
+/// assert!(Verdict::Fail > Verdict::Open);
+/// assert_eq!(Verdict::Open.to_string(), "open");
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// Within the limit.
+    Ok,
+    /// Cannot be judged; the message says what is missing.
+    Open,
+    /// Within the limit but close to it, or outside a rule of thumb.
+    Caution,
+    /// Outside the limit.
+    Fail,
+}
+
+impl Verdict {
+    /// All verdicts, worst first.
+    pub const WORST_FIRST: [Self; 4] = [Self::Fail, Self::Caution, Self::Open, Self::Ok];
+
+    /// The word printed for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Ok => "ok",
+            Self::Caution => "caution",
+            Self::Fail => "fail",
+            Self::Open => "open",
+        }
+    }
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.word())
+    }
+}
+
+impl Serialize for Verdict {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
+    }
+}
+
+/// One judgement on one thing in one case.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Finding {
+    /// What was examined, as `subject.what`.
+    pub code: &'static str,
+    /// The line, and the end or bend where it matters.
+    #[serde(rename = "where")]
+    pub place: String,
+    /// The operating case, when the number depends on one.
+    pub case: Option<String>,
+    /// The judgement.
+    pub verdict: Verdict,
+    /// The number that was judged.
+    pub value: Option<f64>,
+    /// The limit it was held against.
+    pub limit: Option<f64>,
+    /// The unit of both.
+    pub unit: &'static str,
+    /// Where the limit comes from.
+    pub source: String,
+    /// How far that source is to be trusted.
+    pub standing: Standing,
+    /// The judgement in words.
+    pub message: String,
+    /// What the builder can do.
+    #[serde(rename = "do")]
+    pub remedy: String,
+}
+
+impl Finding {
+    /// Distance to the limit, positive when inside; `None` without number or limit.
+    pub fn margin(&self) -> Option<f64> {
+        let gap = (self.value? - self.limit?).abs();
+        Some(if self.verdict == Verdict::Fail { -gap } else { gap })
+    }
+}

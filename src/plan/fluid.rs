@@ -1,0 +1,144 @@
+//! Fluids of the plan: from a table, or with the builder's own figures.
+
+use super::own::cite;
+use super::{positive, report_twice, shape};
+use crate::document::{Placed, Section};
+use crate::source::Sourced;
+use crate::table::Tables;
+use crate::table::fluid::{Fluid, FluidLaw, FluidPoint, FluidProblem, from_table};
+use crate::units::{AbsolutePressure, Density, DynamicViscosity, Quantity, Stress, Temperature};
+
+/// A fluid with its id and place.
+#[derive(Clone, Debug)]
+pub struct NamedFluid {
+    /// What the lines call it.
+    pub id: String,
+    /// Its figures.
+    pub fluid: Fluid,
+}
+
+/// Reads all `[[fluid]]`.
+pub fn read(root: &Section<'_>, tables: &Tables) -> Vec<Placed<NamedFluid>> {
+    let mut fluids: Vec<Placed<NamedFluid>> = Vec::new();
+    for section in root.sections("fluid", &shape::FLUID) {
+        let fluid = if section.has("table") { tabled(&section, tables) } else { own(&section) };
+        let Some(id) = section.name("id") else { continue };
+        if fluids.iter().any(|f| f.value.id == id.value) {
+            report_twice(&section, "fluid", &id);
+        }
+        // A fluid with a fault keeps its name, so that its lines are not reported as well.
+        let fluid = fluid.unwrap_or_else(|| nameless(&id.value));
+        fluids.push(Placed { value: NamedFluid { id: id.value, fluid }, span: id.span });
+    }
+    fluids
+}
+
+fn nameless(id: &str) -> Fluid {
+    Fluid {
+        label: id.to_owned(),
+        use_: String::new(),
+        class: None,
+        flammable: None,
+        gas: false,
+        law: FluidLaw::Unknown,
+        bulk_modulus: None,
+        range: None,
+        cite: crate::source::Cite::plan(id),
+    }
+}
+
+fn tabled(section: &Section<'_>, tables: &Tables) -> Option<Fluid> {
+    let name = section.name("table")?;
+    for key in ["points", "use", "class", "flammable", "gas"].iter().filter(|k| section.has(k)) {
+        section.reader().problem(
+            &name.span,
+            format!("{key} belongs to a fluid with own figures, but a table is named"),
+            "both",
+            vec![format!("take out either table or {key}")],
+        );
+    }
+    let Some(table) = tables.get("fluid", &name.value) else {
+        section.unknown(&name, "fluid table", tables.names("fluid").into_iter());
+        return None;
+    };
+    let grade = section.words("grade");
+    let reid = positive::<AbsolutePressure>(section, "reid")
+        .map(|r| Sourced::new(r.value, cite(section, "Reid vapour pressure")));
+    let read = from_table(table, grade.as_ref().map(|g| g.value.as_str()), reid);
+    let place = grade.as_ref().map_or(&name.span, |g| &g.span);
+    match read {
+        Ok(mut fluid) => {
+            let own = positive::<Stress>(section, "bulk_modulus");
+            let own = own.map(|b| Sourced::new(b.value, cite(section, "bulk modulus")));
+            fluid.bulk_modulus = own.or(fluid.bulk_modulus);
+            return Some(fluid);
+        }
+        Err(FluidProblem::GradeMissing(known)) => section.reader().problem(
+            place,
+            format!("fluid table {} needs a grade", name.value),
+            "which grade?",
+            vec![format!("grade = one of {}", known.join(", "))],
+        ),
+        Err(FluidProblem::GradeUnknown(known)) => match grade {
+            Some(grade) => section.unknown(&grade, "grade", known.iter().map(String::as_str)),
+            None => {}
+        },
+        Err(FluidProblem::Incomplete(what)) => section.reader().problem(
+            place,
+            format!("fluid table {} lacks {what}", name.value),
+            "incomplete table",
+            Vec::new(),
+        ),
+    }
+    None
+}
+
+fn own(section: &Section<'_>) -> Option<Fluid> {
+    let id = section.name("id")?;
+    let points: Vec<FluidPoint> =
+        section.sections("points", &shape::FLUID_POINT).iter().filter_map(read_point).collect();
+    for key in ["use", "source"].iter().filter(|k| !section.has(k)) {
+        section.reader().absence(
+            &section.header(),
+            format!("a fluid without a table needs the key \"{key}\""),
+            vec![match *key {
+                "use" => "use = \"fuel\", \"coolant\", \"hydraulic oil\" ...".into(),
+                _ => "source = \"where the figures come from\"".into(),
+            }],
+        );
+    }
+    let rising = points.windows(2).all(|w| w[0].temperature.si() < w[1].temperature.si());
+    if !rising {
+        let message = "the points of a fluid must rise in temperature";
+        section.reader().problem(&section.header(), message, "not rising", Vec::new());
+    }
+    let range = points.first().zip(points.last()).map(|(a, b)| (a.temperature, b.temperature));
+    let law = if points.is_empty() { FluidLaw::Unknown } else { FluidLaw::Points(points) };
+    Some(Fluid {
+        label: id.value,
+        use_: section.words("use").map(|u| u.value).unwrap_or_default(),
+        class: section.words("class").map(|c| c.value),
+        flammable: section.flag("flammable"),
+        gas: section.flag("gas").unwrap_or(false),
+        law,
+        bulk_modulus: positive::<Stress>(section, "bulk_modulus")
+            .map(|b| Sourced::new(b.value, cite(section, "bulk modulus"))),
+        range,
+        cite: cite(section, "fluid"),
+    })
+}
+
+fn read_point(section: &Section<'_>) -> Option<FluidPoint> {
+    let temperature = section.quantity::<Temperature>("temperature");
+    let density = positive::<Density>(section, "density");
+    let viscosity = positive::<DynamicViscosity>(section, "viscosity");
+    let vapour = positive::<AbsolutePressure>(section, "vapour");
+    Some(FluidPoint {
+        temperature: temperature?.value,
+        density: density?.value,
+        viscosity: viscosity?.value,
+        vapour: vapour.map(|v| v.value),
+        bulk_modulus: None,
+        specific_heat: None,
+    })
+}

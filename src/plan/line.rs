@@ -1,0 +1,716 @@
+//! Lines: hose or tube, its ends, its route and what it must do.
+
+use super::component::{Component, unit_direction};
+use super::fluid::NamedFluid;
+use super::{Case, not_negative, positive, report_twice, shape};
+use crate::document::{self, Placed, Section};
+use crate::source::Sourced;
+use crate::table::Tables;
+use crate::table::end::End;
+use crate::table::hose::Hose;
+use crate::table::material::{Material, TubeSize};
+use crate::units::{
+    Flow, FlowCoefficient, GaugePressure, Length, PressureDifference, Quantity, Ratio, Temperature,
+    Time, Velocity,
+};
+
+/// What a line is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Service {
+    /// To the inlet of a pump.
+    Suction,
+    /// From a pump.
+    Pressure,
+    /// Back to a tank.
+    Return,
+    /// By height alone.
+    Gravity,
+    /// Air or vapour.
+    Vent,
+    /// Filling a tank.
+    Fill,
+    /// Emptying.
+    Drain,
+    /// Overflow.
+    Overflow,
+    /// To a gauge: no flow.
+    Gauge,
+}
+
+impl Service {
+    const WORDS: [(&'static str, Self); 9] = [
+        ("suction", Self::Suction),
+        ("pressure", Self::Pressure),
+        ("return", Self::Return),
+        ("gravity", Self::Gravity),
+        ("vent", Self::Vent),
+        ("fill", Self::Fill),
+        ("drain", Self::Drain),
+        ("overflow", Self::Overflow),
+        ("gauge", Self::Gauge),
+    ];
+
+    /// The word of the plan.
+    pub fn word(self) -> &'static str {
+        Self::WORDS.iter().find(|(_, s)| *s == self).map_or("", |(w, _)| w)
+    }
+}
+
+/// Where a line runs, for the fire rules.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Zone {
+    /// Engine space.
+    Engine,
+    /// With people.
+    Cabin,
+    /// Neither.
+    Open,
+}
+
+/// A port by its place in the plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PortRef {
+    /// Index of the component.
+    pub component: usize,
+    /// Index of its port.
+    pub port: usize,
+}
+
+/// A rigid tube.
+#[derive(Clone, Debug)]
+pub struct Tube {
+    /// What the order list says.
+    pub label: String,
+    /// Name of the material.
+    pub material: String,
+    /// Its strength and weight.
+    pub strength: Material,
+    /// Outside diameter.
+    pub outside: Sourced<Length>,
+    /// Wall.
+    pub wall: Sourced<Length>,
+    /// Least bend radius to the centre line.
+    pub bend_radius: Option<Sourced<Length>>,
+    /// Least bore after an end has been formed.
+    pub end_bore: Option<Sourced<Length>>,
+}
+
+/// Hose or tube.
+#[derive(Clone, Debug)]
+pub enum Carrier {
+    /// A flexible hose.
+    Hose(Hose),
+    /// A rigid tube.
+    Tube(Tube),
+}
+
+impl Carrier {
+    /// What the cut list and the order list call it.
+    pub fn label(&self) -> &str {
+        match self {
+            Self::Hose(hose) => &hose.label,
+            Self::Tube(tube) => &tube.label,
+        }
+    }
+}
+
+/// A corner of the route.
+#[derive(Clone, Debug)]
+pub struct Clip {
+    /// Where, mm.
+    pub at_mm: [f64; 3],
+    /// Whether a clip holds the line there.
+    pub held: bool,
+    /// Whether air can be let out there.
+    pub bleed: bool,
+    /// Whether fluid can be let out there.
+    pub drain: bool,
+}
+
+/// A sleeve, from end A along the line.
+#[derive(Clone, Debug)]
+pub struct Sleeve {
+    /// What it protects from: chafe, heat or fire.
+    pub kind: &'static str,
+    /// Start, mm.
+    pub start_mm: f64,
+    /// End, mm.
+    pub end_mm: f64,
+}
+
+/// How an extra resistance acts.
+#[derive(Clone, Copy, Debug)]
+pub enum LossLaw {
+    /// Loss coefficient on a bore.
+    Coefficient {
+        /// The coefficient.
+        k: f64,
+        /// The bore it belongs to.
+        bore: Length,
+    },
+    /// Flow coefficient.
+    Valve(FlowCoefficient),
+    /// A measured drop at a flow.
+    Measured {
+        /// The drop.
+        drop: PressureDifference,
+        /// Its flow.
+        at: Flow,
+        /// Whether it grows with the flow, or with its square.
+        linear: bool,
+    },
+}
+
+/// An extra resistance.
+#[derive(Clone, Debug)]
+pub struct Loss {
+    /// What it is.
+    pub what: String,
+    /// How it acts.
+    pub law: LossLaw,
+}
+
+/// Where a pressure is stated.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Anchor {
+    /// At end A.
+    From(GaugePressure),
+    /// At end B.
+    To(GaugePressure),
+    /// Nowhere.
+    None,
+}
+
+/// What a line must do in a case.
+#[derive(Clone, Debug)]
+pub struct Duty {
+    /// Index of the case; every case when absent.
+    pub case: Option<usize>,
+    /// Flow from A to B.
+    pub flow: Flow,
+    /// Temperature of the fluid.
+    pub temperature: Temperature,
+    /// The stated pressure.
+    pub anchor: Anchor,
+    /// Highest pressure it can see.
+    pub pressure_max: Option<GaugePressure>,
+}
+
+/// A line of the plan.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// Short name.
+    pub id: String,
+    /// Full name.
+    pub name: Option<String>,
+    /// System it belongs to.
+    pub system: String,
+    /// Index of its fluid.
+    pub fluid: usize,
+    /// What it is for.
+    pub service: Service,
+    /// Port at end A.
+    pub from: PortRef,
+    /// Port at end B.
+    pub to: PortRef,
+    /// Hose or tube.
+    pub carrier: Carrier,
+    /// End fittings at A and B; none where a hose is pushed over a spigot.
+    pub ends: [Option<End>; 2],
+    /// Wished directions of angled ends.
+    pub aims: [Option<[f64; 3]>; 2],
+    /// Bend radius to the centre line, mm.
+    pub bend_radius_mm: Option<f64>,
+    /// Corners of the route.
+    pub clips: Vec<Clip>,
+    /// Slack as a share of the assembly.
+    pub slack: Option<f64>,
+    /// Where it runs.
+    pub zone: Option<Zone>,
+    /// Sleeves.
+    pub sleeves: Vec<Sleeve>,
+    /// Extra resistances.
+    pub losses: Vec<Loss>,
+    /// Duties.
+    pub duties: Vec<Duty>,
+    /// The builder's limit of velocity.
+    pub velocity_limit: Option<Velocity>,
+    /// Greatest pressure drop allowed.
+    pub drop_limit: Option<PressureDifference>,
+    /// A valve can stop the flow within this time.
+    pub closing_time: Option<Time>,
+    /// Whether a gauge line has a restrictor.
+    pub snubber: Option<bool>,
+    /// Whether no spare needs to be ordered.
+    pub lead_time_short: bool,
+    /// Anything worth telling.
+    pub note: Option<String>,
+}
+
+/// What the lines may refer to.
+pub struct Known<'k> {
+    /// All tables.
+    pub tables: &'k Tables,
+    /// Fluids of the plan.
+    pub fluids: &'k [Placed<NamedFluid>],
+    /// Own hoses.
+    pub hoses: &'k [Hose],
+    /// Own ends.
+    pub ends: &'k [(String, End)],
+    /// Components.
+    pub components: &'k [Component],
+    /// Cases.
+    pub cases: &'k [Case],
+    /// Millimetres in the plan's length unit.
+    pub unit_mm: f64,
+}
+
+/// Reads all `[[line]]`.
+pub fn read(root: &Section<'_>, known: &Known<'_>) -> Vec<Line> {
+    let mut lines: Vec<Line> = Vec::new();
+    let mut used: Vec<(PortRef, String)> = Vec::new();
+    for section in root.sections("line", &shape::LINE) {
+        let id = section.name("id");
+        if let Some(id) = &id
+            && lines.iter().any(|l| l.id == id.value)
+        {
+            report_twice(&section, "line", id);
+        }
+        let line = read_line(&section, known, &mut used);
+        lines.extend(line);
+    }
+    lines
+}
+
+fn read_line(
+    section: &Section<'_>,
+    known: &Known<'_>,
+    used: &mut Vec<(PortRef, String)>,
+) -> Option<Line> {
+    // Everything is read before the first `?`, so that one fault does not hide the next.
+    let id = section.name("id");
+    let name = section.words("name");
+    let system = section.words("system");
+    let fluid = fluid_index(section, known);
+    let service = section.choice("service", &Service::WORDS);
+    let label = id.as_ref().map_or("", |i| i.value.as_str());
+    let from = port_ref(section, "from", label, known, used);
+    let to = port_ref(section, "to", label, known, used);
+    let carrier = carrier(section, known);
+    let ends = [end(section, "end_a", known), end(section, "end_b", known)];
+    report_missing_ends(section, known, [from, to]);
+    let aims = [aim(section, "aim_a"), aim(section, "aim_b")];
+    let zones = [("engine", Zone::Engine), ("cabin", Zone::Cabin), ("open", Zone::Open)];
+    let optional = Line {
+        id: String::new(),
+        name: name.map(|n| n.value),
+        system: String::new(),
+        fluid: 0,
+        service: Service::Pressure,
+        from: PortRef { component: 0, port: 0 },
+        to: PortRef { component: 0, port: 0 },
+        carrier: carrier?,
+        ends,
+        aims,
+        bend_radius_mm: positive::<Length>(section, "bend_radius").map(|r| r.value.si() * 1e3),
+        clips: clips(section, known.unit_mm),
+        slack: slack(section),
+        zone: section.choice("zone", &zones).map(|z| z.value),
+        sleeves: sleeves(section),
+        losses: section.sections("losses", &shape::LOSS).iter().filter_map(loss).collect(),
+        duties: duties(section, known.cases),
+        velocity_limit: positive::<Velocity>(section, "velocity_limit").map(|v| v.value),
+        drop_limit: positive::<PressureDifference>(section, "drop_limit").map(|d| d.value),
+        closing_time: positive::<Time>(section, "closing_time").map(|t| t.value),
+        snubber: section.flag("snubber"),
+        lead_time_short: section.flag("lead_time_short").unwrap_or(false),
+        note: section.words("note").map(|n| n.value),
+    };
+    Some(Line {
+        id: id?.value,
+        system: system?.value,
+        fluid: fluid?,
+        service: service?.value,
+        from: from?,
+        to: to?,
+        ..optional
+    })
+}
+
+fn fluid_index(section: &Section<'_>, known: &Known<'_>) -> Option<usize> {
+    let name = section.name("fluid")?;
+    let index = known.fluids.iter().position(|f| f.value.id == name.value);
+    if index.is_none() {
+        section.unknown(&name, "fluid", known.fluids.iter().map(|f| f.value.id.as_str()));
+    }
+    index
+}
+
+fn port_ref(
+    section: &Section<'_>,
+    key: &str,
+    line: &str,
+    known: &Known<'_>,
+    used: &mut Vec<(PortRef, String)>,
+) -> Option<PortRef> {
+    let text = section.words(key)?;
+    let Some((component, port)) = text.value.split_once('.') else {
+        section.reader().problem(
+            &text.span,
+            format!("{key} is not COMPONENT.PORT"),
+            "no dot",
+            vec![format!("for example {key} = \"TANK.OUT\"")],
+        );
+        return None;
+    };
+    let named = |value: &str| Placed { value: value.to_owned(), span: text.span.clone() };
+    let Some(c) = known.components.iter().position(|c| c.id == component) else {
+        let ids = known.components.iter().map(|c| c.id.as_str());
+        section.unknown(&named(component), "component", ids);
+        return None;
+    };
+    let ports = &known.components[c].ports;
+    let Some(p) = ports.iter().position(|p| p.name == port) else {
+        let what = format!("port of {component}:");
+        section.unknown(&named(port), &what, ports.iter().map(|p| p.name.as_str()));
+        return None;
+    };
+    let reference = PortRef { component: c, port: p };
+    if let Some((_, other)) = used.iter().find(|(r, _)| *r == reference) {
+        section.reader().problem(
+            &text.span,
+            format!("port {component}.{port} is taken by line {other} already"),
+            "taken",
+            vec!["one port takes one line; a tee is a component with three ports".into()],
+        );
+    }
+    used.push((reference, line.to_owned()));
+    Some(reference)
+}
+
+fn carrier(section: &Section<'_>, known: &Known<'_>) -> Option<Carrier> {
+    match (section.has("hose"), section.has("tube")) {
+        (true, false) => hose(section, known).map(Carrier::Hose),
+        (false, true) => tube(section, known).map(Carrier::Tube),
+        (true, true) => {
+            let message = "a line is a hose or a tube, not both";
+            section.reader().problem(&section.header(), message, "both", Vec::new());
+            None
+        }
+        (false, false) => {
+            section.reader().absence(
+                &section.header(),
+                "[[line]] needs the key \"hose\" or \"tube\"",
+                vec!["hose = \"mil-h-8794\" and size = \"-8\", for example".into()],
+            );
+            None
+        }
+    }
+}
+
+fn hose(section: &Section<'_>, known: &Known<'_>) -> Option<Hose> {
+    let name = section.name("hose")?;
+    if let Some(own) = known.hoses.iter().find(|h| h.label == name.value) {
+        return Some(own.clone());
+    }
+    let Some(table) = known.tables.get("hose", &name.value) else {
+        let own = known.hoses.iter().map(|h| h.label.as_str());
+        let names: Vec<&str> = own.chain(known.tables.names("hose")).collect();
+        section.unknown(&name, "hose", names.into_iter());
+        return None;
+    };
+    let size = size_of(section, &name.value)?;
+    let hose = Hose::from_table(table, &size.value);
+    if hose.is_none() {
+        let sizes: Vec<String> = sizes(table);
+        section.unknown(&size, &format!("size of {}:", name.value), sizes.iter().map(String::as_str));
+    }
+    hose
+}
+
+fn size_of(section: &Section<'_>, table: &str) -> Option<Placed<String>> {
+    let size = section.words("size");
+    if !section.has("size") {
+        section.reader().absence(
+            &section.header(),
+            format!("{table} is a table with several sizes; the line needs the key \"size\""),
+            vec!["for example size = \"-8\"".into()],
+        );
+    }
+    size
+}
+
+fn sizes(table: &crate::table::TableFile) -> Vec<String> {
+    table.rows.iter().filter_map(|r| r.cells.get("size")).map(crate::table::Cell::to_text).collect()
+}
+
+fn tube(section: &Section<'_>, known: &Known<'_>) -> Option<Tube> {
+    let name = section.name("tube")?;
+    let materials = Material::names(known.tables);
+    if materials.contains(&name.value) {
+        return tube_by_material(section, known, &name.value);
+    }
+    let Some(table) = known.tables.get("tube", &name.value) else {
+        let tables = known.tables.names("tube");
+        let names: Vec<&str> =
+            materials.iter().map(String::as_str).chain(tables).collect();
+        section.unknown(&name, "tube or material", names.into_iter());
+        return None;
+    };
+    let size = size_of(section, &name.value)?;
+    let Some(row) = TubeSize::from_table(table, &size.value) else {
+        let known_sizes = sizes(table);
+        let what = format!("size of {}:", name.value);
+        section.unknown(&size, &what, known_sizes.iter().map(String::as_str));
+        return None;
+    };
+    let said = table.fact_words("material").map(|m| m.value);
+    let material = section.name("material").map(|m| m.value).or(said);
+    let Some(material) = material else {
+        section.reader().absence(
+            &section.header(),
+            format!("tube table {} does not say the material", name.value),
+            vec![format!("material = one of {}", materials.join(", "))],
+        );
+        return None;
+    };
+    let strength = strength(section, known, &material, &name)?;
+    Some(Tube {
+        label: format!("{} {}", name.value, size.value),
+        material,
+        strength,
+        outside: row.outside,
+        wall: row.wall,
+        bend_radius: row.bend_radius,
+        end_bore: row.end_bore,
+    })
+}
+
+fn strength(
+    section: &Section<'_>,
+    known: &Known<'_>,
+    material: &str,
+    place: &Placed<String>,
+) -> Option<Material> {
+    let strength = Material::from_tables(known.tables, material);
+    if strength.is_none() {
+        let named = Placed { value: material.to_owned(), span: place.span.clone() };
+        let materials = Material::names(known.tables);
+        section.unknown(&named, "tube material", materials.iter().map(String::as_str));
+    }
+    strength
+}
+
+fn tube_by_material(section: &Section<'_>, known: &Known<'_>, material: &str) -> Option<Tube> {
+    for key in ["outside", "wall"].iter().filter(|k| !section.has(k)) {
+        section.reader().absence(
+            &section.header(),
+            format!("a tube by material needs the key \"{key}\""),
+            vec![format!("for example {key} = \"{}\"", if *key == "wall" { "1 mm" } else { "10 mm" })],
+        );
+    }
+    let outside = positive::<Length>(section, "outside");
+    let wall = positive::<Length>(section, "wall");
+    let strength = Material::from_tables(known.tables, material)?;
+    let (outside, wall) = (outside?, wall?);
+    if 2.0 * wall.value.si() >= outside.value.si() {
+        section.reader().problem(
+            &wall.span,
+            "the wall leaves no bore",
+            "too thick",
+            vec!["the wall must be less than half the outside diameter".into()],
+        );
+        return None;
+    }
+    let cite = crate::source::Cite::plan("tube dimensions");
+    let raw = |key: &str| section.words(key).map(|w| w.value).unwrap_or_default();
+    Some(Tube {
+        label: format!("{material} {} x {}", raw("outside"), raw("wall")),
+        material: material.to_owned(),
+        strength,
+        outside: Sourced::new(outside.value, cite.clone()),
+        wall: Sourced::new(wall.value, cite),
+        bend_radius: None,
+        end_bore: None,
+    })
+}
+
+/// An end by `"table"`, `"table size"` or the id of an own end.
+fn end(section: &Section<'_>, key: &str, known: &Known<'_>) -> Option<End> {
+    let text = section.words(key)?;
+    if let Some((_, own)) = known.ends.iter().find(|(id, _)| *id == text.value) {
+        return Some(own.clone());
+    }
+    let (name, written) = match text.value.split_once(' ') {
+        Some((name, size)) => (name.to_owned(), Some(size.trim().to_owned())),
+        None => (text.value.clone(), None),
+    };
+    let place = |value: &str| Placed { value: value.to_owned(), span: text.span.clone() };
+    let Some(table) = known.tables.get("end", &name) else {
+        let own = known.ends.iter().map(|(id, _)| id.as_str());
+        let names: Vec<&str> = own.chain(known.tables.names("end")).collect();
+        section.unknown(&place(&name), "end fitting", names.into_iter());
+        return None;
+    };
+    let size = written.or_else(|| section.words("size").map(|s| s.value)).unwrap_or_default();
+    let end = End::from_table(table, &size);
+    if end.is_none() {
+        let known_sizes = sizes(table);
+        let what = format!("size of end {name}:");
+        section.unknown(&place(&size), &what, known_sizes.iter().map(String::as_str));
+    }
+    end
+}
+
+/// A threaded port needs an end fitting; a spigot takes the bare hose.
+fn report_missing_ends(section: &Section<'_>, known: &Known<'_>, ports: [Option<PortRef>; 2]) {
+    for (key, port) in ["end_a", "end_b"].into_iter().zip(ports) {
+        let Some(reference) = port else { continue };
+        let component = &known.components[reference.component];
+        let port = &component.ports[reference.port];
+        let name = format!("{}.{}", component.id, port.name);
+        if !port.end.is_spigot() && !section.has(key) {
+            section.reader().absence(
+                &section.header(),
+                format!("port {name} has a {} end, so the line needs the key \"{key}\"", port.end.family),
+                vec!["name an end table or an [[end]] of the plan".into()],
+            );
+        }
+        if port.end.is_spigot() && section.has(key) {
+            section.reader().problem(
+                &section.header(),
+                format!("port {name} is a spigot: the bare hose is pushed on, but {key} names a fitting"),
+                "",
+                vec![format!("take out {key}")],
+            );
+        }
+    }
+}
+
+fn aim(section: &Section<'_>, key: &str) -> Option<[f64; 3]> {
+    let written = section.point(key)?;
+    unit_direction(section, key, &written)
+}
+
+fn clips(section: &Section<'_>, unit_mm: f64) -> Vec<Clip> {
+    let scale = |p: [f64; 3]| p.map(|c| c * unit_mm);
+    let mut clips = Vec::new();
+    for item in section.array("clips") {
+        if let Some(table) = item.get_ref().as_table() {
+            let clip = Section::new(section.reader(), &shape::CLIP, table, item.span());
+            let flag = |key: &str, absent: bool| clip.flag(key).unwrap_or(absent);
+            let (held, bleed, drain) = (flag("held", true), flag("bleed", false), flag("drain", false));
+            if let Some(at) = clip.point("at") {
+                clips.push(Clip { at_mm: scale(at.value), held, bleed, drain });
+            }
+        } else if let Some(at) = document::point(section.reader(), "clip", item) {
+            clips.push(Clip { at_mm: scale(at.value), held: true, bleed: false, drain: false });
+        }
+    }
+    clips
+}
+
+fn slack(section: &Section<'_>) -> Option<f64> {
+    let slack = not_negative::<Ratio>(section, "slack")?;
+    if slack.value.si() > 0.5 {
+        let message = "slack is more than half of the assembly";
+        section.reader().problem(&slack.span, message, "too much", vec!["slack = \"5 %\"".into()]);
+        return None;
+    }
+    Some(slack.value.si())
+}
+
+fn sleeves(section: &Section<'_>) -> Vec<Sleeve> {
+    let kinds = [("chafe", "chafe"), ("heat", "heat"), ("fire", "fire")];
+    let mut sleeves = Vec::new();
+    for sleeve in section.sections("sleeves", &shape::SLEEVE) {
+        let kind = sleeve.choice("kind", &kinds);
+        let start = not_negative::<Length>(&sleeve, "start");
+        let end = positive::<Length>(&sleeve, "end");
+        let (Some(kind), Some(start), Some(end)) = (kind, start, end) else { continue };
+        let (start_mm, end_mm) = (start.value.si() * 1e3, end.value.si() * 1e3);
+        if end_mm <= start_mm {
+            let message = "the sleeve ends before it starts";
+            section.reader().problem(&end.span, message, "not after start", Vec::new());
+        }
+        sleeves.push(Sleeve { kind: kind.value, start_mm, end_mm });
+    }
+    sleeves
+}
+
+fn loss(section: &Section<'_>) -> Option<Loss> {
+    let what = section.words("what");
+    let k = section.number("k");
+    let bore = positive::<Length>(section, "bore");
+    let kv = positive::<FlowCoefficient>(section, "kv");
+    let drop = positive::<PressureDifference>(section, "drop");
+    let at = positive::<Flow>(section, "at_flow");
+    let linear = section.choice("law", &[("linear", true), ("square", false)]);
+    let law = match (k, bore, kv, drop, at, linear) {
+        (Some(k), Some(bore), None, None, None, None) if k.value >= 0.0 => {
+            LossLaw::Coefficient { k: k.value, bore: bore.value }
+        }
+        (None, None, Some(kv), None, None, None) => LossLaw::Valve(kv.value),
+        (None, None, None, Some(drop), Some(at), Some(linear)) => {
+            LossLaw::Measured { drop: drop.value, at: at.value, linear: linear.value }
+        }
+        _ => {
+            section.reader().absence(
+                &section.span,
+                "a loss has k and bore, or kv, or drop with at_flow and law",
+                vec!["for example { what = \"filter\", drop = \"2.5 kPa\", at_flow = \"1 L/min\", law = \"linear\" }".into()],
+            );
+            return None;
+        }
+    };
+    Some(Loss { what: what?.value, law })
+}
+
+fn duties(section: &Section<'_>, cases: &[Case]) -> Vec<Duty> {
+    let mut duties: Vec<Duty> = Vec::new();
+    for duty in section.sections("duty", &shape::DUTY) {
+        let (case, known_case) = case_index(&duty, cases);
+        let flow = not_negative::<Flow>(&duty, "flow");
+        let temperature = positive::<Temperature>(&duty, "temperature");
+        let from = duty.quantity::<GaugePressure>("pressure_from");
+        let to = duty.quantity::<GaugePressure>("pressure_to");
+        let max = duty.quantity::<GaugePressure>("pressure_max").map(|p| p.value);
+        let anchor = match (from, to) {
+            (Some(from), None) => Anchor::From(from.value),
+            (None, Some(to)) => Anchor::To(to.value),
+            (None, None) => Anchor::None,
+            (Some(_), Some(to)) => {
+                duty.reader().problem(
+                    &to.span,
+                    "a duty states the pressure at one end; the other follows from the loss",
+                    "one too many",
+                    vec!["take out pressure_from or pressure_to".into()],
+                );
+                Anchor::None
+            }
+        };
+        if duties.iter().any(|d| d.case == case) && known_case {
+            let message = "this line has a duty for this case already";
+            duty.reader().problem(&duty.header(), message, "again", Vec::new());
+        }
+        let (Some(flow), Some(temperature)) = (flow, temperature) else { continue };
+        duties.push(Duty {
+            case,
+            flow: flow.value,
+            temperature: temperature.value,
+            anchor,
+            pressure_max: max,
+        });
+    }
+    duties
+}
+
+/// The case a duty names, and whether that name could be resolved.
+fn case_index(duty: &Section<'_>, cases: &[Case]) -> (Option<usize>, bool) {
+    let Some(name) = duty.words("case") else { return (None, true) };
+    let index = cases.iter().position(|c| c.name == name.value);
+    if index.is_none() {
+        duty.unknown(&name, "case", cases.iter().map(|c| c.name.as_str()));
+    }
+    (index, index.is_some())
+}

@@ -1,0 +1,207 @@
+//! The plan of the machine: as written in TOML, checked, and as understood.
+//!
+//! Reading resolves every name: a fluid, hose, end or material that is in no table, a port that does
+//! not exist, a quantity in the wrong unit are all problems of the file, reported together. Nothing
+//! is calculated here and no engineering value is filled in.
+
+mod axes;
+mod case;
+mod component;
+mod fluid;
+mod line;
+mod own;
+pub mod schema;
+pub mod shape;
+pub mod starter;
+mod stock;
+
+use std::sync::Arc;
+
+pub use axes::Axes;
+pub use case::{Ambient, Case};
+pub use component::{Component, Port, PortEnd};
+pub use line::{
+    Anchor, Carrier, Clip, Duty, Line, Loss, LossLaw, PortRef, Service, Sleeve, Tube, Zone,
+};
+pub use stock::{Order, Piece, Stock};
+
+use crate::diagnostic::{Diagnostic, SourceText};
+use crate::document::{Placed, Reader, Section};
+use crate::table::Tables;
+use crate::table::fluid::Fluid;
+use crate::units::Quantity;
+
+/// A plan is written by hand; a text beyond this size is not one.
+pub const LARGEST_BYTES: usize = 64 * 1024 * 1024;
+
+/// A fluid of the plan.
+#[derive(Clone, Debug)]
+pub struct PlanFluid {
+    /// What the lines call it.
+    pub id: String,
+    /// Its law and figures.
+    pub fluid: Fluid,
+}
+
+/// The plan as understood.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// What the machine is called.
+    pub name: String,
+    /// Edition of the plan.
+    pub revision: Option<String>,
+    /// Anything worth telling.
+    pub note: Option<String>,
+    /// Where the axes point.
+    pub axes: Axes,
+    /// Cut lengths are rounded up to this, mm.
+    pub cut_step_mm: f64,
+    /// Chosen yardsticks.
+    pub rules: Vec<String>,
+    /// The fluids.
+    pub fluids: Vec<PlanFluid>,
+    /// The components.
+    pub components: Vec<Component>,
+    /// The lines.
+    pub lines: Vec<Line>,
+    /// The operating cases.
+    pub cases: Vec<Case>,
+    /// What lines are cut from.
+    pub stock: Option<Stock>,
+    /// How to order.
+    pub order: Order,
+}
+
+impl Plan {
+    /// Reads a plan.
+    ///
+    /// # Errors
+    /// All problems of the file, in its order.
+    ///
+    /// ```
+    /// use hosewright::{diagnostic::SourceText, plan::Plan, table::Tables};
+    /// let file = SourceText::new("plan.toml", "[plan]\nname = \"Heron\"\n");
+    /// let problems = Plan::read(&file, &Tables::builtin()).unwrap_err();
+    /// assert!(problems[0].message.contains("length_unit"));
+    /// ```
+    pub fn read(file: &Arc<SourceText>, tables: &Tables) -> Result<Self, Vec<Diagnostic>> {
+        let reader = Reader::new(Arc::clone(file));
+        if file.text.len() > LARGEST_BYTES {
+            let message = format!("the file has {} bytes; a plan is smaller", file.text.len());
+            reader.problem(&(0..1), message, "", vec!["is this the right file?".into()]);
+            return Err(reader.into_diagnostics());
+        }
+        let root = reader.parse(&file.text);
+        let section = Section::new(&reader, &shape::ROOT, root.get_ref(), 0..file.text.len());
+        let plan = understand(&section, tables);
+        match plan {
+            Some(plan) if reader.is_clean() => Ok(plan),
+            _ => Err(reader.into_diagnostics()),
+        }
+    }
+
+    /// The port a reference leads to.
+    pub fn port(&self, reference: &PortRef) -> (&Component, &Port) {
+        let component = &self.components[reference.component];
+        (component, &component.ports[reference.port])
+    }
+}
+
+fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
+    let head = root.section("plan", &shape::PLAN);
+    let unit_mm = head.as_ref().and_then(length_unit_mm);
+    let axes = head.as_ref().and_then(|h| h.section("axes", &shape::AXES)).and_then(|s| axes::read(&s));
+    let cut_step = head.as_ref().and_then(|h| positive::<crate::units::Length>(h, "cut_step"));
+    let rules = head.as_ref().map(|h| read_rules(h, tables)).unwrap_or_default();
+
+    let fluids = fluid::read(root, tables);
+    let hoses = own::read_hoses(root);
+    let ends = own::read_ends(root);
+    let components = component::read(root, unit_mm.unwrap_or(1.0));
+    let cases = case::read(root);
+    let known = line::Known {
+        tables,
+        fluids: &fluids,
+        hoses: &hoses,
+        ends: &ends,
+        components: &components,
+        cases: &cases,
+        unit_mm: unit_mm.unwrap_or(1.0),
+    };
+    let lines = line::read(root, &known);
+    let stock = root.section("stock", &shape::STOCK).and_then(|s| stock::read(&s));
+    let order = root.section("order", &shape::ORDER).map(|s| stock::read_order(&s));
+    let head = head?;
+    Some(Plan {
+        name: head.words("name")?.value,
+        revision: head.words("revision").map(|r| r.value),
+        note: head.words("note").map(|n| n.value),
+        axes: axes?,
+        cut_step_mm: cut_step.map_or(1.0, |l| l.value.si() * 1000.0),
+        rules,
+        fluids: fluids.into_iter().map(|f| PlanFluid { id: f.value.id, fluid: f.value.fluid }).collect(),
+        components,
+        lines,
+        cases,
+        stock,
+        order: order.unwrap_or_default(),
+    })
+}
+
+fn length_unit_mm(head: &Section<'_>) -> Option<f64> {
+    let units = [("mm", 1.0), ("cm", 10.0), ("m", 1000.0), ("in", 25.4)];
+    head.choice("length_unit", &units).map(|u| u.value)
+}
+
+fn read_rules(head: &Section<'_>, tables: &Tables) -> Vec<String> {
+    let table = tables.get("limit", "regulation");
+    let known: Vec<String> = table
+        .into_iter()
+        .flat_map(|t| t.rows.iter().filter_map(|r| r.cells.get("id")).map(|c| c.to_text()))
+        .collect();
+    let mut rules = Vec::new();
+    for rule in head.names("rules") {
+        if known.contains(&rule.value) {
+            rules.push(rule.value);
+        } else {
+            head.unknown(&rule, "rule", known.iter().map(String::as_str));
+        }
+    }
+    rules
+}
+
+/// A quantity that must be greater than zero.
+fn positive<Q: Quantity>(section: &Section<'_>, key: &str) -> Option<Placed<Q>> {
+    let read = section.quantity::<Q>(key)?;
+    if read.value.si() > 0.0 {
+        return Some(read);
+    }
+    section.reader().problem(
+        &read.span,
+        format!("{key} must be greater than zero"),
+        "not greater than zero",
+        vec![format!("for example {key} = \"{}\"", Q::EXAMPLES.first().copied().unwrap_or(""))],
+    );
+    None
+}
+
+/// A quantity that must not be negative.
+fn not_negative<Q: Quantity>(section: &Section<'_>, key: &str) -> Option<Placed<Q>> {
+    let read = section.quantity::<Q>(key)?;
+    if read.value.si() >= 0.0 {
+        return Some(read);
+    }
+    let message = format!("{key} must not be negative");
+    section.reader().problem(&read.span, message, "negative", Vec::new());
+    None
+}
+
+/// Reports a second use of a name.
+fn report_twice(section: &Section<'_>, what: &str, name: &Placed<String>) {
+    section.reader().problem(
+        &name.span,
+        format!("{what} \"{}\" stands twice", crate::document::shorten(&name.value)),
+        "again",
+        vec![format!("give each {what} its own name")],
+    );
+}

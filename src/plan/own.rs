@@ -1,0 +1,160 @@
+//! Hoses and end fittings that the builder describes because no table has them.
+
+use super::{positive, report_twice, shape};
+use crate::document::{Placed, Section};
+use crate::source::{Cite, Sourced, Standing};
+use crate::table::end::{End, Gender};
+use crate::table::hose::{BendDatum, HeatRule, Hose};
+use crate::units::{
+    Angle, GaugePressure, Length, LinearMass, PressureDifference, Quantity, Ratio, Temperature,
+};
+
+/// The citation of a figure typed into a section, by its own `source` and `standing`.
+pub fn cite(section: &Section<'_>, what: &str) -> Cite {
+    let words: Vec<(&'static str, &'static str)> =
+        shape::STANDINGS.iter().map(|s| (*s, *s)).collect();
+    let standing = section
+        .choice("standing", &words)
+        .and_then(|w| Standing::from_word(w.value))
+        .unwrap_or(Standing::Plan);
+    let text = section.words("source").map_or(what.to_owned(), |s| s.value);
+    Cite::new(format!("the plan: {text}"), standing)
+}
+
+/// Reads all `[[hose]]`.
+pub fn read_hoses(root: &Section<'_>) -> Vec<Hose> {
+    let mut hoses: Vec<Hose> = Vec::new();
+    for section in root.sections("hose", &shape::HOSE) {
+        let hose = read_hose(&section);
+        let Some(id) = section.name("id") else { continue };
+        if hoses.iter().any(|h| h.label == id.value) {
+            report_twice(&section, "hose", &id);
+        }
+        hoses.push(Hose { label: id.value, ..hose });
+    }
+    hoses
+}
+
+fn read_hose(section: &Section<'_>) -> Hose {
+    let cite = cite(section, "hose");
+    let sourced = |value: Placed<Length>| Sourced::new(value.value, cite.clone());
+    let length = |key: &str| positive::<Length>(section, key).map(sourced);
+    let pressure = |key: &str| {
+        positive::<GaugePressure>(section, key).map(|p| Sourced::new(p.value, cite.clone()))
+    };
+    let words = |key: &str| section.words(key).map(|w| Sourced::new(w.value, cite.clone()));
+    let heat = |key: &str| {
+        section.quantity::<Temperature>(key).map(|t| Sourced::new(t.value, cite.clone()))
+    };
+    let share = |key: &str| {
+        section.quantity::<Ratio>(key).map(|r| Sourced::new(r.value.si(), cite.clone()))
+    };
+    let bore = length("bore");
+    let outside = length("outside");
+    if let (Some(bore), Some(outside)) = (&bore, &outside)
+        && bore.value.si() >= outside.value.si()
+    {
+        let message = "the bore of the hose is not smaller than its outside";
+        section.reader().problem(&section.header(), message, "no wall", Vec::new());
+    }
+    Hose {
+        label: String::new(),
+        bore,
+        outside,
+        working: pressure("working"),
+        proof: pressure("proof"),
+        burst: pressure("burst"),
+        bend_radius: length("bend_radius"),
+        bend_to: bend_to(section),
+        vacuum: positive::<PressureDifference>(section, "vacuum")
+            .map(|v| Sourced::new(v.value, cite.clone())),
+        mass: positive::<LinearMass>(section, "mass").map(|m| Sourced::new(m.value, cite.clone())),
+        end_bore: length("end_bore"),
+        liner: words("liner"),
+        temperature_min: heat("temperature_min"),
+        temperature_max: heat("temperature_max"),
+        heat_rule: Sourced::new(heat_rule(section), cite.clone()),
+        length_change_min: share("length_change_min"),
+        length_change_max: share("length_change_max"),
+        surface: words("surface"),
+        fire: words("fire"),
+    }
+}
+
+fn bend_to(section: &Section<'_>) -> BendDatum {
+    let words = [("inside", BendDatum::Inside), ("centre-line", BendDatum::CentreLine)];
+    section.choice("bend_to", &words).map_or(BendDatum::NotSaid, |b| b.value)
+}
+
+fn heat_rule(section: &Section<'_>) -> HeatRule {
+    let pairs = section.pairs::<Temperature, Ratio>("derate");
+    if !pairs.is_empty() {
+        let rising = pairs.windows(2).all(|w| w[0].0.value.si() < w[1].0.value.si());
+        if !rising || pairs.len() < 2 {
+            section.reader().problem(
+                &pairs[0].0.span,
+                "derate needs two or more points with rising temperature",
+                "not a curve",
+                vec!["for example [[\"20 degC\", \"100 %\"], [\"120 degC\", \"60 %\"]]".into()],
+            );
+        }
+        return HeatRule::Curve(pairs.into_iter().map(|(t, r)| (t.value, r.value.si())).collect());
+    }
+    match section.flag("full_pressure_when_hot") {
+        Some(true) => HeatRule::WholeRange,
+        Some(false) => HeatRule::NotTogether,
+        None => HeatRule::NotSaid,
+    }
+}
+
+/// Reads all `[[end]]`.
+pub fn read_ends(root: &Section<'_>) -> Vec<(String, End)> {
+    let mut ends: Vec<(String, End)> = Vec::new();
+    for section in root.sections("end", &shape::END) {
+        let end = read_end(&section);
+        let (Some(id), Some(end)) = (section.name("id"), end) else { continue };
+        if ends.iter().any(|(known, _)| *known == id.value) {
+            report_twice(&section, "end", &id);
+        }
+        ends.push((id.value, end));
+    }
+    ends
+}
+
+fn read_end(section: &Section<'_>) -> Option<End> {
+    let cite = cite(section, "end");
+    let sourced = |l: Placed<Length>| Sourced::new(l.value, cite.clone());
+    let angle = section.quantity::<Angle>("angle");
+    let radians = angle.as_ref().map_or(0.0, |a| a.value.si());
+    if !(0.0..=core::f64::consts::FRAC_PI_2 + 1e-9).contains(&radians) {
+        let span = angle.as_ref().map_or(section.header(), |a| a.span.clone());
+        section.reader().problem(
+            &span,
+            "an end has an angle from 0 to 90 degrees",
+            "out of range",
+            vec!["angle = \"45 deg\" or \"90 deg\"".into()],
+        );
+    }
+    if radians > 1e-9 && !section.has("drop") {
+        section.reader().absence(
+            &section.header(),
+            "an angled [[end]] needs the key \"drop\"",
+            vec!["drop = \"30 mm\": from the hose axis to the seat, square to the hose".into()],
+        );
+    }
+    let drop = positive::<Length>(section, "drop").map(sourced);
+    let cut_off = section.quantity::<Length>("cut_off").map(sourced);
+    let bore = positive::<Length>(section, "bore").map(sourced);
+    let gender = section.choice("gender", &Gender::WORDS).map(|g| g.value);
+    Some(End {
+        label: section.name("id")?.value,
+        family: section.name("family")?.value,
+        size: section.words("size")?.value,
+        gender,
+        angle: Angle::from_si(radians),
+        cut_off,
+        drop,
+        bore,
+        wetted: section.words("wetted").map(|w| Sourced::new(w.value, cite.clone())),
+    })
+}
