@@ -39,6 +39,7 @@ pub struct Extreme {
 
 /// A stretch of the path at one height.
 #[derive(Debug, Clone, Copy)]
+#[expect(clippy::struct_field_names, reason = "the unit belongs in every name")]
 struct Level {
     from_mm: f64,
     to_mm: f64,

@@ -2,8 +2,9 @@
 
 use nalgebra::{Point3, Vector3};
 
-/// Corners stay under this so that their setback stays finite: tan(87.5 degrees).
-const MOST_HALF_TAN: f64 = 22.903_765_548_431_0;
+/// Corners stay under 174.9 degrees, clear of the 175 that are refused, so that a search for a radius
+/// never ends on that limit.
+const MOST_HALF_TAN: f64 = 22.4;
 /// Setbacks are settled when they no longer move by more than this.
 const SETTLED_MM: f64 = 1e-10;
 /// Newton steps settle in about ten; the rest is room for the slow steps before them.
@@ -116,14 +117,13 @@ fn newton_step(slopes: (f64, f64), miss_a: f64, miss_b: f64) -> Option<(f64, f64
     })
 }
 
-/// The largest value up to `most` for which `fits` holds, to a few parts in a thousand million; 0 where
-/// none does.
+/// The largest value up to `most` for which `fits` holds, to the last digits; 0 where none does.
 pub(super) fn largest(most: f64, fits: impl Fn(f64) -> bool) -> f64 {
     if fits(most) {
         return most;
     }
     let (mut low, mut high) = (0.0, most);
-    for _ in 0..32 {
+    for _ in 0..50 {
         let middle = f64::midpoint(low, high);
         if fits(middle) {
             low = middle;

@@ -408,16 +408,15 @@ fn bends(
 fn straights(input: &RouteInput<'_>, bends: &[Bend], length_mm: f64) -> (f64, f64) {
     let half_arc_mm = |bend: &Bend| 0.5 * bend.radius_mm * bend.angle_rad;
     let (stiff_a_mm, stiff_b_mm) = (input.a.stiff_mm(), input.b.stiff_mm());
-    match (bends.first(), bends.last()) {
-        (Some(first), Some(last)) => (
-            first.station_mm - half_arc_mm(first) - stiff_a_mm,
-            length_mm - last.station_mm - half_arc_mm(last) - stiff_b_mm,
-        ),
-        _ => {
-            let bare_mm = length_mm - stiff_a_mm - stiff_b_mm;
-            (bare_mm, bare_mm)
-        }
-    }
+    let bare_mm = length_mm - stiff_a_mm - stiff_b_mm;
+    bends
+        .first()
+        .zip(bends.last())
+        .map_or((bare_mm, bare_mm), |(first, last)| {
+            let begins_mm = first.station_mm - half_arc_mm(first);
+            let ends_mm = last.station_mm + half_arc_mm(last);
+            (begins_mm - stiff_a_mm, length_mm - ends_mm - stiff_b_mm)
+        })
 }
 
 fn shortfalls(

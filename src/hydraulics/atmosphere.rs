@@ -4,7 +4,7 @@ use super::HydraulicsError;
 use super::argument::within;
 
 /// Heights in which the lapse-rate layer is used here, in m (geopotential).
-const LOWEST_M: f64 = -2000.0;
+const LOWEST_M: f64 = -2001.0;
 const HIGHEST_M: f64 = 11_000.0;
 /// Sea-level pressure of the standard, Pa.
 const SEA_LEVEL_PA: f64 = 101_325.0;
@@ -26,7 +26,7 @@ const EARTH_RADIUS_M: f64 = 6_356_766.0;
 /// p = 101325 (1 - 0.0065 H/288.15)^n, n = 9.80665/(287.05287 · 0.0065) = 5.25588
 ///
 /// # Valid for
-/// `geopotential_m`: geopotential height in m, -2000 to 11000.
+/// `geopotential_m`: geopotential height in m, -2001 (geometric -2000) to 11000.
 ///
 /// # Source
 /// ISO 2533:1975 = US Standard Atmosphere 1976, lowest layer. Standing: cross-checked.
@@ -56,7 +56,7 @@ pub fn pressure_pa(geopotential_m: f64) -> Result<f64, HydraulicsError> {
 /// T = 288.15 - 0.0065 H
 ///
 /// # Valid for
-/// `geopotential_m`: geopotential height in m, -2000 to 11000.
+/// `geopotential_m`: geopotential height in m, -2001 (geometric -2000) to 11000.
 ///
 /// # Source
 /// As [`pressure_pa`].
@@ -86,7 +86,7 @@ pub fn temperature_k(geopotential_m: f64) -> Result<f64, HydraulicsError> {
 /// H = r Z / (r + Z), r = 6356766 m
 ///
 /// # Valid for
-/// `geometric_m` in m, -2000 to 11019 (where H is 11000).
+/// `geometric_m` in m, -2001 to 11019 (where H is 11000).
 ///
 /// # Source
 /// As [`pressure_pa`].

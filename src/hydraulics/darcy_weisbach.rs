@@ -272,7 +272,7 @@ pub fn bore_for_velocity_m(flow_m3_s: f64, velocity_m_s: f64) -> Result<f64, Hyd
 /// The bore in m to use in the turbulent formulas.
 ///
 /// # Formula
-/// d_h = 4 A / P
+/// d = 4 A / P
 ///
 /// # Valid for
 /// Turbulent flow in annuli and near-square passages; `area_m2` (m²) and `wetted_perimeter_m` (m) above 0.

@@ -2,16 +2,9 @@
 
 use super::HydraulicsError;
 use super::argument::{not_negative, positive, result, within};
-use super::logarithm;
+use super::colebrook::{checked_ratio, factor_unchecked, log_slope_unchecked};
 
-/// Colebrook's constant on the smooth-wall term.
-const SMOOTH: f64 = 2.51;
-/// Colebrook's constant under the roughness ratio.
-const ROUGH: f64 = 3.7;
-/// 2 / ln 10: turns -2 log10 into a natural logarithm.
-const TWO_OVER_LN_10: f64 = 0.868_588_963_806_503_6;
-/// First guess of 1/sqrt(f); the whole valid range is 3.5 to 13.
-const FIRST_GUESS: f64 = 8.0;
+pub use super::colebrook::{darcy_colebrook, darcy_colebrook_batch};
 
 /// Reynolds number up to which flow in a straight bore is taken as laminar.
 ///
@@ -81,192 +74,6 @@ pub struct Friction {
     pub low: f64,
     /// Highest honest value; above `factor` only in the transition.
     pub high: f64,
-}
-
-/// Terms of Colebrook's equation in x = 1/sqrt(f): x + (2/ln 10) ln(rough + smooth x) = 0.
-#[derive(Clone, Copy)]
-struct Terms {
-    rough: f64,
-    smooth: f64,
-}
-
-impl Terms {
-    #[inline]
-    fn new(reynolds: f64, roughness_ratio: f64) -> Self {
-        Self {
-            rough: roughness_ratio / ROUGH,
-            smooth: SMOOTH / reynolds,
-        }
-    }
-
-    /// Starting value: one coarse logarithm at the first guess, then ln(1+z) as z(6+z)/(6+4z), a quadratic in z.
-    #[inline]
-    fn start(self) -> f64 {
-        let inside = self.rough + self.smooth * FIRST_GUESS;
-        let miss = FIRST_GUESS + TWO_OVER_LN_10 * logarithm::ln_coarse(inside);
-        let share = self.smooth / inside;
-        let wanted = -share * miss;
-        let pull = TWO_OVER_LN_10 * share;
-        let half = 3.0 + 3.0 * pull - 2.0 * wanted;
-        let root = (half * half + 6.0 * (4.0 + pull) * wanted).sqrt();
-        FIRST_GUESS - 6.0 * miss / (half + root)
-    }
-
-    /// One step of fourth order: the exact equation in the step, inverted as a series.
-    #[inline]
-    fn step(self, x: f64) -> f64 {
-        let inside = self.rough + self.smooth * x;
-        let miss = x + TWO_OVER_LN_10 * logarithm::ln(inside);
-        let pulled = TWO_OVER_LN_10 * self.smooth;
-        let one_over = 1.0 / (inside + pulled);
-        let q = -self.smooth * miss * one_over;
-        let m = pulled * one_over;
-        let series = 1.0 + q * m * (0.5 + q * (0.5 * m - 1.0 / 3.0));
-        x - miss * inside * one_over * series
-    }
-
-    #[inline]
-    fn solve(self) -> f64 {
-        self.step(self.start())
-    }
-
-    /// d ln f / d ln Re on the solved curve.
-    fn log_slope(self) -> f64 {
-        let pulled = TWO_OVER_LN_10 * self.smooth;
-        -2.0 * pulled / (self.rough + self.smooth * self.solve() + pulled)
-    }
-}
-
-#[inline]
-fn colebrook_unchecked(reynolds: f64, roughness_ratio: f64) -> f64 {
-    let x = Terms::new(reynolds, roughness_ratio).solve();
-    1.0 / (x * x)
-}
-
-fn checked_ratio(roughness_ratio: f64) -> Result<f64, HydraulicsError> {
-    within(
-        "the roughness ratio",
-        roughness_ratio,
-        0.0,
-        ROUGHNESS_RATIO_UP_TO,
-    )
-}
-
-/// Turbulent Darcy friction factor by Colebrook's formula, solved to the last digits.
-///
-/// # What it gives
-/// The Darcy friction factor, within 1e-15 (relative) of the exact solution of the formula.
-///
-/// # Formula
-/// 1/√f = -2 log10( ratio/3.7 + 2.51/(Re √f) ). Solved in a fixed number of steps: an explicit start
-/// from one coarse logarithm, then one fourth-order step, so equal input gives equal bytes everywhere.
-///
-/// # Arguments
-/// `reynolds`: Reynolds number on the bore, 2000 to 1e8. `roughness_ratio`: wall roughness height over
-/// bore, 0 to 0.05.
-///
-/// # Valid for
-/// Turbulent flow, Re from 4000. From 2000 to 4000 it is given as the upper edge of the transition band only.
-///
-/// # Source
-/// C. F. Colebrook, Journal of the Institution of Civil Engineers 11 (1939), p. 133; constants 2.51 and
-/// 3.7 as commonly printed. Standing: from-memory for the paper; the numbers are checked against 200
-/// values solved to 60 digits.
-///
-/// # Notes
-/// The formula itself stands for real pipe within some 10 to 15 % only; the digits here are for
-/// repeatability, not for accuracy of the prediction.
-///
-/// ```
-/// use hosewright::hydraulics::friction::darcy_colebrook;
-/// let f = darcy_colebrook(100_000.0, 0.0002)?;
-/// assert!((f - 0.019_005_435_2).abs() < 1e-10);
-/// # Ok::<(), hosewright::hydraulics::HydraulicsError>(())
-/// ```
-///
-/// # Errors
-/// [`HydraulicsError::NotFinite`] or [`HydraulicsError::OutOfRange`] for arguments outside the ranges above.
-pub fn darcy_colebrook(reynolds: f64, roughness_ratio: f64) -> Result<f64, HydraulicsError> {
-    within(
-        "the Reynolds number",
-        reynolds,
-        LAMINAR_UP_TO,
-        REYNOLDS_UP_TO,
-    )?;
-    Ok(colebrook_unchecked(
-        reynolds,
-        checked_ratio(roughness_ratio)?,
-    ))
-}
-
-/// Colebrook's friction factor for whole lists at once; each value is bit for bit that of [`darcy_colebrook`].
-///
-/// # What it gives
-/// `factors[i]` is the Darcy factor of `reynolds[i]` and `roughness_ratios[i]`.
-///
-/// # Formula
-/// As [`darcy_colebrook`]; written without branches so that the compiler can solve several at a time.
-///
-/// # Valid for
-/// As [`darcy_colebrook`], every entry.
-///
-/// # Source
-/// As [`darcy_colebrook`].
-///
-/// # Notes
-/// All arguments are looked at before the first result is written: on an error `factors` is untouched.
-///
-/// ```
-/// use hosewright::hydraulics::friction::darcy_colebrook_batch;
-/// let mut factors = [0.0; 2];
-/// darcy_colebrook_batch(&[1.0e4, 1.0e5], &[0.0, 0.0002], &mut factors)?;
-/// assert!((factors[1] - 0.019_005_435_2).abs() < 1e-10);
-/// # Ok::<(), hosewright::hydraulics::HydraulicsError>(())
-/// ```
-///
-/// # Errors
-/// [`HydraulicsError::LengthsDiffer`] when the lists differ in length; otherwise the error of the first
-/// entry that [`darcy_colebrook`] refuses.
-pub fn darcy_colebrook_batch(
-    reynolds: &[f64],
-    roughness_ratios: &[f64],
-    factors: &mut [f64],
-) -> Result<(), HydraulicsError> {
-    same_length(
-        "Reynolds numbers and roughness ratios",
-        reynolds.len(),
-        roughness_ratios.len(),
-    )?;
-    same_length(
-        "Reynolds numbers and friction factors",
-        reynolds.len(),
-        factors.len(),
-    )?;
-    let pairs = || reynolds.iter().zip(roughness_ratios);
-    let allowed = pairs().fold(true, |so_far, (&re, &ratio)| {
-        so_far
-            & (re >= LAMINAR_UP_TO)
-            & (re <= REYNOLDS_UP_TO)
-            & (ratio >= 0.0)
-            & (ratio <= ROUGHNESS_RATIO_UP_TO)
-    });
-    if !allowed {
-        for (&re, &ratio) in pairs() {
-            darcy_colebrook(re, ratio)?;
-        }
-    }
-    for (factor, (&re, &ratio)) in factors.iter_mut().zip(pairs()) {
-        *factor = colebrook_unchecked(re, ratio);
-    }
-    Ok(())
-}
-
-fn same_length(what: &'static str, left: usize, right: usize) -> Result<(), HydraulicsError> {
-    if left == right {
-        Ok(())
-    } else {
-        Err(HydraulicsError::LengthsDiffer { what, left, right })
-    }
 }
 
 /// Laminar Darcy friction factor.
@@ -348,12 +155,12 @@ pub fn darcy(reynolds: f64, roughness_ratio: f64) -> Result<Friction, Hydraulics
             (f, f, f)
         }
         Regime::Turbulent => {
-            let f = colebrook_unchecked(reynolds, roughness_ratio);
+            let f = factor_unchecked(reynolds, roughness_ratio);
             (f, f, f)
         }
         Regime::Transition => {
             let f = libm::exp(Join::new(roughness_ratio).ln_factor(reynolds));
-            let high = colebrook_unchecked(reynolds, roughness_ratio);
+            let high = factor_unchecked(reynolds, roughness_ratio);
             (f, laminar(reynolds)?, high)
         }
     };
@@ -396,7 +203,7 @@ pub fn log_slope(reynolds: f64, roughness_ratio: f64) -> Result<f64, HydraulicsE
     check_pair(reynolds, roughness_ratio)?;
     Ok(match Regime::of(reynolds) {
         Regime::Laminar => -1.0,
-        Regime::Turbulent => Terms::new(reynolds, roughness_ratio).log_slope(),
+        Regime::Turbulent => log_slope_unchecked(reynolds, roughness_ratio),
         Regime::Transition => Join::new(roughness_ratio).log_slope(reynolds),
     })
 }
@@ -421,13 +228,12 @@ struct Join {
 impl Join {
     fn new(roughness_ratio: f64) -> Self {
         let width = libm::log(TURBULENT_FROM / LAMINAR_UP_TO);
-        let terms = Terms::new(TURBULENT_FROM, roughness_ratio);
         Self {
             width,
             start: libm::log(64.0 / LAMINAR_UP_TO),
-            end: libm::log(colebrook_unchecked(TURBULENT_FROM, roughness_ratio)),
+            end: libm::log(factor_unchecked(TURBULENT_FROM, roughness_ratio)),
             start_rise: -width,
-            end_rise: width * terms.log_slope(),
+            end_rise: width * log_slope_unchecked(TURBULENT_FROM, roughness_ratio),
         }
     }
 

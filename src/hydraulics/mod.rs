@@ -17,6 +17,7 @@
 mod argument;
 pub mod atmosphere;
 pub mod bend;
+mod colebrook;
 pub mod curved;
 pub mod darcy_weisbach;
 pub mod friction;
@@ -27,6 +28,7 @@ pub mod npsh;
 pub mod reynolds;
 mod root;
 pub mod sizing;
+mod sudden;
 pub mod surge;
 pub mod valve;
 pub mod vapour;

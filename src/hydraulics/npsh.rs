@@ -9,7 +9,7 @@ use super::argument::{finite, not_negative, positive, result};
 /// The head in m of liquid; below zero it boils before it reaches the pump.
 ///
 /// # Formula
-/// NPSHa = (p_surface - p_vapour - losses) / (ρ g) + h
+/// head = (surface - vapour - loss) / (ρ g) + level
 ///
 /// # Valid for
 /// `surface_pa_abs` and `vapour_pa_abs` (Pa **absolute**) zero or above; `loss_pa` (Pa) of the suction line zero or

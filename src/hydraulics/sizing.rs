@@ -99,7 +99,7 @@ pub fn flow_seed_m3_s(
 /// The flow, what it does in the run, the residual and the count of steps.
 ///
 /// # Formula
-/// The root Q of straight_loss(Q) = `drop_pa`, enclosed between two bounds to 1e-12 of the flow.
+/// The root Q of [`straight_loss`] = `drop_pa`, enclosed between two bounds to 1e-12 of the flow.
 /// The explicit estimate [`flow_seed_m3_s`] starts the bounds.
 ///
 /// # Valid for
@@ -206,7 +206,7 @@ fn flow_bounds(
 /// The bore in m, what the flow does in it, what is spare of the limit, and the count of steps.
 ///
 /// # Formula
-/// The root d of straight_loss(d) = limit, enclosed to 1e-12 of the bore; the end that keeps the limit is given.
+/// The root d of [`straight_loss`] = limit, enclosed to 1e-12 of the bore; the end that keeps the limit is given.
 ///
 /// # Valid for
 /// Flow (m³/s) and `limit_pa` (Pa) above 0; `shape.bore_m` is not looked at. The bores looked at have a

@@ -167,7 +167,7 @@ pub fn antoine_pa(a: f64, b: f64, c: f64, temperature_k: f64) -> Result<f64, Hyd
 /// The absolute pressure in Pa.
 ///
 /// # Formula
-/// p = Σ x_i p_i over the parts, each a mole share and its own vapour pressure.
+/// p = Σ x p over the parts: each mole share x times that part's own vapour pressure p.
 ///
 /// # Valid for
 /// `parts`: pairs of (mole share, vapour pressure in Pa), both zero or above; shares that add up to 1 within 1e-6.

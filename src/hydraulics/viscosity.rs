@@ -42,7 +42,7 @@ impl Walther {
     /// above 0 and different, viscosities 0.21 to 2e7.
     ///
     /// # Source
-    /// ASTM D341 (Walther, MacCoull). Standing: quoted-elsewhere (formula in open code, three worked values).
+    /// ASTM D341 (Walther and Maccoull). Standing: quoted-elsewhere (formula in open code, three worked values).
     ///
     /// # Notes
     /// Do not reach far below the colder point with a multigrade or polymer-thickened oil: it is thicker than this.

@@ -93,6 +93,8 @@ pub struct Tube {
     pub bend_radius: Option<Sourced<Length>>,
     /// Least bore after an end has been formed.
     pub end_bore: Option<Sourced<Length>>,
+    /// Row of the roughness table.
+    pub surface: Option<Sourced<String>>,
 }
 
 /// Hose or tube.
@@ -483,6 +485,7 @@ fn tube(section: &Section<'_>, known: &Known<'_>) -> Option<Tube> {
         wall: row.wall,
         bend_radius: row.bend_radius,
         end_bore: row.end_bore,
+        surface: table.fact_words("roughness"),
     })
 }
 
@@ -529,9 +532,11 @@ fn tube_by_material(section: &Section<'_>, known: &Known<'_>, material: &str) ->
         material: material.to_owned(),
         strength,
         outside: Sourced::new(outside.value, cite.clone()),
-        wall: Sourced::new(wall.value, cite),
+        wall: Sourced::new(wall.value, cite.clone()),
         bend_radius: None,
         end_bore: None,
+        // The strengths of the material table are those of drawn tube.
+        surface: Some(Sourced::new("drawn tube".to_owned(), cite)),
     })
 }
 

@@ -90,7 +90,7 @@ impl FromStr for Dash {
         let size = number.parse().ok().filter(|_| plain).and_then(Self::new);
         size.map(|dash| Self { suffix, ..dash }).ok_or_else(|| {
             ReadError::new(span, format!("`{trimmed}` is no dash size"))
-                .help("a dash size is -1 to -99, if need be with a capital letter, for example -6 or -16Z")
+                .help("a dash size is -1 to -99, a capital letter may follow, as in -6 and -16Z")
         })
     }
 }

@@ -24,11 +24,11 @@ pub(super) fn decimal(value: f64, places: u32) -> String {
     format!("{minus}{whole}.{}", digits.trim_end_matches('0'))
 }
 
-/// The nearest whole number, halves away from zero.
+/// The nearest whole number, halves away from zero; the largest there is for anything beyond it.
 pub(super) fn nearest_whole(value: f64) -> i64 {
     let size = scaled(value, 0)
         .and_then(|count| i64::try_from(count).ok())
-        .unwrap_or(0);
+        .unwrap_or(i64::MAX);
     if value < 0.0 { -size } else { size }
 }
 

@@ -78,7 +78,7 @@
 //!
 //! # How results are rounded
 //!
-//! [`write`] rounds halves away from zero and leaves trailing zeros out; nothing is ever "-0". The
+//! [`write()`] rounds halves away from zero and leaves trailing zeros out; nothing is ever "-0". The
 //! steps below are those of the commonest kinds; each kind lists its own in [`Quantity::METRIC`] and
 //! [`Quantity::INCH`].
 //!
@@ -90,6 +90,14 @@
 //! | flow | below 1 L/min in L/h to 0.1 L/h, below 100 L/min to 0.01 L/min, below 1000 L/min to 1 L/min, else to 0.1 m3/h | below 1 gal(US)/min in gal(US)/h to 0.01, below 100 gal(US)/min to 0.01, else to 1 |
 //!
 //! [`write_exact`] keeps every digit.
+//!
+//! # Where the factors come from
+//!
+//! Every factor is a product of exact definitions, and each [`Unit`] says which: the inch (0.0254 m),
+//! the pound (0.453 592 37 kg), standard gravity (9.806 65 m/s2), the US gallon (231 in3), the UK gallon
+//! (4.546 09 L), the International Table BTU (1055.055 852 62 J), the conventional columns of mercury
+//! (13 595.1 kg/m3) and water (1000 kg/m3). Source: NIST Special Publication 811, 2008 edition,
+//! appendix B.8 and notes; standing: from-memory.
 
 mod accepted;
 mod arithmetic;

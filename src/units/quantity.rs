@@ -13,7 +13,8 @@ use super::write::{Ladder, System, write};
 
 /// What every kind of quantity can do.
 ///
-/// `from_si` takes any number; a text that is read gives finite ones only.
+/// A text that is read always gives a finite number. `from_si` takes what it is given: the caller answers
+/// for its being finite, and [`write`](super::write()) says so in words when it is not.
 pub trait Quantity: Copy + PartialEq + PartialOrd + fmt::Debug + 'static {
     /// The name used in messages, for example "gauge pressure".
     const NAME: &'static str;
@@ -95,7 +96,7 @@ macro_rules! texts {
 
         impl fmt::Display for $name {
             fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str(&write(*self, System::Metric))
+                out.pad(&write(*self, System::Metric))
             }
         }
     };
@@ -254,10 +255,23 @@ quantity! {
 
 /// A flow coefficient, held as Kv.
 ///
-/// Kv is the flow of water of 1000 kg/m3 in m3/h that a part passes at a pressure loss of 1 bar. Cv is
-/// the flow in US gal/min at a loss of 1 psi. With the same water,
-/// `Kv = Cv x (US gal/min in m3/h) / sqrt(psi in bar)`, which is 0.864 977 655... from exact
-/// definitions.
+/// # What it gives
+/// How much water a part passes: Kv is the flow in m3/h at a pressure loss of 1 bar, Cv the flow in US
+/// gallons per minute at a loss of 1 psi.
+///
+/// # Formula
+/// `Kv = Cv x (US gal/min in m3/h) / sqrt(psi in bar)`, which is 0.864 977 655... times Cv.
+///
+/// # Valid for
+/// Any coefficient. Both kinds are taken with the same water, of 1000 kg/m3.
+///
+/// # Source
+/// The two definitions as the trade uses them (standing: from-memory); the gallon and the psi are the
+/// exact ones of this module.
+///
+/// # Notes
+/// A flow coefficient has no coherent SI unit: [`Quantity::si`] gives Kv itself. The unit may stand in
+/// front of the number.
 ///
 /// ```
 /// use hosewright::units::{FlowCoefficient, Quantity, read};

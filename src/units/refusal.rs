@@ -141,8 +141,11 @@ fn hint(wanted: &str, found: &str, unit: &Unit) -> Option<String> {
     let symbol = unit.symbol;
     let bare = symbol.trim_end_matches(" abs");
     match (wanted, found) {
-        ("absolute pressure", "pressure" | "gauge pressure") => Some(format!(
+        ("absolute pressure", "pressure") => Some(format!(
             "an absolute pressure counts from vacuum and says so: write \"{symbol} abs\""
+        )),
+        ("absolute pressure", "gauge pressure") => Some(format!(
+            "an absolute pressure counts from vacuum: add ambient and write \"{symbol} abs\""
         )),
         ("gauge pressure", "absolute pressure") => Some(format!(
             "a gauge pressure counts from ambient: take ambient off and write \"{bare}\" or \"{bare} gauge\""

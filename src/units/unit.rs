@@ -70,7 +70,8 @@ pub(super) const fn unit(
     }
 }
 
-// The exact definitions. NIST Special Publication 811 (2008), appendix B, marks them as exact.
+// The exact definitions, as NIST Special Publication 811 (2008), appendix B.8 and its notes, has them
+// (standing: from-memory). The tests form every unit from them a second time in whole numbers.
 pub(super) const INCH: f64 = 0.0254;
 pub(super) const FOOT: f64 = 12.0 * INCH;
 pub(super) const POUND: f64 = 0.453_592_37;

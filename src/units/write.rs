@@ -74,7 +74,8 @@ pub fn write<Q: Quantity>(q: Q, system: System) -> String {
 /// Writes a quantity in one of its units with all the digits it has.
 ///
 /// Reading the text gives the same bits in the SI unit, and at most one unit in the last place off in
-/// any other. A unit that is not one of the quantity is replaced by its SI unit.
+/// any other (for degC and degF within 1e-12 K). A unit that is not one of the quantity is replaced by
+/// its SI unit.
 ///
 /// ```
 /// use hosewright::units::{Length, Quantity, read, write_exact};

@@ -1,0 +1,32 @@
+//! Checks of what flows in a line.
+
+pub mod pressure_drop;
+pub mod regime;
+pub mod suction;
+pub mod velocity;
+
+use super::{About, Draft, Look};
+use crate::finding::Finding;
+use crate::solve::hydraulics::{DutyFacts, FlowFacts};
+
+/// One finding per duty; a duty that could not be computed is open, and so is a line without any.
+pub(crate) fn each_duty(
+    look: &Look<'_>,
+    about: &About,
+    mut judge: impl FnMut(Draft, &DutyFacts, &FlowFacts) -> Finding,
+) -> Vec<Finding> {
+    if look.own.duties.is_empty() {
+        return vec![look.draft(about).open("the line has no duty", "add a [[line.duty]] with flow and temperature")];
+    }
+    look.own
+        .duties
+        .iter()
+        .map(|duty| {
+            let draft = look.draft(about).case(look.case_name(duty.case));
+            match &duty.flow {
+                Ok(flow) => judge(draft, duty, flow),
+                Err(why) => draft.open(why, "add what is missing"),
+            }
+        })
+        .collect()
+}

@@ -1,0 +1,112 @@
+//! `hydraulics.suction`: absolute pressure along the line against the vapour pressure of the fluid.
+
+use crate::check::{About, Draft, Look};
+use crate::finding::Finding;
+use crate::plan::Service;
+use crate::solve::hydraulics::{FlowFacts, Pressures};
+use crate::source::Sourced;
+use crate::units::{AbsolutePressure, PressureDifference, Quantity};
+
+use super::each_duty;
+
+/// What the check is about.
+pub const ABOUT: About = About {
+    code: "hydraulics.suction",
+    looks_at: "the lowest absolute pressure along the line, in bends and narrow ends too",
+    why: "a liquid below its vapour pressure boils: the pump runs on vapour and the engine stops; oil gives off its air well before",
+    number: "lowest pressure minus vapour pressure in kPa, against the margin for the kind of pump; for oil the absolute pressure itself",
+    limit_from: "limit/suction; no margin is published for petrol, so the figure there is one of judgement",
+    open_when: "no pressure is stated on the duty, or the vapour pressure is not known",
+    remedy: "a larger bore, fewer bends, a lower or cooler line, a freer filter, or a pump nearer to the tank",
+};
+
+/// Judges the suction margin in each case.
+pub fn check(look: &Look<'_>) -> Vec<Finding> {
+    if look.plan.fluids[look.line.fluid].fluid.gas {
+        return vec![look.draft(&ABOUT).ok("the line carries a gas")];
+    }
+    each_duty(look, &ABOUT, |draft, _, flow| match &flow.pressures {
+        None => draft.open(
+            "no pressure is stated on the duty",
+            "add pressure_from or pressure_to; a vented tank is \"0 bar\"",
+        ),
+        Some(pressures) if pressures.lowest_pa <= 0.0 => draft
+            .value(pressures.lowest_pa / 1e3, "kPa")
+            .fail("the pressure would fall below a perfect vacuum: this flow cannot be", ABOUT.remedy),
+        Some(pressures) => judge(look, draft, flow, pressures),
+    })
+}
+
+fn judge(look: &Look<'_>, draft: Draft, flow: &FlowFacts, pressures: &Pressures) -> Finding {
+    let use_ = look.plan.fluids[look.line.fluid].fluid.use_.as_str();
+    let oil = use_.ends_with("oil");
+    match (flow.vapour_pa, oil) {
+        (Some(vapour), _) => vapour_margin(look, draft, vapour, pressures),
+        (None, true) => oil_floor(look, draft, pressures),
+        (None, false) => draft.open(
+            format!("the vapour pressure of the {use_} is not known at this temperature"),
+            "give the fluid its vapour pressure, or a Reid pressure for petrol",
+        ),
+    }
+}
+
+fn vapour_margin(look: &Look<'_>, draft: Draft, vapour_pa: f64, p: &Pressures) -> Finding {
+    let margin = (p.lowest_pa - vapour_pa) / 1e3;
+    let text = format!(
+        "{margin:.1} kPa above the vapour pressure: {:.1} kPa abs at {}, vapour {:.1} kPa abs",
+        p.lowest_pa / 1e3,
+        p.lowest_at,
+        vapour_pa / 1e3
+    );
+    let draft = draft.value(margin, "kPa");
+    let wanted = margin_wanted(look).filter(|_| look.line.service == Service::Suction);
+    let draft = match &wanted {
+        Some(wanted) => draft.limit(wanted.value / 1e3, &wanted.cite),
+        None => draft,
+    };
+    if margin <= 0.0 {
+        return draft.fail(format!("the fluid boils: {text}"), ABOUT.remedy);
+    }
+    match wanted {
+        Some(wanted) if margin < wanted.value / 1e3 => {
+            draft.caution(format!("{text}; {:.0} kPa is wanted", wanted.value / 1e3), ABOUT.remedy)
+        }
+        _ => draft.ok(text),
+    }
+}
+
+fn oil_floor(look: &Look<'_>, draft: Draft, p: &Pressures) -> Finding {
+    let lowest = p.lowest_pa / 1e3;
+    let draft = draft.value(lowest, "kPa");
+    let text = format!("{lowest:.1} kPa abs at {}", p.lowest_at);
+    if look.line.service != Service::Suction {
+        return draft.ok(text);
+    }
+    let Some(least) = suction_row::<AbsolutePressure>(look, "oil-pump", "least") else {
+        return draft.open(text, "no least pressure is tabulated");
+    };
+    let draft = draft.limit(least.value / 1e3, &least.cite);
+    if lowest < least.value / 1e3 {
+        draft.fail(
+            format!("{text}, less than {:.0} kPa abs: air comes out of the oil and the pump cavitates", least.value / 1e3),
+            ABOUT.remedy,
+        )
+    } else {
+        draft.ok(text)
+    }
+}
+
+fn margin_wanted(look: &Look<'_>) -> Option<Sourced<f64>> {
+    let what = match look.plan.fluids[look.line.fluid].fluid.use_.as_str() {
+        "fuel" => "fuel-pump",
+        "coolant" | "water" => "coolant-pump",
+        _ => return None,
+    };
+    suction_row::<PressureDifference>(look, what, "margin")
+}
+
+fn suction_row<Q: Quantity>(look: &Look<'_>, what: &str, column: &str) -> Option<Sourced<f64>> {
+    let table = look.tables.get("limit", "suction")?;
+    let row = table.row(&[("what", what)])?;
+    table.quantity::<Q>(row, column).map(|q| q.map(Quantity::si))
+}

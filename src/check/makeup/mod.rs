@@ -1,0 +1,4 @@
+//! Checks of what is cut and from what.
+
+pub mod cut_length;
+pub mod stock;

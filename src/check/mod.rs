@@ -1,0 +1,233 @@
+//! The checks: facts held against limits, one file a check, one finding for each thing looked at.
+//!
+//! A check reads facts and never recalculates them. It speaks every time: also when all is well, and
+//! when it cannot judge.
+
+pub mod fitting;
+pub mod geometry;
+pub mod hydraulics;
+pub mod makeup;
+pub mod rating;
+
+use crate::finding::{Finding, Verdict};
+use crate::plan::{Line, Plan};
+use crate::solve::{Facts, LineFacts};
+use crate::source::{Cite, Standing};
+use crate::table::{Tables, limit};
+
+/// What a check is about; `hosewright explain CODE` prints it.
+#[derive(Debug)]
+pub struct About {
+    /// `subject.what-is-examined`.
+    pub code: &'static str,
+    /// What it looks at.
+    pub looks_at: &'static str,
+    /// Why it matters.
+    pub why: &'static str,
+    /// The number and the limit.
+    pub number: &'static str,
+    /// Where the limit comes from.
+    pub limit_from: &'static str,
+    /// When it cannot be judged.
+    pub open_when: &'static str,
+    /// What to do.
+    pub remedy: &'static str,
+}
+
+/// What a check may look at.
+#[derive(Clone, Copy, Debug)]
+pub struct Look<'l> {
+    /// The plan.
+    pub plan: &'l Plan,
+    /// Limits.
+    pub tables: &'l Tables,
+    /// All facts.
+    pub facts: &'l Facts,
+    /// The line as planned.
+    pub line: &'l Line,
+    /// The facts of the line.
+    pub own: &'l LineFacts,
+}
+
+/// A check of one line.
+pub type Check = fn(&Look<'_>) -> Vec<Finding>;
+
+/// Every check in the order of the report, each with what it is about.
+pub const CHECKS: &[(&About, Check)] = &[
+    (&geometry::route::ABOUT, geometry::route::check),
+    (&geometry::bend_radius::ABOUT, geometry::bend_radius::check),
+    (&geometry::straight_after_end::ABOUT, geometry::straight_after_end::check),
+    (&geometry::slack::ABOUT, geometry::slack::check),
+    (&geometry::high_point::ABOUT, geometry::high_point::check),
+    (&geometry::low_point::ABOUT, geometry::low_point::check),
+    (&geometry::support_spacing::ABOUT, geometry::support_spacing::check),
+    (&hydraulics::velocity::ABOUT, hydraulics::velocity::check),
+    (&hydraulics::regime::ABOUT, hydraulics::regime::check),
+    (&hydraulics::pressure_drop::ABOUT, hydraulics::pressure_drop::check),
+    (&hydraulics::suction::ABOUT, hydraulics::suction::check),
+    (&rating::working_pressure::ABOUT, rating::working_pressure::check),
+    (&rating::surge::ABOUT, rating::surge::check),
+    (&rating::design_factor::ABOUT, rating::design_factor::check),
+    (&rating::vacuum::ABOUT, rating::vacuum::check),
+    (&rating::temperature::ABOUT, rating::temperature::check),
+    (&rating::compatibility::ABOUT, rating::compatibility::check),
+    (&rating::fire::ABOUT, rating::fire::check),
+    (&fitting::mating::ABOUT, fitting::mating::check),
+    (&fitting::gauge_protection::ABOUT, fitting::gauge_protection::check),
+    (&makeup::cut_length::ABOUT, makeup::cut_length::check),
+    (&makeup::stock::ABOUT, makeup::stock::check),
+];
+
+/// Runs every check on every line.
+pub fn run(plan: &Plan, tables: &Tables, facts: &Facts) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (line, own) in plan.lines.iter().zip(&facts.lines) {
+        let look = Look { plan, tables, facts, line, own };
+        for (_, check) in CHECKS {
+            findings.extend(check(&look));
+        }
+    }
+    findings
+}
+
+impl Look<'_> {
+    /// A finding of this line to be filled in.
+    pub fn draft(&self, about: &About) -> Draft {
+        Draft {
+            finding: Finding {
+                code: about.code,
+                place: self.line.id.clone(),
+                case: None,
+                verdict: Verdict::Open,
+                value: None,
+                limit: None,
+                unit: "",
+                source: String::new(),
+                standing: Standing::Plan,
+                message: String::new(),
+                remedy: String::new(),
+            },
+        }
+    }
+
+    /// Share of a limit within which a result is a caution.
+    pub fn near(&self) -> f64 {
+        limit::installation_share(self.tables, "near-limit").map_or(0.0, |s| s.value)
+    }
+
+    /// Name of a case.
+    pub fn case_name(&self, case: usize) -> &str {
+        self.facts.cases.get(case).map_or("", |c| c.name.as_str())
+    }
+}
+
+/// A finding being filled in.
+#[derive(Clone, Debug)]
+pub struct Draft {
+    finding: Finding,
+}
+
+impl Draft {
+    /// The place inside the line.
+    #[must_use]
+    pub fn at(mut self, place: &str) -> Self {
+        self.finding.place = format!("{}, {place}", self.finding.place);
+        self
+    }
+
+    /// The case.
+    #[must_use]
+    pub fn case(mut self, name: &str) -> Self {
+        self.finding.case = Some(name.to_owned());
+        self
+    }
+
+    /// The number that was judged, and its unit.
+    #[must_use]
+    pub fn value(mut self, value: f64, unit: &'static str) -> Self {
+        self.finding.value = Some(value).filter(|v| v.is_finite());
+        self.finding.unit = unit;
+        self
+    }
+
+    /// The limit, in the same unit, and its source.
+    #[must_use]
+    pub fn limit(mut self, limit: f64, cite: &Cite) -> Self {
+        self.finding.limit = Some(limit).filter(|v| v.is_finite());
+        self.source(cite)
+    }
+
+    /// The source without a number.
+    #[must_use]
+    pub fn source(mut self, cite: &Cite) -> Self {
+        self.finding.source.clone_from(&cite.text);
+        self.finding.standing = cite.standing;
+        self
+    }
+
+    /// Within the limit.
+    pub fn ok(self, message: impl Into<String>) -> Finding {
+        self.say(Verdict::Ok, message, "")
+    }
+
+    /// Close to the limit, or outside a rule of thumb.
+    pub fn caution(self, message: impl Into<String>, remedy: impl Into<String>) -> Finding {
+        self.say(Verdict::Caution, message, remedy)
+    }
+
+    /// Outside the limit.
+    pub fn fail(self, message: impl Into<String>, remedy: impl Into<String>) -> Finding {
+        self.say(Verdict::Fail, message, remedy)
+    }
+
+    /// Cannot be judged.
+    pub fn open(self, message: impl Into<String>, remedy: impl Into<String>) -> Finding {
+        self.say(Verdict::Open, message, remedy)
+    }
+
+    /// A verdict decided elsewhere.
+    pub fn say(
+        mut self,
+        verdict: Verdict,
+        message: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Finding {
+        self.finding.verdict = verdict;
+        self.finding.message = message.into();
+        self.finding.remedy = remedy.into();
+        self.finding
+    }
+}
+
+/// The verdict on a number that must not pass its limit, with a caution just below it.
+pub fn at_most(value: f64, limit: f64, near: f64) -> Verdict {
+    if value > limit {
+        Verdict::Fail
+    } else if value > limit * (1.0 - near) {
+        Verdict::Caution
+    } else {
+        Verdict::Ok
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::{CHECKS, at_most};
+    use crate::finding::Verdict;
+
+    #[test]
+    fn no_code_is_used_twice_and_each_is_a_subject_and_a_thing() {
+        let codes: BTreeSet<&str> = CHECKS.iter().map(|(a, _)| a.code).collect();
+        assert_eq!(codes.len(), CHECKS.len());
+        assert!(codes.iter().all(|c| c.split('.').count() == 2));
+    }
+
+    #[test]
+    fn a_number_at_its_limit_is_a_caution_and_beyond_it_a_fail() {
+        assert_eq!(at_most(90.0, 100.0, 0.05), Verdict::Ok);
+        assert_eq!(at_most(100.0, 100.0, 0.05), Verdict::Caution);
+        assert_eq!(at_most(100.1, 100.0, 0.05), Verdict::Fail);
+    }
+}

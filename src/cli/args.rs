@@ -1,0 +1,275 @@
+//! All arguments in one place, with their help.
+
+use std::path::PathBuf;
+
+use clap::{Args as Group, Parser, Subcommand, ValueEnum};
+
+use crate::report::Format as ReportFormat;
+use crate::units::System;
+
+/// Plans, checks and cuts the hoses and tubes of a machine built at home.
+#[derive(Debug, Parser)]
+#[command(name = "hosewright", version, about, max_term_width = 100, arg_required_else_help = true)]
+#[command(after_help = "Exit status: 0 no fail, 1 at least one fail, 2 the plan, a table or the \
+arguments were not understood.\n`-` as a plan is standard input.\n\nA planning aid: inspect and test \
+before use; local codes and licensed practice decide.")]
+pub struct Args {
+    /// How to write the answer
+    #[arg(long, value_enum, default_value_t, global = true)]
+    pub format: Format,
+    /// Units of the answer
+    #[arg(long, value_enum, default_value_t, global = true)]
+    pub units: Units,
+    /// Columns of the text; the terminal's width, or 80 into a pipe
+    #[arg(long, value_name = "COLUMNS", global = true, value_parser = clap::value_parser!(u16).range(20..=500))]
+    pub width: Option<u16>,
+    /// What to do
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// How to write the answer.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people
+    #[default]
+    Text,
+    /// For programs
+    Json,
+    /// For spreadsheets
+    Csv,
+}
+
+impl From<Format> for ReportFormat {
+    fn from(format: Format) -> Self {
+        match format {
+            Format::Text => Self::Text,
+            Format::Json => Self::Json,
+            Format::Csv => Self::Csv,
+        }
+    }
+}
+
+/// Units of the answer.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// mm, bar, L/min, degC
+    #[default]
+    Metric,
+    /// in, psi, gal(US)/h, degF
+    Inch,
+    /// Metric with inch behind it
+    Both,
+}
+
+impl From<Units> for System {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Metric => Self::Metric,
+            Units::Inch => Self::Inch,
+            Units::Both => Self::Both,
+        }
+    }
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Write a commented starter plan
+    New(New),
+    /// Check every line of a plan in every case
+    Check(Check),
+    /// Cut list: pieces, and the stock they come out of
+    Cut(PlanFile),
+    /// Order list: stock, ends, clips, sleeves
+    Order(PlanFile),
+    /// Show tables of figures with their sources
+    Tables(Tables),
+    /// Explain a check
+    Explain(Explain),
+    /// Single calculations without a plan
+    Quick(Quick),
+}
+
+/// Arguments of `new`.
+#[derive(Debug, Group)]
+pub struct New {
+    /// File to write, with its schema beside it; `-` prints the plan
+    pub file: PathBuf,
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Group)]
+pub struct Check {
+    /// The plan; `-` for standard input
+    pub plan: PathBuf,
+    /// Turn results that rest on remembered or invented figures into cautions; exit with 1 unless all is ok
+    #[arg(long)]
+    pub strict: bool,
+    /// Write out what is ok as well, and every open finding
+    #[arg(long)]
+    pub all: bool,
+}
+
+/// A command that takes a plan.
+#[derive(Debug, Group)]
+pub struct PlanFile {
+    /// The plan; `-` for standard input
+    pub plan: PathBuf,
+}
+
+/// Arguments of `tables`.
+#[derive(Debug, Group)]
+pub struct Tables {
+    /// Kind of table: hose, tube, end, fluid, limit ...
+    pub kind: Option<String>,
+    /// Name of the table
+    pub name: Option<String>,
+    /// Look in the `tables` folder beside this plan as well
+    #[arg(long, value_name = "PLAN")]
+    pub beside: Option<PathBuf>,
+}
+
+/// Arguments of `explain`.
+#[derive(Debug, Group)]
+pub struct Explain {
+    /// Code of a check, such as geometry.bend-radius; all codes if absent
+    pub code: Option<String>,
+}
+
+/// Arguments of `quick`.
+#[derive(Debug, Group)]
+pub struct Quick {
+    /// Which calculation
+    #[command(subcommand)]
+    pub what: QuickWhat,
+}
+
+/// Which calculation.
+#[derive(Debug, Subcommand)]
+pub enum QuickWhat {
+    /// Darcy friction factor by Colebrook, 64/Re or the band between
+    Friction(Friction),
+    /// Pressure drop of a straight bore
+    Drop(Drop),
+    /// Smallest bore that keeps a pressure drop
+    Bore(Bore),
+    /// Working pressure at a temperature
+    Derate(Derate),
+    /// Cut length from a path
+    Length(Length),
+}
+
+/// Arguments of `quick friction`.
+#[derive(Debug, Group)]
+pub struct Friction {
+    /// Reynolds number
+    #[arg(long, value_name = "NUMBER")]
+    pub reynolds: String,
+    /// Roughness over bore
+    #[arg(long, value_name = "NUMBER", default_value = "0")]
+    pub roughness_ratio: String,
+}
+
+/// A fluid by table, or by its figures.
+#[derive(Debug, Group)]
+pub struct FluidArgs {
+    /// Fluid table, then its grade, such as "water" or "engine-oil 15W-50"
+    #[arg(long, value_name = "NAME", requires = "temperature", conflicts_with_all = ["density", "viscosity", "kinematic"])]
+    pub fluid: Option<String>,
+    /// Temperature of that fluid
+    #[arg(long, value_name = "QUANTITY", allow_hyphen_values = true)]
+    pub temperature: Option<String>,
+    /// Density
+    #[arg(long, value_name = "QUANTITY", required_unless_present = "fluid")]
+    pub density: Option<String>,
+    /// Dynamic viscosity, such as "12 cP"
+    #[arg(long, value_name = "QUANTITY", conflicts_with = "kinematic")]
+    pub viscosity: Option<String>,
+    /// Kinematic viscosity, such as "46 mm2/s"
+    #[arg(long, value_name = "QUANTITY")]
+    pub kinematic: Option<String>,
+}
+
+/// Arguments of `quick drop`.
+#[derive(Debug, Group)]
+pub struct Drop {
+    /// Bore
+    #[arg(long, value_name = "QUANTITY")]
+    pub bore: String,
+    /// Length
+    #[arg(long, value_name = "QUANTITY")]
+    pub length: String,
+    /// Flow
+    #[arg(long, value_name = "QUANTITY")]
+    pub flow: String,
+    /// The fluid
+    #[command(flatten)]
+    pub fluid: FluidArgs,
+    /// Roughness of the wall; smooth if absent
+    #[arg(long, value_name = "QUANTITY")]
+    pub roughness: Option<String>,
+    /// Sum of loss coefficients on this bore
+    #[arg(long, value_name = "NUMBER", default_value = "0")]
+    pub loss_sum: String,
+}
+
+/// Arguments of `quick bore`.
+#[derive(Debug, Group)]
+pub struct Bore {
+    /// Length
+    #[arg(long, value_name = "QUANTITY")]
+    pub length: String,
+    /// Flow
+    #[arg(long, value_name = "QUANTITY")]
+    pub flow: String,
+    /// Greatest pressure drop
+    #[arg(long, value_name = "QUANTITY")]
+    pub drop: String,
+    /// The fluid
+    #[command(flatten)]
+    pub fluid: FluidArgs,
+    /// Roughness of the wall; smooth if absent
+    #[arg(long, value_name = "QUANTITY")]
+    pub roughness: Option<String>,
+    /// Sum of loss coefficients on this bore
+    #[arg(long, value_name = "NUMBER", default_value = "0")]
+    pub loss_sum: String,
+}
+
+/// Arguments of `quick derate`.
+#[derive(Debug, Group)]
+pub struct Derate {
+    /// Hose table and size, such as "mil-h-8794 -8"
+    #[arg(long, value_name = "TABLE SIZE", conflicts_with_all = ["rated", "curve"])]
+    pub hose: Option<String>,
+    /// Working pressure when cold
+    #[arg(long, value_name = "QUANTITY", requires = "curve", required_unless_present = "hose")]
+    pub rated: Option<String>,
+    /// Points of temperature and share, such as "20 degC=100 %, 120 degC=60 %"
+    #[arg(long, value_name = "POINTS", allow_hyphen_values = true)]
+    pub curve: Option<String>,
+    /// Temperature of the line
+    #[arg(long, value_name = "QUANTITY", allow_hyphen_values = true)]
+    pub temperature: String,
+}
+
+/// Arguments of `quick length`.
+#[derive(Debug, Group)]
+pub struct Length {
+    /// Length of the path from seat to seat
+    #[arg(long, value_name = "QUANTITY")]
+    pub path: String,
+    /// Cut-off of the fitting at end A; negative for a hose pushed over a spigot
+    #[arg(long, value_name = "QUANTITY", allow_hyphen_values = true)]
+    pub cut_off_a: String,
+    /// Cut-off of the fitting at end B
+    #[arg(long, value_name = "QUANTITY", allow_hyphen_values = true)]
+    pub cut_off_b: String,
+    /// Slack as a share of the assembly; the rule's least if absent
+    #[arg(long, value_name = "QUANTITY")]
+    pub slack: Option<String>,
+    /// Round the cut up to this
+    #[arg(long, value_name = "QUANTITY", default_value = "1 mm")]
+    pub step: String,
+}

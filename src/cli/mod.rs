@@ -1,0 +1,150 @@
+//! The command line: arguments, files, terminal, exit status. Only here.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the one place where files are read and written and the surroundings are looked at"
+)]
+
+pub mod args;
+mod explain;
+mod file;
+mod new;
+mod plan;
+mod quick;
+mod table;
+
+use std::ffi::OsString;
+use std::io::{ErrorKind, IsTerminal, Write};
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::diagnostic::Diagnostic;
+use crate::finding::Verdict;
+use crate::report::{Format, Layout, problem};
+use args::{Args, Command};
+
+/// Width of a report that goes into a pipe or a file.
+const PIPE_WIDTH: usize = 80;
+
+/// What a command has to say.
+pub(crate) struct Answer {
+    /// For standard output.
+    pub text: String,
+    /// The exit status.
+    pub status: u8,
+}
+
+impl Answer {
+    /// An answer without a judgement.
+    pub fn plain(text: String) -> Self {
+        Self { text, status: 0 }
+    }
+
+    /// An answer whose exit status follows the worst verdict.
+    pub fn judged(text: String, worst: Verdict, strict: bool) -> Self {
+        let fails = worst == Verdict::Fail || (strict && worst != Verdict::Ok);
+        Self { text, status: u8::from(fails) }
+    }
+}
+
+/// Why a command could not be carried out.
+pub(crate) enum Trouble {
+    /// Problems in files.
+    Problems(Vec<Diagnostic>),
+    /// Anything else, in one sentence, with what would be right.
+    Plain(String, Vec<String>),
+}
+
+impl Trouble {
+    /// One sentence.
+    pub fn plain(message: impl Into<String>) -> Self {
+        Self::Plain(message.into(), Vec::new())
+    }
+
+    /// One sentence and a hint.
+    pub fn hint(message: impl Into<String>, help: impl Into<String>) -> Self {
+        Self::Plain(message.into(), vec![help.into()])
+    }
+}
+
+/// Runs the command that the arguments name.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let args = match Args::try_parse_from(arguments) {
+        Ok(args) => args,
+        Err(error) => {
+            // Help and version are answers, everything else is a misuse.
+            let _ = error.print();
+            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
+        }
+    };
+    let layout = Layout { width: width(args.width), system: args.units.into() };
+    let format = args.format.into();
+    let answer = dispatch(&args.command, format, layout);
+    match answer {
+        Ok(answer) => finish(&answer),
+        Err(trouble) => {
+            complain(trouble, format, layout.width);
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    match command {
+        Command::New(new) => new::run(new),
+        Command::Check(check) => plan::check(check, format, layout),
+        Command::Cut(file) => plan::cut(file, format, layout),
+        Command::Order(file) => plan::order(file, format, layout),
+        Command::Tables(tables) => table::run(tables, format, layout.width),
+        Command::Explain(explain) => explain::run(explain, format, layout.width),
+        Command::Quick(quick) => quick::run(&quick.what, format, layout),
+    }
+}
+
+fn width(asked: Option<u16>) -> usize {
+    if let Some(asked) = asked {
+        return usize::from(asked);
+    }
+    if !std::io::stdout().is_terminal() {
+        return PIPE_WIDTH;
+    }
+    terminal_size::terminal_size().map_or(PIPE_WIDTH, |(w, _)| usize::from(w.0))
+}
+
+fn finish(answer: &Answer) -> ExitCode {
+    let mut out = anstream::stdout().lock();
+    let written = out.write_all(answer.text.as_bytes()).and_then(|()| out.flush());
+    match written {
+        Ok(()) => ExitCode::from(answer.status),
+        // Whoever reads has seen enough.
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => ExitCode::from(answer.status),
+        Err(error) => {
+            let _ = writeln!(anstream::stderr(), "error: the report could not be written: {error}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn complain(trouble: Trouble, format: Format, width: usize) {
+    let data = format == Format::Json;
+    let text = match trouble {
+        Trouble::Problems(problems) if data => format!("{:#}\n", problem::to_json(&problems)),
+        Trouble::Problems(problems) => problem::to_text(&problems, width),
+        Trouble::Plain(message, help) if data => {
+            let value = serde_json::json!({ "problems": [{
+                "file": null, "line": null, "column": null, "message": message, "help": help,
+            }] });
+            format!("{value:#}\n")
+        }
+        Trouble::Plain(message, help) => {
+            let help: String = help.iter().map(|h| format!("  {h}\n")).collect();
+            format!("error: {message}\n{help}")
+        }
+    };
+    // Programs read the answer where they read every answer; people see problems on standard error.
+    let _ = if data {
+        anstream::stdout().write_all(text.as_bytes())
+    } else {
+        anstream::stderr().write_all(text.as_bytes())
+    };
+}

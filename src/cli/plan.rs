@@ -1,0 +1,48 @@
+//! Commands that take a plan: `check`, `cut`, `order`.
+
+use std::path::Path;
+
+use super::args::{Check, PlanFile};
+use super::file::{read_plan, tables_beside};
+use super::{Answer, Trouble};
+use crate::assess::{Assessment, read_and_assess};
+use crate::report::terminal::Detail;
+use crate::report::{Format, Layout, cut as cut_text, json, order as order_text, spreadsheet, terminal};
+
+fn assessed(plan: &Path) -> Result<Assessment, Trouble> {
+    let file = read_plan(plan)?;
+    let tables = tables_beside(plan)?;
+    read_and_assess(&file, &tables).map_err(Trouble::Problems)
+}
+
+pub fn check(args: &Check, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let mut assessment = assessed(&args.plan)?;
+    if args.strict {
+        assessment.tighten();
+    }
+    let detail = if args.all { Detail::All } else { Detail::Normal };
+    let text = match format {
+        Format::Text => terminal::check(&assessment, layout, detail),
+        Format::Json => format!("{:#}\n", json::check(&assessment)),
+        Format::Csv => spreadsheet::check(&assessment),
+    };
+    Ok(Answer::judged(text, assessment.worst(), args.strict))
+}
+
+pub fn cut(args: &PlanFile, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let assessment = assessed(&args.plan)?;
+    Ok(Answer::plain(match format {
+        Format::Text => cut_text::text(&assessment, layout),
+        Format::Json => format!("{:#}\n", json::cut(&assessment)),
+        Format::Csv => spreadsheet::cut(&assessment),
+    }))
+}
+
+pub fn order(args: &PlanFile, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let assessment = assessed(&args.plan)?;
+    Ok(Answer::plain(match format {
+        Format::Text => order_text::text(&assessment, layout),
+        Format::Json => format!("{:#}\n", json::order(&assessment)),
+        Format::Csv => spreadsheet::order(&assessment),
+    }))
+}

@@ -1,0 +1,439 @@
+//! The rules and the search that put sizes into bars, in whole numbers.
+
+/// What is to be packed: sizes and capacities already carry the kerf.
+#[derive(Debug, Clone)]
+pub(super) struct Problem {
+    /// Place in the list of pieces, and size; largest first.
+    pub(super) items: Vec<(usize, u64)>,
+    /// Stock and capacity of each bar on the shelf, shortest first.
+    pub(super) shelf: Vec<(usize, u64)>,
+    /// Stock and capacity of what can be bought, shortest first.
+    pub(super) endless: Vec<(usize, u64)>,
+}
+
+/// A bar with pieces in it.
+#[derive(Debug, Clone)]
+pub(super) struct Bin {
+    pub(super) stock: usize,
+    pub(super) capacity: u64,
+    pub(super) used: u64,
+    pub(super) items: Vec<usize>,
+    bought: bool,
+}
+
+impl Bin {
+    fn empty(stock: usize, capacity: u64, bought: bool) -> Self {
+        Self {
+            stock,
+            capacity,
+            used: 0,
+            items: Vec::new(),
+            bought,
+        }
+    }
+
+    fn room(&self) -> u64 {
+        self.capacity.saturating_sub(self.used)
+    }
+
+    fn put(&mut self, item: (usize, u64)) {
+        self.items.push(item.0);
+        self.used += item.1;
+    }
+}
+
+/// The best packing found.
+#[derive(Debug, Clone)]
+pub(super) struct Solved {
+    pub(super) bins: Vec<Bin>,
+    pub(super) least_bars: usize,
+    /// True where a search through all packings found none with fewer bars.
+    pub(super) searched: bool,
+}
+
+/// Pieces up to which all packings are searched through.
+const SEARCHED_PIECES: usize = 20;
+/// Steps after which the search gives up.
+const SEARCH_STEPS: u32 = 400_000;
+/// Largest table a bar is filled by; beyond it the plain rules must do.
+const MOST_CELLS: u64 = 2_000_000;
+
+/// Packs the items by every rule and keeps the best.
+pub(super) fn solve(problem: &Problem) -> Solved {
+    let mut best = Vec::new();
+    let mains = problem.endless.len().max(1);
+    for main in 0..mains {
+        for packed in [
+            by_fit(problem, main, false),
+            by_fit(problem, main, true),
+            by_filling(problem, main, true),
+            by_filling(problem, main, false),
+        ] {
+            let packed = shrunk(problem, packed);
+            if best.is_empty() || rank(problem, &packed) < rank(problem, &best) {
+                best = packed;
+            }
+        }
+    }
+    let least_bars = least_bars(problem);
+    let mut searched = false;
+    if let Some(capacity) = only_capacity(problem)
+        && problem.items.len() <= SEARCHED_PIECES
+        && (best.len() > least_bars || left_out(problem, &best) > 0)
+    {
+        searched = search_fewer(problem, capacity, least_bars, &mut best);
+    }
+    Solved {
+        bins: best,
+        least_bars,
+        searched,
+    }
+}
+
+/// Left out, bought, begun from the shelf, bars, and what is not in the longest left-over: less is better.
+fn rank(problem: &Problem, bins: &[Bin]) -> (usize, u64, u64, usize, u64) {
+    let length = |bought: bool| -> u64 {
+        bins.iter()
+            .filter(|bin| bin.bought == bought)
+            .map(|bin| bin.capacity)
+            .sum()
+    };
+    let longest_left = bins.iter().map(Bin::room).max().unwrap_or(0);
+    (
+        left_out(problem, bins),
+        length(true),
+        length(false),
+        bins.len(),
+        u64::MAX - longest_left,
+    )
+}
+
+/// Pieces that are on no bar.
+fn left_out(problem: &Problem, bins: &[Bin]) -> usize {
+    let placed: usize = bins.iter().map(|bin| bin.items.len()).sum();
+    problem.items.len().saturating_sub(placed)
+}
+
+/// A new bar for a piece: the main length if it takes the piece, else the shortest that does.
+fn new_bar(problem: &Problem, main: usize, size: u64) -> Option<Bin> {
+    let wanted = problem
+        .endless
+        .get(main)
+        .filter(|(_, capacity)| *capacity >= size);
+    let shortest = problem
+        .endless
+        .iter()
+        .find(|(_, capacity)| *capacity >= size);
+    wanted
+        .or(shortest)
+        .map(|(stock, capacity)| Bin::empty(*stock, *capacity, true))
+}
+
+fn shelf_bars(problem: &Problem) -> Vec<Bin> {
+    problem
+        .shelf
+        .iter()
+        .map(|(stock, capacity)| Bin::empty(*stock, *capacity, false))
+        .collect()
+}
+
+/// Longest piece first, into the first bar that takes it or into the one it fills best.
+fn by_fit(problem: &Problem, main: usize, fullest: bool) -> Vec<Bin> {
+    let mut bins = shelf_bars(problem);
+    for item in &problem.items {
+        let mut taking = bins.iter_mut().filter(|bin| bin.room() >= item.1);
+        let chosen = if fullest {
+            taking.min_by_key(|bin| bin.room())
+        } else {
+            taking.next()
+        };
+        if let Some(bin) = chosen {
+            bin.put(*item);
+        } else if let Some(mut bin) = new_bar(problem, main, item.1) {
+            bin.put(*item);
+            bins.push(bin);
+        }
+    }
+    bins.retain(|bin| !bin.items.is_empty());
+    bins
+}
+
+/// One bar after the other, each as full as can be; `lead` puts the longest piece left in first.
+fn by_filling(problem: &Problem, main: usize, lead: bool) -> Vec<Bin> {
+    let mut left = problem.items.clone();
+    let mut bins = Vec::new();
+    for bin in shelf_bars(problem) {
+        filled(&mut left, bin, lead, &mut bins);
+    }
+    // What only the shelf could have held stays out.
+    let longest_bought = problem.endless.last().map_or(0, |(_, capacity)| *capacity);
+    left.retain(|item| item.1 <= longest_bought);
+    while let Some(longest) = left.first() {
+        let Some(bin) = new_bar(problem, main, longest.1) else {
+            break;
+        };
+        // The bar takes the longest piece left, so every round places at least one.
+        filled(&mut left, bin, lead, &mut bins);
+    }
+    bins
+}
+
+/// Fills one bar from what is left.
+fn filled(left: &mut Vec<(usize, u64)>, mut bin: Bin, lead: bool, bins: &mut Vec<Bin>) {
+    if lead && let Some(first) = left.iter().position(|item| item.1 <= bin.room()) {
+        bin.put(left.remove(first));
+    }
+    for size in best_fill(left, bin.room()) {
+        if let Some(at) = left.iter().position(|item| item.1 == size) {
+            bin.put(left.remove(at));
+        }
+    }
+    if !bin.items.is_empty() {
+        bins.push(bin);
+    }
+}
+
+/// The sizes whose sum comes nearest to `room` without passing it; large sizes where there is a choice.
+fn best_fill(left: &[(usize, u64)], room: u64) -> Vec<u64> {
+    let mut groups: Vec<(u64, u32)> = Vec::new();
+    for (_, size) in left.iter().filter(|item| item.1 <= room) {
+        match groups.last_mut() {
+            Some((same, count)) if same == size => *count += 1,
+            _ => groups.push((*size, 1)),
+        }
+    }
+    if groups.is_empty() {
+        return Vec::new();
+    }
+    let unit = groups
+        .iter()
+        .fold(0, |unit, (size, _)| divisor(unit, *size))
+        .max(1);
+    let cells = room / unit + 1;
+    if cells.saturating_mul(groups.len() as u64) > MOST_CELLS {
+        return largest_first(&groups, room);
+    }
+    let Ok(cells) = usize::try_from(cells) else {
+        return Vec::new();
+    };
+    fill_table(&groups, unit, cells)
+}
+
+fn divisor(a: u64, b: u64) -> u64 {
+    if b == 0 { a } else { divisor(b, a % b) }
+}
+
+fn largest_first(groups: &[(u64, u32)], mut room: u64) -> Vec<u64> {
+    let mut sizes = Vec::new();
+    for (size, count) in groups {
+        for _ in 0..*count {
+            if *size <= room {
+                room -= size;
+                sizes.push(*size);
+            }
+        }
+    }
+    sizes
+}
+
+/// For every sum that can be made: the group added last and how many of it; then reads back the largest.
+fn fill_table(groups: &[(u64, u32)], unit: u64, cells: usize) -> Vec<u64> {
+    let mut made: Vec<Option<(usize, u32)>> = vec![None; cells];
+    if let Some(nothing) = made.first_mut() {
+        *nothing = Some((usize::MAX, 0));
+    }
+    let steps: Vec<usize> = groups
+        .iter()
+        .map(|(size, _)| usize::try_from(size / unit).unwrap_or(cells))
+        .collect();
+    for (group, (step, (_, count))) in steps.iter().zip(groups).enumerate() {
+        for sum in *step..cells {
+            let before = made.get(sum - step).copied().flatten();
+            let used = before.map(|(last, used)| if last == group { used } else { 0 });
+            if let Some(used) = used.filter(|used| used < count)
+                && let Some(cell @ None) = made.get_mut(sum)
+            {
+                *cell = Some((group, used + 1));
+            }
+        }
+    }
+    let mut sum = made.iter().rposition(Option::is_some).unwrap_or(0);
+    let mut sizes = Vec::new();
+    while sum > 0 {
+        let Some((group, _)) = made.get(sum).copied().flatten() else {
+            break;
+        };
+        let (Some((size, _)), Some(step)) = (groups.get(group), steps.get(group)) else {
+            break;
+        };
+        sizes.push(*size);
+        sum -= step;
+    }
+    sizes
+}
+
+/// Bought bars shortened to the shortest stock that holds what is in them.
+fn shrunk(problem: &Problem, mut bins: Vec<Bin>) -> Vec<Bin> {
+    for bin in bins.iter_mut().filter(|bin| bin.bought) {
+        let shortest = problem
+            .endless
+            .iter()
+            .find(|(_, capacity)| *capacity >= bin.used);
+        if let Some((stock, capacity)) = shortest {
+            bin.stock = *stock;
+            bin.capacity = *capacity;
+        }
+    }
+    bins
+}
+
+/// The capacity where all stock is of one length.
+fn only_capacity(problem: &Problem) -> Option<u64> {
+    let mut bars = problem
+        .shelf
+        .iter()
+        .chain(&problem.endless)
+        .map(|(_, capacity)| *capacity);
+    let first = bars.next()?;
+    bars.all(|capacity| capacity == first).then_some(first)
+}
+
+/// A number of bars no packing can do without.
+///
+/// Pieces over `C - K` share with none of size `K` or more; those over `C / 2` need a bar each; what the
+/// pieces from `K` to `C / 2` cannot put beside them needs more bars. The best `K` counts.
+fn least_bars(problem: &Problem) -> usize {
+    let bars = problem.shelf.iter().chain(&problem.endless);
+    let Some(capacity) = bars.map(|(_, capacity)| *capacity).max().filter(|c| *c > 0) else {
+        return 0;
+    };
+    let sizes: Vec<u64> = problem.items.iter().map(|(_, size)| *size).collect();
+    let mut halves: Vec<u64> = sizes.clone();
+    halves.retain(|size| size * 2 <= capacity);
+    halves.dedup();
+    halves
+        .into_iter()
+        .chain(std::iter::once(0))
+        .map(|least| bars_for_threshold(&sizes, capacity, least))
+        .max()
+        .unwrap_or(0)
+}
+
+fn bars_for_threshold(sizes: &[u64], capacity: u64, least: u64) -> usize {
+    let alone = sizes
+        .iter()
+        .filter(|size| **size > capacity - least)
+        .count();
+    let is_large = |size: &u64| *size <= capacity - least && *size * 2 > capacity;
+    let large = sizes.iter().copied().filter(is_large);
+    let large_count = large.clone().count();
+    let beside: u64 = large.map(|size| capacity - size).sum();
+    let small = sizes
+        .iter()
+        .filter(|size| **size * 2 <= capacity && **size >= least);
+    let small_sum: u64 = small.sum();
+    let more = small_sum.saturating_sub(beside).div_ceil(capacity);
+    alone + large_count + usize::try_from(more).unwrap_or(usize::MAX)
+}
+
+/// Looks for packings that leave nothing out, with one bar fewer each time, until there is none. True
+/// where the search came to its end.
+fn search_fewer(problem: &Problem, capacity: u64, least_bars: usize, best: &mut Vec<Bin>) -> bool {
+    let most = if problem.endless.is_empty() {
+        problem.shelf.len()
+    } else {
+        usize::MAX
+    };
+    loop {
+        let complete = left_out(problem, best) == 0;
+        if complete && best.len() <= least_bars {
+            return true;
+        }
+        let mut search = Search {
+            items: &problem.items,
+            limit: if complete { best.len() - 1 } else { most },
+            capacity,
+            steps: SEARCH_STEPS,
+        };
+        let mut bins = Vec::new();
+        let unplaced = problem.items.iter().map(|(_, size)| *size).sum();
+        if !search.place(0, unplaced, &mut bins) {
+            return search.steps > 0;
+        }
+        *best = from_stock(problem, bins);
+    }
+}
+
+/// Says for each bar where it comes from, the shelf first.
+fn from_stock(problem: &Problem, bins: Vec<Bin>) -> Vec<Bin> {
+    let shelf = problem.shelf.iter().map(|(stock, _)| (*stock, false));
+    let bought = problem
+        .endless
+        .iter()
+        .map(|(stock, _)| (*stock, true))
+        .take(1)
+        .cycle();
+    let sources = shelf.chain(bought);
+    bins.into_iter()
+        .zip(sources)
+        .map(|(bin, (stock, bought))| Bin {
+            stock,
+            bought,
+            ..bin
+        })
+        .collect()
+}
+
+/// Depth-first search for a packing within a number of bars.
+struct Search<'a> {
+    items: &'a [(usize, u64)],
+    limit: usize,
+    capacity: u64,
+    steps: u32,
+}
+
+impl Search<'_> {
+    fn place(&mut self, next: usize, unplaced: u64, bins: &mut Vec<Bin>) -> bool {
+        let Some(item) = self.items.get(next).copied() else {
+            return true;
+        };
+        let new_bars = self.limit.saturating_sub(bins.len()) as u64;
+        let begun: u64 = bins.iter().map(Bin::room).sum();
+        let room = begun.saturating_add(new_bars.saturating_mul(self.capacity));
+        if self.steps == 0 || room < unplaced {
+            return false;
+        }
+        self.steps -= 1;
+        let mut tried: Vec<u64> = Vec::new();
+        for index in 0..bins.len() {
+            let Some(bin) = bins.get_mut(index) else {
+                continue;
+            };
+            let room = bin.room();
+            // Two bars with the same room left are the same bar to the pieces still to come.
+            if room < item.1 || tried.contains(&room) {
+                continue;
+            }
+            tried.push(room);
+            bin.put(item);
+            if self.place(next + 1, unplaced - item.1, bins) {
+                return true;
+            }
+            if let Some(bin) = bins.get_mut(index) {
+                bin.items.pop();
+                bin.used -= item.1;
+            }
+        }
+        if bins.len() >= self.limit || item.1 > self.capacity {
+            return false;
+        }
+        let mut bin = Bin::empty(0, self.capacity, true);
+        bin.put(item);
+        bins.push(bin);
+        let done = self.place(next + 1, unplaced - item.1, bins);
+        if !done {
+            bins.pop();
+        }
+        done
+    }
+}

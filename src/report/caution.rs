@@ -1,0 +1,39 @@
+//! The cautions that end every report, and those that a plan adds by what runs in its lines.
+
+use crate::plan::Plan;
+use crate::solve::Facts;
+
+/// Stands at the end of every report.
+pub const ALWAYS: &str = "A planning aid. Its figures depend on what was typed in. Inspect and test \
+every line before use; local codes and licensed practice decide, and nothing here is an approval.";
+
+const FUEL: &str = "Fuel: work outdoors, no flame, battery off, an extinguisher at hand, cans and \
+funnels earthed; never test flow on a hot engine.";
+const HIGH_PRESSURE: &str = "High pressure: a fine jet goes through the skin and is an emergency even \
+if it does not hurt. Let the pressure off before loosening anything, look for leaks with a piece of \
+card and never with a hand, guard hoses near people, test with liquid and never with gas.";
+const HOT: &str = "Hot fluid: let it cool before a cap or a joint is opened; a line that comes off \
+scalds.";
+const STORED: &str = "Stored energy: a raised load or a charged accumulator keeps the pressure up \
+when the pump stands still. Lower it, lock it, and see the gauge at zero.";
+
+/// Pressure, Pa gauge, from which a jet can break the skin (about 7 bar; training texts on injection).
+const INJECTION_PA: f64 = 7.0e5;
+/// Temperature, K, from which a liquid scalds at once (60 degC; common practice).
+const SCALD_K: f64 = 333.15;
+
+/// The cautions for a plan.
+pub fn cautions(plan: &Plan, facts: &Facts) -> Vec<&'static str> {
+    let duties = || facts.lines.iter().flat_map(|l| &l.duties);
+    let fuel = plan.fluids.iter().any(|f| f.fluid.flammable == Some(true) && f.fluid.use_ == "fuel");
+    let pressed = |p: f64| duties().any(|d| d.highest_gauge_pa().is_some_and(|h| h >= p));
+    let hot = duties().any(|d| d.temperature_k >= SCALD_K);
+    let cylinder = plan.components.iter().any(|c| c.kind == "cylinder");
+    let mut list = Vec::new();
+    list.extend(fuel.then_some(FUEL));
+    list.extend(pressed(INJECTION_PA).then_some(HIGH_PRESSURE));
+    list.extend(hot.then_some(HOT));
+    list.extend(cylinder.then_some(STORED));
+    list.push(ALWAYS);
+    list
+}

@@ -1,0 +1,91 @@
+//! Tables in a terminal: as wide as they may be, never losing a cell.
+
+use tabled::builder::Builder;
+use tabled::settings::object::Columns;
+use tabled::settings::peaker::Priority;
+use tabled::settings::{Alignment, Style, Width};
+
+/// Below this width a table is written as blocks, one a row.
+const NARROWEST: usize = 60;
+
+/// Rows under a head; `right` names the columns of numbers.
+#[derive(Clone, Debug, Default)]
+pub struct Grid {
+    /// Heads of the columns.
+    pub head: Vec<&'static str>,
+    /// Rows of cells.
+    pub rows: Vec<Vec<String>>,
+    /// Columns that hold numbers.
+    pub right: Vec<usize>,
+}
+
+impl Grid {
+    /// An empty grid.
+    pub fn new(head: &[&'static str], right: &[usize]) -> Self {
+        Self { head: head.to_vec(), rows: Vec::new(), right: right.to_vec() }
+    }
+
+    /// The grid as text that is at most `width` wide.
+    pub fn to_text(&self, width: usize) -> String {
+        self.to_text_with(&self.head, width)
+    }
+
+    /// The grid under another head.
+    pub fn to_text_with<H: AsRef<str>>(&self, head: &[H], width: usize) -> String {
+        if self.rows.is_empty() {
+            return String::new();
+        }
+        // Every column needs room for a few letters and its border.
+        let narrowest = NARROWEST.max(8 * head.len());
+        if width < narrowest { self.blocks(head) } else { self.table(head, width) }
+    }
+
+    fn table<H: AsRef<str>>(&self, head: &[H], width: usize) -> String {
+        let mut builder = Builder::default();
+        builder.push_record(head.iter().map(AsRef::as_ref));
+        for row in &self.rows {
+            builder.push_record(row.iter().map(String::as_str));
+        }
+        let mut table = builder.build();
+        table.with(Style::sharp());
+        for column in &self.right {
+            table.modify(Columns::one(*column), Alignment::right());
+        }
+        table.with(Width::wrap(width).keep_words(true).priority(Priority::max(true)));
+        format!("{table}\n")
+    }
+
+    fn blocks<H: AsRef<str>>(&self, head: &[H]) -> String {
+        let mut out = String::new();
+        for row in &self.rows {
+            for (head, cell) in head.iter().zip(row).filter(|(_, c)| !c.is_empty()) {
+                out.push_str(&format!("{}: {cell}\n", head.as_ref()));
+            }
+            out.push('\n');
+        }
+        out
+    }
+}
+
+/// Words wrapped to a width, each line after an indent.
+pub fn wrapped(text: &str, width: usize, indent: usize) -> String {
+    let room = width.saturating_sub(indent).max(20);
+    let pad = " ".repeat(indent);
+    let mut out = String::new();
+    let mut line = String::new();
+    for word in text.split_whitespace() {
+        let needed = line.chars().count() + usize::from(!line.is_empty()) + word.chars().count();
+        if needed > room && !line.is_empty() {
+            out.push_str(&format!("{pad}{line}\n"));
+            line.clear();
+        }
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    if !line.is_empty() {
+        out.push_str(&format!("{pad}{line}\n"));
+    }
+    out
+}

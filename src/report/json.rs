@@ -1,0 +1,170 @@
+//! Assessments as JSON. Keys are only ever added; a number that is not known is null.
+
+use serde_json::{Value, json};
+
+use super::caution::cautions;
+use crate::assess::Assessment;
+use crate::solve::hydraulics::{DutyFacts, regime_word};
+use crate::solve::makeup::StockFacts;
+use crate::solve::{Facts, LineFacts};
+
+/// The whole assessment.
+pub fn check(assessment: &Assessment) -> Value {
+    let Assessment { plan, facts, findings, tables } = assessment;
+    json!({
+        "plan": { "name": plan.name, "revision": plan.revision },
+        "version": env!("CARGO_PKG_VERSION"),
+        "lines": plan.lines.iter().zip(&facts.lines).map(|(p, l)| line(p, l)).collect::<Vec<_>>(),
+        "cases": cases(facts),
+        "findings": findings,
+        "tables": tables,
+        "cautions": cautions(plan, facts),
+    })
+}
+
+fn line(plan: &crate::plan::Line, facts: &LineFacts) -> Value {
+    let geometry = facts.geometry.as_ref().ok();
+    let makeup = facts.makeup.as_ref().ok();
+    let cut_off = |end: usize| geometry.and_then(|g| g.cut_off_mm[end]);
+    let drawn = geometry.and_then(|g| g.bends.iter().map(|b| b.radius_mm).reduce(f64::min));
+    let allowed = geometry.and_then(|g| g.allowed.as_ref()).map(|a| a.sure_mm);
+    json!({
+        "id": facts.id,
+        "name": plan.name,
+        "system": plan.system,
+        "service": plan.service.word(),
+        "of": facts.carrier,
+        "path_mm": geometry.map(|g| g.route.length_mm),
+        "assembly_mm": makeup.map(|m| m.cut.assembly_mm),
+        "assembly_shortest_mm": makeup.map(|m| m.cut.shortest_mm),
+        "assembly_longest_mm": makeup.map(|m| m.cut.longest_mm),
+        "pressure_shortest_mm": makeup.map(|m| m.cut.contracted_mm),
+        "pressure_longest_mm": makeup.map(|m| m.cut.elongated_mm),
+        "cut_mm": makeup.map(|m| m.cut.cut_mm),
+        "cutoff_a_mm": cut_off(0),
+        "cutoff_b_mm": cut_off(1),
+        "slack_percent": makeup.filter(|m| m.slack_least.is_some()).map(|m| m.cut.slack_percent),
+        "tightest_radius_mm": drawn,
+        "allowed_radius_mm": allowed,
+        "clock_deg": Value::Null,
+        "bore_mm": facts.bore.as_ref().map(|b| b.value),
+        "outside_mm": facts.outside.as_ref().map(|o| o.value),
+        "rated_kpa": facts.rating.rated_pa.as_ref().map(|r| r.value / 1e3),
+        "derated_kpa": facts.rating.derated_pa().map(|r| r.value / 1e3),
+        "mass_dry_g": makeup.and_then(|m| m.mass_g),
+        "volume_ml": makeup.and_then(|m| m.volume_ml),
+        "bends": geometry.map(|g| g.bends.iter().map(|b| json!({
+            "place": b.place, "angle_deg": b.angle_deg, "radius_mm": b.radius_mm,
+            "fits_mm": b.fits_mm, "station_mm": b.station_mm,
+        })).collect::<Vec<_>>()),
+    })
+}
+
+fn cases(facts: &Facts) -> Vec<Value> {
+    facts
+        .cases
+        .iter()
+        .enumerate()
+        .map(|(index, case)| {
+            let duty = |l: &LineFacts| {
+                l.duties.iter().find(|d| d.case == index).map(|d| duty(&l.id, d))
+            };
+            json!({
+                "name": case.name,
+                "ambient_kpa_abs": case.ambient_pa / 1e3,
+                "lines": facts.lines.iter().filter_map(duty).collect::<Vec<_>>(),
+            })
+        })
+        .collect()
+}
+
+fn duty(id: &str, duty: &DutyFacts) -> Value {
+    let flow = duty.flow.as_ref().ok();
+    let friction = flow.and_then(|f| f.friction);
+    let pressures = flow.and_then(|f| f.pressures.as_ref());
+    let vapour = flow.and_then(|f| f.vapour_pa);
+    json!({
+        "id": id,
+        "flow_l_min": duty.flow_m3_s * 60e3,
+        "temperature_c": duty.temperature_k - 273.15,
+        "velocity_m_s": flow.map(|f| f.velocity_m_s),
+        "throat_velocity_m_s": flow.map(|f| f.throat_m_s),
+        "reynolds": flow.map(|f| f.reynolds),
+        "regime": friction.map(|f| regime_word(f.regime)),
+        "friction_factor": friction.map(|f| f.factor),
+        "friction_factor_low": friction.map(|f| f.low),
+        "friction_factor_high": friction.map(|f| f.high),
+        "drop_kpa": flow.map(|f| f.losses.drop_pa() / 1e3),
+        "drop_parts_kpa": flow.map(|f| json!({
+            "wall": f.losses.wall_pa / 1e3, "bends": f.losses.bends_pa / 1e3,
+            "ends": f.losses.ends_pa / 1e3, "other": f.losses.other_pa / 1e3,
+            "tank": f.losses.tank_pa / 1e3, "motion": f.losses.motion_pa / 1e3,
+            "lift": f.losses.lift_pa / 1e3,
+        })),
+        "from_kpa_abs": pressures.map(|p| p.from_pa / 1e3),
+        "to_kpa_abs": pressures.map(|p| p.to_pa / 1e3),
+        "lowest_kpa_abs": pressures.map(|p| p.lowest_pa / 1e3),
+        "lowest_at": pressures.map(|p| p.lowest_at.as_str()),
+        "vapour_margin_kpa": pressures.zip(vapour).map(|(p, v)| (p.lowest_pa - v) / 1e3),
+        "surge_kpa": flow.and_then(|f| f.closing_surge_pa.or(f.surge_pa)).map(|s| s / 1e3),
+        "density_kg_m3": flow.map(|f| f.density_kg_m3),
+        "kinematic_mm2_s": flow.map(|f| f.kinematic_m2_s * 1e6),
+        "not_computed": duty.flow.as_ref().err(),
+    })
+}
+
+/// The cut list.
+pub fn cut(assessment: &Assessment) -> Value {
+    let facts = &assessment.facts;
+    let piece = |l: &LineFacts| {
+        let cut = l.makeup.as_ref().ok().map(|m| m.cut.cut_mm);
+        json!({ "line": l.id, "of": l.carrier, "cut_mm": cut })
+    };
+    json!({
+        "pieces": facts.lines.iter().map(piece).collect::<Vec<_>>(),
+        "stock": facts.cutting.iter().map(stock).collect::<Vec<_>>(),
+        "cautions": cautions(&assessment.plan, facts),
+    })
+}
+
+fn stock(facts: &StockFacts) -> Value {
+    let plan = facts.plan.as_ref().ok();
+    let bars = plan.map(|p| {
+        p.bars
+            .iter()
+            .map(|b| {
+                json!({
+                    "length_mm": b.length_mm,
+                    "cuts": b.cuts.iter().map(|c| c.length_mm).collect::<Vec<_>>(),
+                    "lines": b.cuts.iter().map(|c| c.label.as_str()).collect::<Vec<_>>(),
+                    "left_mm": b.left_mm,
+                })
+            })
+            .collect::<Vec<_>>()
+    });
+    let names = |list: &[usize]| -> Vec<String> {
+        list.iter().filter_map(|i| facts.pieces.get(*i)).map(|p| p.label.clone()).collect()
+    };
+    json!({
+        "hose": facts.of,
+        "bars": bars,
+        "least_bars": plan.map(|p| p.least_bars),
+        "proven": plan.map(|p| p.proven),
+        "not_cut": plan.map(|p| { let mut all = names(&p.too_long); all.extend(names(&p.not_placed)); all }),
+        "not_computed": facts.plan.as_ref().err(),
+    })
+}
+
+/// The order list.
+pub fn order(assessment: &Assessment) -> Value {
+    let items = assessment.facts.order.iter().map(|i| {
+        json!({
+            "kind": i.kind, "what": i.what, "count": i.count, "unit": i.unit,
+            "spares": i.spares, "lines": i.lines,
+        })
+    });
+    json!({
+        "items": items.collect::<Vec<_>>(),
+        "cautions": cautions(&assessment.plan, &assessment.facts),
+    })
+}

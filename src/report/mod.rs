@@ -1,0 +1,34 @@
+//! Writers: an assessment in, text out. Nothing is decided here; numbers are rounded here only.
+
+pub mod caution;
+pub mod cut;
+pub mod grid;
+pub mod json;
+pub mod order;
+pub mod problem;
+pub mod quick;
+pub mod spreadsheet;
+pub mod table;
+pub mod terminal;
+pub mod units;
+
+/// How a report is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Format {
+    /// For people, in a terminal.
+    #[default]
+    Text,
+    /// For programs.
+    Json,
+    /// For spreadsheets.
+    Csv,
+}
+
+/// How text is laid out.
+#[derive(Clone, Copy, Debug)]
+pub struct Layout {
+    /// Columns of the terminal.
+    pub width: usize,
+    /// Metric, inch or both.
+    pub system: crate::units::System,
+}

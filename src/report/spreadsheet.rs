@@ -1,0 +1,101 @@
+//! Lists as CSV that a spreadsheet can open without running what a builder typed.
+
+use crate::assess::Assessment;
+
+/// A cell that begins like a formula is text all the same.
+///
+/// ```
+/// use hosewright::report::spreadsheet::guarded;
+/// assert_eq!(guarded("=1+1"), "'=1+1");
+/// assert_eq!(guarded("-8"), "-8");
+/// assert_eq!(guarded("-8+A1"), "'-8+A1");
+/// ```
+pub fn guarded(cell: &str) -> String {
+    let formula = cell.trim_start().starts_with(['=', '+', '-', '@', '\t', '\r', '|', '%']);
+    if formula && cell.parse::<f64>().is_err() { format!("'{cell}") } else { cell.to_owned() }
+}
+
+/// Rows under a head as CSV.
+pub fn rows(head: &[&str], rows: impl Iterator<Item = Vec<String>>) -> String {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    // Writing to memory cannot fail; a row that did would be missing, which the tests count.
+    let _ = writer.write_record(head);
+    for row in rows {
+        let _ = writer.write_record(row.iter().map(|c| guarded(c)));
+    }
+    writer.into_inner().map(|b| String::from_utf8_lossy(&b).into_owned()).unwrap_or_default()
+}
+
+fn number(value: Option<f64>) -> String {
+    value.map_or(String::new(), |v| v.to_string())
+}
+
+/// The findings.
+pub fn check(assessment: &Assessment) -> String {
+    let head = [
+        "code", "where", "case", "verdict", "value", "limit", "unit", "source", "standing",
+        "message", "do",
+    ];
+    rows(
+        &head,
+        assessment.findings.iter().map(|f| {
+            vec![
+                f.code.to_owned(),
+                f.place.clone(),
+                f.case.clone().unwrap_or_default(),
+                f.verdict.to_string(),
+                number(f.value),
+                number(f.limit),
+                f.unit.to_owned(),
+                f.source.clone(),
+                f.standing.to_string(),
+                f.message.clone(),
+                f.remedy.clone(),
+            ]
+        }),
+    )
+}
+
+/// The cut list, one row a piece.
+pub fn cut(assessment: &Assessment) -> String {
+    let mut list = Vec::new();
+    for stock in &assessment.facts.cutting {
+        let Ok(plan) = &stock.plan else {
+            let piece = |p: &crate::makeup::stock::WantedPiece| {
+                vec![stock.of.clone(), String::new(), String::new(), p.label.clone(), p.length_mm.to_string(), String::new()]
+            };
+            list.extend(stock.pieces.iter().map(piece));
+            continue;
+        };
+        for (index, bar) in plan.bars.iter().enumerate() {
+            for cut in &bar.cuts {
+                list.push(vec![
+                    stock.of.clone(),
+                    (index + 1).to_string(),
+                    bar.length_mm.to_string(),
+                    cut.label.clone(),
+                    cut.length_mm.to_string(),
+                    bar.left_mm.to_string(),
+                ]);
+            }
+        }
+    }
+    rows(&["of", "bar", "bar_mm", "line", "cut_mm", "left_mm"], list.into_iter())
+}
+
+/// The order list.
+pub fn order(assessment: &Assessment) -> String {
+    rows(
+        &["kind", "what", "count", "unit", "spares", "lines"],
+        assessment.facts.order.iter().map(|i| {
+            vec![
+                i.kind.to_owned(),
+                i.what.clone(),
+                i.count.to_string(),
+                i.unit.to_owned(),
+                i.spares.to_string(),
+                i.lines.join(" "),
+            ]
+        }),
+    )
+}

@@ -1,0 +1,175 @@
+//! Density, viscosity, vapour pressure and stiffness of a fluid at a temperature.
+
+use crate::curve::Curve;
+use crate::hydraulics::vapour;
+use crate::hydraulics::viscosity::Walther;
+use crate::hydraulics::volume_correction::{PetroleumGroup, density_kg_m3};
+use crate::source::Cite;
+use crate::table::fluid::{Fluid, FluidLaw, FluidPoint, FuelVapour};
+use crate::units::{KinematicViscosity, Quantity, Temperature};
+
+/// A fluid at one temperature.
+#[derive(Clone, Debug, PartialEq)]
+pub struct State {
+    /// Density, kg/m3.
+    pub density_kg_m3: f64,
+    /// Dynamic viscosity, Pa s.
+    pub viscosity_pa_s: f64,
+    /// Vapour pressure, Pa absolute, where it is known.
+    pub vapour_pa: Option<f64>,
+    /// Adiabatic bulk modulus, Pa, where it is known.
+    pub bulk_modulus_pa: Option<f64>,
+    /// Where the figures come from.
+    pub cite: Cite,
+}
+
+/// The state of a fluid at a temperature.
+///
+/// # Errors
+/// In words: outside the range of the figures, or no figures at all.
+pub fn state(fluid: &Fluid, temperature: Temperature) -> Result<State, String> {
+    let kelvin = temperature.si();
+    in_range(fluid, kelvin)?;
+    let own_bulk = fluid.bulk_modulus.as_ref().map(|b| b.value.si());
+    let mut state = match &fluid.law {
+        FluidLaw::Points(points) => from_points(points, kelvin, &fluid.cite)?,
+        FluidLaw::TwoViscosities { kv40, kv100, density15 } => {
+            let density = volume_corrected(PetroleumGroup::Lubricating, density15.si(), kelvin)?;
+            let pairs = [(313.15, kv40.si()), (373.15, kv100.si())];
+            let viscosity = walther(&pairs, kelvin)? * density;
+            plain(density, viscosity, fluid)
+        }
+        FluidLaw::Fuel { density15, group, viscosity, vapour } => {
+            let density = volume_corrected(petroleum_group(group)?, density15.si(), kelvin)?;
+            let kinematic = fuel_viscosity(viscosity, kelvin)?;
+            let mut state = plain(density, kinematic * density, fluid);
+            state.vapour_pa = fuel_vapour(vapour, kelvin)?;
+            state
+        }
+        FluidLaw::Unknown => return Err(format!("no properties are known for {}", fluid.label)),
+    };
+    state.bulk_modulus_pa = own_bulk.or(state.bulk_modulus_pa);
+    Ok(state)
+}
+
+fn plain(density_kg_m3: f64, viscosity_pa_s: f64, fluid: &Fluid) -> State {
+    State {
+        density_kg_m3,
+        viscosity_pa_s,
+        vapour_pa: None,
+        bulk_modulus_pa: None,
+        cite: fluid.cite.clone(),
+    }
+}
+
+fn in_range(fluid: &Fluid, kelvin: f64) -> Result<(), String> {
+    let Some((low, high)) = fluid.range else { return Ok(()) };
+    if kelvin >= low.si() - 1e-9 && kelvin <= high.si() + 1e-9 {
+        return Ok(());
+    }
+    let celsius = |k: f64| k - 273.15;
+    Err(format!(
+        "the figures of {} run from {:.0} to {:.0} degC, but the line is at {:.0} degC",
+        fluid.label,
+        celsius(low.si()),
+        celsius(high.si()),
+        celsius(kelvin)
+    ))
+}
+
+/// Monotone curves: density against T, logarithms of viscosity and vapour pressure against 1/T.
+fn from_points(points: &[FluidPoint], kelvin: f64, cite: &Cite) -> Result<State, String> {
+    let range = |k: f64| {
+        let low = points.first().map_or(k, |p| p.temperature.si());
+        let high = points.last().map_or(k, |p| p.temperature.si());
+        k.clamp(low, high)
+    };
+    let kelvin = range(kelvin);
+    let of = |y: &dyn Fn(&FluidPoint) -> Option<f64>| read(points, kelvin, false, y);
+    let log = |y: &dyn Fn(&FluidPoint) -> Option<f64>| {
+        read(points, kelvin, true, &|p| y(p).map(libm::log)).map(libm::exp)
+    };
+    let density = of(&|p| Some(p.density.si())).ok_or("the fluid has too few points")?;
+    let viscosity = log(&|p| Some(p.viscosity.si())).ok_or("the fluid has too few points")?;
+    Ok(State {
+        density_kg_m3: density,
+        viscosity_pa_s: viscosity,
+        vapour_pa: log(&|p| p.vapour.map(Quantity::si)),
+        bulk_modulus_pa: of(&|p| p.bulk_modulus.map(Quantity::si)),
+        cite: cite.clone(),
+    })
+}
+
+/// A property between the points that have it; `None` outside them.
+fn read(
+    points: &[FluidPoint],
+    kelvin: f64,
+    inverse: bool,
+    y: &dyn Fn(&FluidPoint) -> Option<f64>,
+) -> Option<f64> {
+    let x = |k: f64| if inverse { -1.0 / k } else { k };
+    let pairs: Vec<(f64, f64)> =
+        points.iter().filter_map(|p| Some((x(p.temperature.si()), y(p)?))).collect();
+    if let [(only, value)] = pairs[..] {
+        // One measured state holds at its own temperature and nowhere else.
+        return ((x(kelvin) - only).abs() < 1e-9).then_some(value);
+    }
+    Curve::new(pairs).ok()?.monotone(x(kelvin)).ok()
+}
+
+fn volume_corrected(group: PetroleumGroup, density15: f64, kelvin: f64) -> Result<f64, String> {
+    density_kg_m3(group, density15, kelvin).map_err(|e| e.to_string())
+}
+
+fn petroleum_group(word: &str) -> Result<PetroleumGroup, String> {
+    Ok(match word {
+        "gasoline" => PetroleumGroup::Gasoline,
+        "transition" => PetroleumGroup::Transition,
+        "jet" => PetroleumGroup::Jet,
+        "fuel-oil" => PetroleumGroup::FuelOil,
+        "crude" => PetroleumGroup::Crude,
+        "lubricating" => PetroleumGroup::Lubricating,
+        other => return Err(format!("density group {other} is not known")),
+    })
+}
+
+/// Kinematic viscosity, m2/s, by the two-point law through the two states `(K, m2/s)`.
+fn walther(pairs: &[(f64, f64); 2], kelvin: f64) -> Result<f64, String> {
+    let [one, two] = pairs.map(|(k, nu)| (k, nu * 1e6));
+    let law = Walther::through(one, two).map_err(|e| e.to_string())?;
+    law.viscosity_mm2_s(kelvin).map(|nu| nu * 1e-6).map_err(|e| e.to_string())
+}
+
+/// The two-point law through the neighbouring points; beyond the last one, through the last two.
+fn fuel_viscosity(
+    points: &[(Temperature, KinematicViscosity)],
+    kelvin: f64,
+) -> Result<f64, String> {
+    if points.len() < 2 {
+        return Err("the fuel has fewer than two viscosity points".into());
+    }
+    let after = points.partition_point(|(t, _)| t.si() <= kelvin);
+    let first = after.saturating_sub(1).min(points.len() - 2);
+    let pair = |i: usize| (points[i].0.si(), points[i].1.si());
+    walther(&[pair(first), pair(first + 1)], kelvin)
+}
+
+fn fuel_vapour(vapour: &FuelVapour, kelvin: f64) -> Result<Option<f64>, String> {
+    const PSI_PA: f64 = 0.453_592_37 * 9.806_65 / (0.0254 * 0.0254);
+    let text = |e: crate::hydraulics::HydraulicsError| e.to_string();
+    Ok(match vapour {
+        FuelVapour::Reid { reid, slope } => Some(
+            vapour::gasoline_pa(reid.value.si() / PSI_PA, slope.value, kelvin).map_err(text)?,
+        ),
+        FuelVapour::TwoConstant { a, b } => {
+            let line = vapour::VapourLine { a: a.value, b: b.value };
+            Some(line.pressure_pa(kelvin).map_err(text)?)
+        }
+        FuelVapour::Points(points) => {
+            let pairs = points.iter().map(|(t, p)| (-1.0 / t.si(), libm::log(p.si()))).collect();
+            let curve = Curve::new(pairs).map_err(|e| e.to_string())?;
+            curve.linear(-1.0 / kelvin).ok().map(libm::exp)
+        }
+        FuelVapour::Unknown => None,
+    })
+}

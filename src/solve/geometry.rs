@@ -1,0 +1,360 @@
+//! The route of each line: path, bends, straights, high and low points, supports.
+
+use nalgebra::{Point3, Vector3};
+
+use super::CaseFacts;
+use crate::geometry::attitude::Attitude;
+use crate::geometry::elevation::ExtremeKind;
+use crate::geometry::{Route, RouteEnd, RouteInput, Shortfall, route};
+use crate::plan::{Axes, Carrier, Clip, Line, Plan, Port};
+use crate::rating::bend::centre_line_from_inside_mm;
+use crate::source::{Cite, Sourced};
+use crate::table::end::End;
+use crate::table::hose::{BendDatum, Hose};
+use crate::table::{Tables, limit};
+use crate::units::{Length, Quantity};
+
+/// Least bend radius of a line, to its centre line.
+#[derive(Clone, Debug)]
+pub struct AllowedRadius {
+    /// What must not be gone below, mm.
+    pub least_mm: f64,
+    /// What is surely enough, mm: larger where the document does not say how the radius is measured.
+    pub sure_mm: f64,
+    /// Where it comes from.
+    pub cite: Cite,
+}
+
+/// One bend.
+#[derive(Clone, Debug)]
+pub struct BendFacts {
+    /// Where, in words.
+    pub place: String,
+    /// Angle, degrees.
+    pub angle_deg: f64,
+    /// Radius drawn, mm.
+    pub radius_mm: f64,
+    /// Largest radius that fits, mm.
+    pub fits_mm: f64,
+    /// Station from end A, mm.
+    pub station_mm: f64,
+}
+
+/// A leg that cannot hold what it should.
+#[derive(Clone, Debug)]
+pub struct ShortLeg {
+    /// From where to where, in words.
+    pub place: String,
+    /// What it would need, mm.
+    pub needed_mm: f64,
+    /// What there is, mm.
+    pub has_mm: f64,
+}
+
+/// A high or low point inside a line.
+#[derive(Clone, Debug)]
+pub struct ExtremeFacts {
+    /// Index of the case.
+    pub case: usize,
+    /// Whether it is a high point.
+    pub high: bool,
+    /// Station from end A, mm.
+    pub station_mm: f64,
+    /// Height over the lower of its two sides' turning points, mm.
+    pub rise_mm: f64,
+    /// The clip nearest to it, counted from 1.
+    pub clip: Option<usize>,
+    /// Whether that clip has a bleed (high) or a drain (low).
+    pub relieved: bool,
+}
+
+/// The route of one line.
+#[derive(Debug)]
+pub struct GeometryFacts {
+    /// The route itself.
+    pub route: Route,
+    /// Least radius allowed.
+    pub allowed: Option<AllowedRadius>,
+    /// Bends from A to B.
+    pub bends: Vec<BendFacts>,
+    /// Legs that are too short.
+    pub short_legs: Vec<ShortLeg>,
+    /// Straight wanted after each end, mm; only for hoses.
+    pub straight_wanted: Option<Sourced<f64>>,
+    /// Straight there is at A and B, mm.
+    pub straight_mm: [f64; 2],
+    /// High and low points, in every case.
+    pub extremes: Vec<ExtremeFacts>,
+    /// Longest stretch without a support, mm, and where it begins.
+    pub longest_span_mm: f64,
+    /// Longest stretch allowed, mm.
+    pub span_limit: Option<Sourced<f64>>,
+    /// Ends whose elbow direction nothing decides.
+    pub open_directions: Vec<String>,
+    /// Lengths of fitting beyond the hose end, mm, where known.
+    pub cut_off_mm: [Option<f64>; 2],
+}
+
+/// Why a line has no route.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NoRoute {
+    /// Whether something is missing; otherwise the route cannot exist.
+    pub missing: bool,
+    /// In words.
+    pub why: String,
+}
+
+impl NoRoute {
+    fn missing(why: impl Into<String>) -> Self {
+        Self { missing: true, why: why.into() }
+    }
+}
+
+/// Up in the plan's coordinates for an attitude.
+pub fn up(axes: &Axes, nose_up_rad: f64, roll_right_rad: f64) -> Option<[f64; 3]> {
+    let vector = |a: [f64; 3]| Vector3::new(a[0], a[1], a[2]);
+    let attitude = Attitude::new(vector(axes.forward), vector(axes.right), vector(axes.up)).ok()?;
+    let up = attitude.up_when(nose_up_rad, roll_right_rad).ok()?;
+    Some([up.x, up.y, up.z])
+}
+
+/// The route of a line.
+///
+/// # Errors
+/// In words: what is missing, or where the route cannot exist.
+pub fn solve(
+    plan: &Plan,
+    tables: &Tables,
+    cases: &[CaseFacts],
+    line: &Line,
+) -> Result<GeometryFacts, NoRoute> {
+    let allowed = allowed_radius(line);
+    let radius_mm = line
+        .bend_radius_mm
+        .or(allowed.as_ref().map(|a| a.sure_mm))
+        .ok_or_else(|| {
+            NoRoute::missing("no bend radius is known: neither the table nor the plan gives one")
+        })?;
+    let straight_wanted = straight_wanted(tables, line);
+    let clips: Vec<Point3<f64>> = line.clips.iter().map(|c| point(c.at_mm)).collect();
+    let cut_off_mm = [0, 1].map(|i| cut_off_mm(plan, line, i));
+    let input = RouteInput {
+        a: route_end(plan, line, 0, cut_off_mm[0])?,
+        b: route_end(plan, line, 1, cut_off_mm[1])?,
+        clips: &clips,
+        bend_radius_mm: radius_mm,
+        straight_after_end_mm: straight_wanted.as_ref().map_or(0.0, |s| s.value),
+    };
+    let route =
+        route(&input).map_err(|e| NoRoute { missing: false, why: e.to_string() })?;
+    Ok(GeometryFacts {
+        bends: bends(&route),
+        short_legs: short_legs(&route),
+        straight_mm: [route.straight_a_mm, route.straight_b_mm],
+        extremes: extremes(tables, cases, &route, &line.clips),
+        longest_span_mm: longest_span(&route, line),
+        span_limit: span_limit(tables, line),
+        open_directions: open_directions(&route),
+        allowed,
+        straight_wanted,
+        cut_off_mm,
+        route,
+    })
+}
+
+fn point(p: [f64; 3]) -> Point3<f64> {
+    Point3::new(p[0], p[1], p[2])
+}
+
+fn allowed_radius(line: &Line) -> Option<AllowedRadius> {
+    match &line.carrier {
+        Carrier::Tube(tube) => {
+            let radius = tube.bend_radius.as_ref()?;
+            let mm = radius.value.si() * 1e3;
+            Some(AllowedRadius { least_mm: mm, sure_mm: mm, cite: radius.cite.clone() })
+        }
+        Carrier::Hose(hose) => hose_radius(hose),
+    }
+}
+
+fn hose_radius(hose: &Hose) -> Option<AllowedRadius> {
+    let radius = hose.bend_radius.as_ref()?;
+    let printed_mm = radius.value.si() * 1e3;
+    let outside_mm = hose.outside.as_ref().map(|o| o.value.si() * 1e3);
+    let from_inside = outside_mm.and_then(|o| centre_line_from_inside_mm(printed_mm, o).ok());
+    let (least_mm, sure_mm) = match hose.bend_to {
+        BendDatum::CentreLine => (printed_mm, printed_mm),
+        // Without the outside diameter an inside radius cannot be held against a centre line.
+        BendDatum::Inside => (from_inside?, from_inside?),
+        BendDatum::NotSaid => (printed_mm, from_inside.unwrap_or(printed_mm)),
+    };
+    Some(AllowedRadius { least_mm, sure_mm, cite: radius.cite.clone() })
+}
+
+fn straight_wanted(tables: &Tables, line: &Line) -> Option<Sourced<f64>> {
+    let Carrier::Hose(hose) = &line.carrier else { return None };
+    let outside = hose.outside.as_ref()?;
+    let rule = limit::installation_number(tables, "straight-after-end")?;
+    Some(rule.map(|diameters| diameters * outside.value.si() * 1e3))
+}
+
+/// Length of fitting beyond the hose end; negative where the hose is pushed over a spigot.
+fn cut_off_mm(plan: &Plan, line: &Line, end: usize) -> Option<f64> {
+    let port = port(plan, line, end);
+    if port.end.is_spigot() {
+        return port.end.insertion.map(|i| -i.si() * 1e3);
+    }
+    line.ends[end].as_ref()?.cut_off.as_ref().map(|c| c.value.si() * 1e3)
+}
+
+/// The port at end A (0) or B (1).
+pub fn port<'p>(plan: &'p Plan, line: &Line, end: usize) -> &'p Port {
+    plan.port(if end == 0 { &line.from } else { &line.to }).1
+}
+
+fn route_end(
+    plan: &Plan,
+    line: &Line,
+    end: usize,
+    cut_off_mm: Option<f64>,
+) -> Result<RouteEnd, NoRoute> {
+    let port = port(plan, line, end);
+    let fitting: Option<&End> = line.ends[end].as_ref();
+    let angle_rad = fitting.map_or(0.0, |f| f.angle.si());
+    let drop = fitting.and_then(|f| f.drop.as_ref());
+    if angle_rad > 1e-9 && drop.is_none() {
+        let name = fitting.map_or("", |f| f.label.as_str());
+        let why = format!("the angled end {name} has no drop, so the route cannot start");
+        return Err(NoRoute::missing(why));
+    }
+    Ok(RouteEnd {
+        seat: point(port.at_mm),
+        faces: Vector3::new(port.faces[0], port.faces[1], port.faces[2]),
+        angle_rad,
+        drop_mm: drop.map_or(0.0, |d: &Sourced<Length>| d.value.si() * 1e3),
+        cut_off_mm: cut_off_mm.unwrap_or(0.0),
+        aim: line.aims[end].map(|a| Vector3::new(a[0], a[1], a[2])),
+    })
+}
+
+fn bends(route: &Route) -> Vec<BendFacts> {
+    route
+        .bends
+        .iter()
+        .map(|b| BendFacts {
+            place: b.place.to_string(),
+            angle_deg: b.angle_rad.to_degrees(),
+            radius_mm: b.radius_mm,
+            fits_mm: b.fits_radius_mm,
+            station_mm: b.station_mm,
+        })
+        .collect()
+}
+
+fn short_legs(route: &Route) -> Vec<ShortLeg> {
+    route
+        .shortfalls
+        .iter()
+        .filter_map(|s| match s {
+            Shortfall::LegTooShort { from, to, needed_mm, has_mm, .. } => Some(ShortLeg {
+                place: format!("{from} to {to}"),
+                needed_mm: *needed_mm,
+                has_mm: *has_mm,
+            }),
+            _ => None,
+        })
+        .collect()
+}
+
+fn open_directions(route: &Route) -> Vec<String> {
+    let end = |s: &Shortfall| match s {
+        Shortfall::ElbowDirectionOpen { end } => Some(end.to_string()),
+        _ => None,
+    };
+    route.shortfalls.iter().filter_map(end).collect()
+}
+
+fn extremes(
+    tables: &Tables,
+    cases: &[CaseFacts],
+    route: &Route,
+    clips: &[Clip],
+) -> Vec<ExtremeFacts> {
+    let Some(least) = limit::installation::<Length>(tables, "trap-least-rise") else {
+        return Vec::new();
+    };
+    let mut facts = Vec::new();
+    for (case, c) in cases.iter().enumerate() {
+        let up = Vector3::new(c.up[0], c.up[1], c.up[2]);
+        let found = route.path.extremes(&up, least.value.si() * 1e3).unwrap_or_default();
+        for extreme in found {
+            let high = extreme.kind == ExtremeKind::High;
+            let clip = nearest_clip(&extreme.point, clips);
+            let relieved = clip.is_some_and(|i| if high { clips[i].bleed } else { clips[i].drain });
+            facts.push(ExtremeFacts {
+                case,
+                high,
+                station_mm: extreme.station_mm,
+                rise_mm: extreme.rise_before_mm.abs().min(extreme.rise_after_mm.abs()),
+                clip: clip.map(|i| i + 1),
+                relieved,
+            });
+        }
+    }
+    facts
+}
+
+fn nearest_clip(point: &Point3<f64>, clips: &[Clip]) -> Option<usize> {
+    let distance = |c: &Clip| (self::point(c.at_mm) - point).norm();
+    (0..clips.len()).min_by(|&a, &b| distance(&clips[a]).total_cmp(&distance(&clips[b])))
+}
+
+/// Longest stretch of path between supports: ends and held clips, taken at their bends.
+fn longest_span(route: &Route, line: &Line) -> f64 {
+    let mut stations = vec![0.0];
+    for (index, clip) in line.clips.iter().enumerate().filter(|(_, c)| c.held) {
+        let bend = route.bends.iter().find(|b| b.clip == Some(index));
+        let station = bend.map(|b| b.station_mm);
+        stations.push(station.unwrap_or_else(|| nearest_station(route, &point(clip.at_mm))));
+    }
+    stations.push(route.length_mm);
+    stations.sort_by(f64::total_cmp);
+    stations.windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max)
+}
+
+/// Station on the path nearest to a clip that the line passes straight.
+fn nearest_station(route: &Route, clip: &Point3<f64>) -> f64 {
+    let steps = 400.0;
+    let mut best = (f64::INFINITY, 0.0);
+    let mut step = 0.0;
+    while step <= steps {
+        let station = route.length_mm * step / steps;
+        if let Ok(p) = route.path.point_at(station) {
+            let distance = (p - clip).norm();
+            if distance < best.0 {
+                best = (distance, station);
+            }
+        }
+        step += 1.0;
+    }
+    best.1
+}
+
+fn span_limit(tables: &Tables, line: &Line) -> Option<Sourced<f64>> {
+    match &line.carrier {
+        Carrier::Hose(_) => limit::installation::<Length>(tables, "support-hose")
+            .map(|l| l.map(|l| l.si() * 1e3)),
+        Carrier::Tube(tube) => tube_span(tables, tube.outside.value.si() * 1e3),
+    }
+}
+
+/// Spacing for the largest tabulated tube that is not larger than this one.
+fn tube_span(tables: &Tables, outside_mm: f64) -> Option<Sourced<f64>> {
+    let table = tables.get("support", "rigid-tube-mil-h-8891a")?;
+    let rows = table.rows.iter().filter_map(|row| {
+        let outside = table.quantity::<Length>(row, "outside")?.value.si() * 1e3;
+        let spacing = table.quantity::<Length>(row, "spacing")?;
+        (outside <= outside_mm + 1e-6).then(|| (outside, spacing.map(|s| s.si() * 1e3)))
+    });
+    rows.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, spacing)| spacing)
+}

@@ -1,0 +1,312 @@
+//! Cut lengths, the cut list and the order list.
+
+use std::collections::BTreeMap;
+
+use super::LineFacts;
+use super::geometry::GeometryFacts;
+use crate::makeup::cut_length::{CutInput, CutLength, cut_length};
+use crate::makeup::mass;
+use crate::makeup::stock::{CuttingPlan, StockInput, StockLength, WantedPiece, cutting_plan};
+use crate::plan::{Carrier, Line, Plan};
+use crate::source::Sourced;
+use crate::table::{Tables, limit};
+use crate::units::Quantity;
+
+/// The make-up of one line.
+#[derive(Debug)]
+pub struct MakeupFacts {
+    /// Cut length, assembly and slack.
+    pub cut: CutLength,
+    /// Least slack wanted, as a share of the assembly; none for a tube.
+    pub slack_least: Option<Sourced<f64>>,
+    /// Most slack wanted.
+    pub slack_most: Option<Sourced<f64>>,
+    /// Bare hose or tube, g.
+    pub mass_g: Option<f64>,
+    /// Volume of the bore, ml.
+    pub volume_ml: Option<f64>,
+}
+
+/// The bars that one hose or tube is cut from.
+#[derive(Debug)]
+pub struct StockFacts {
+    /// Hose or tube.
+    pub of: String,
+    /// Lengths on the shelf or to be bought.
+    pub stock: Vec<StockLength>,
+    /// The bars, or why there are none.
+    pub plan: Result<CuttingPlan, String>,
+    /// The pieces, in the order of the plan.
+    pub pieces: Vec<WantedPiece>,
+}
+
+/// One thing to order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OrderItem {
+    /// What kind of thing.
+    pub kind: &'static str,
+    /// What it is.
+    pub what: String,
+    /// How many, in the unit.
+    pub count: f64,
+    /// Unit of the count.
+    pub unit: &'static str,
+    /// Spares within the count.
+    pub spares: u32,
+    /// Lines it is for.
+    pub lines: Vec<String>,
+}
+
+/// Cut length, slack, mass and volume of a line.
+///
+/// # Errors
+/// In words: what is missing, or why nothing can be cut.
+pub fn solve(
+    plan: &Plan,
+    tables: &Tables,
+    line: &Line,
+    geometry: Option<&GeometryFacts>,
+    bore: Option<&Sourced<f64>>,
+) -> Result<MakeupFacts, String> {
+    let geometry = geometry.ok_or("there is no route to cut to")?;
+    let [Some(a), Some(b)] = geometry.cut_off_mm else {
+        return Err("the cut-off of an end is not known".into());
+    };
+    let rigid = matches!(line.carrier, Carrier::Tube(_));
+    let slack_least = limit::installation_share(tables, "slack-min").filter(|_| !rigid);
+    let slack_most = limit::installation_share(tables, "slack-max").filter(|_| !rigid);
+    let (shrink, grow) = length_change(tables, line);
+    let least = slack_least.as_ref().map_or(0.0, |s| s.value);
+    let most = slack_most.as_ref().map_or(0.0, |s| s.value);
+    let input = CutInput {
+        path_mm: geometry.route.length_mm,
+        cut_off_a_mm: a,
+        cut_off_b_mm: b,
+        slack_fraction: least,
+        least_slack_fraction: least,
+        most_slack_fraction: most,
+        contraction_fraction: shrink,
+        elongation_fraction: grow,
+        step_mm: plan.cut_step_mm,
+    };
+    let by_rule = cut_length(&input).map_err(|e| e.to_string())?;
+    let cut = match line.slack.filter(|_| !rigid) {
+        None => by_rule,
+        Some(slack) => {
+            // The builder's slack sets the cut; the rule still sets the window.
+            let own = CutInput {
+                slack_fraction: slack,
+                least_slack_fraction: slack.min(least),
+                most_slack_fraction: slack.max(most),
+                ..input
+            };
+            let cut = cut_length(&own).map_err(|e| e.to_string())?;
+            CutLength { shortest_mm: by_rule.shortest_mm, longest_mm: by_rule.longest_mm, ..cut }
+        }
+    };
+    Ok(MakeupFacts {
+        slack_least,
+        slack_most,
+        mass_g: mass_g(line, &cut),
+        volume_ml: bore.and_then(|b| mass::volume_ml(b.value, geometry.route.length_mm).ok()),
+        cut,
+    })
+}
+
+/// Shortening and lengthening under pressure, both as positive shares; the hose's own figures come
+/// before the general rule.
+fn length_change(tables: &Tables, line: &Line) -> (f64, f64) {
+    let Carrier::Hose(hose) = &line.carrier else { return (0.0, 0.0) };
+    let rule = |name: &str| limit::installation_share(tables, name).map(|s| s.value);
+    let own = |s: &Option<Sourced<f64>>| s.as_ref().map(|s| s.value);
+    let shrink = own(&hose.length_change_min).or_else(|| rule("length-change-min"));
+    let grow = own(&hose.length_change_max).or_else(|| rule("length-change-max"));
+    (-shrink.unwrap_or(0.0).min(0.0), grow.unwrap_or(0.0).max(0.0))
+}
+
+fn mass_g(line: &Line, cut: &CutLength) -> Option<f64> {
+    let g_per_m = match &line.carrier {
+        Carrier::Hose(hose) => hose.mass.as_ref()?.value.si() * 1e3,
+        Carrier::Tube(tube) => mass::tube_g_per_m(
+            tube.outside.value.si() * 1e3,
+            tube.wall.value.si() * 1e3,
+            tube.strength.density.as_ref()?.value.si(),
+        )
+        .ok()?,
+    };
+    mass::assembly_g(g_per_m, cut.cut_mm, 0.0).ok()
+}
+
+/// The cut list: the lines of each hose and tube on its stock lengths.
+pub fn cutting(plan: &Plan, lines: &[LineFacts]) -> Vec<StockFacts> {
+    let mut wanted: BTreeMap<&str, Vec<WantedPiece>> = BTreeMap::new();
+    for line in lines {
+        if let Ok(makeup) = &line.makeup {
+            let piece = WantedPiece { length_mm: makeup.cut.cut_mm, label: line.id.clone() };
+            wanted.entry(&line.carrier).or_default().push(piece);
+        }
+    }
+    wanted
+        .into_iter()
+        .map(|(of, pieces)| {
+            let stock = stock_lengths(plan, of);
+            let plan = cut_from(plan, &pieces, &stock);
+            StockFacts { of: of.to_owned(), stock, plan, pieces }
+        })
+        .collect()
+}
+
+fn stock_lengths(plan: &Plan, of: &str) -> Vec<StockLength> {
+    let pieces = plan.stock.iter().flat_map(|s| &s.pieces);
+    pieces
+        .filter(|p| p.of == of)
+        .map(|p| StockLength { length_mm: p.length_mm, count: p.count })
+        .collect()
+}
+
+fn cut_from(
+    plan: &Plan,
+    pieces: &[WantedPiece],
+    stock: &[StockLength],
+) -> Result<CuttingPlan, String> {
+    let shelf = plan.stock.as_ref().ok_or("the plan has no [stock]")?;
+    if stock.is_empty() {
+        return Err("no stock length is given for it".into());
+    }
+    let (kerf_mm, squaring_mm) = (shelf.kerf_mm, shelf.squaring_mm);
+    cutting_plan(&StockInput { pieces, stock, kerf_mm, squaring_mm }).map_err(|e| e.to_string())
+}
+
+/// The order list: hose and tube by stock length, ends, clips, sleeves.
+pub fn order(plan: &Plan, lines: &[LineFacts], cutting: &[StockFacts]) -> Vec<OrderItem> {
+    let mut list = stock_items(cutting);
+    list.extend(end_items(plan));
+    list.extend(clip_items(plan, lines));
+    list.extend(sleeve_items(plan));
+    list
+}
+
+fn stock_items(cutting: &[StockFacts]) -> Vec<OrderItem> {
+    let mut items = Vec::new();
+    for facts in cutting {
+        let lines = |labels: Vec<String>| labels;
+        match &facts.plan {
+            Ok(plan) => {
+                let mut by_length: BTreeMap<usize, (f64, u32, Vec<String>)> = BTreeMap::new();
+                for bar in &plan.bars {
+                    let entry = by_length.entry(bar.stock).or_insert((bar.length_mm, 0, Vec::new()));
+                    entry.1 += 1;
+                    entry.2.extend(bar.cuts.iter().map(|c| c.label.clone()));
+                }
+                for (length_mm, count, labels) in by_length.into_values() {
+                    items.push(OrderItem {
+                        kind: "stock",
+                        what: format!("{}, {length_mm:.0} mm pieces", facts.of),
+                        count: f64::from(count),
+                        unit: "pieces",
+                        spares: 0,
+                        lines: lines(labels),
+                    });
+                }
+            }
+            Err(_) => items.push(OrderItem {
+                kind: "stock",
+                what: format!("{}, cut lengths only, no stock length given", facts.of),
+                count: facts.pieces.iter().map(|p| p.length_mm).sum::<f64>() / 1e3,
+                unit: "m",
+                spares: 0,
+                lines: facts.pieces.iter().map(|p| p.label.clone()).collect(),
+            }),
+        }
+    }
+    items
+}
+
+fn end_items(plan: &Plan) -> Vec<OrderItem> {
+    let mut ends: BTreeMap<String, (u32, bool, Vec<String>)> = BTreeMap::new();
+    for line in &plan.lines {
+        for end in line.ends.iter().flatten() {
+            let angle = end.angle.si().to_degrees();
+            let what = format!("{}, {angle:.0} deg, {}", end.label, end.family);
+            let entry = ends.entry(what).or_insert((0, true, Vec::new()));
+            entry.0 += 1;
+            entry.1 &= line.lead_time_short;
+            if entry.2.last() != Some(&line.id) {
+                entry.2.push(line.id.clone());
+            }
+        }
+    }
+    ends.into_iter()
+        .map(|(what, (count, short, lines))| {
+            let spares = if short { 0 } else { spares(plan, count) };
+            let total = f64::from(count + spares);
+            OrderItem { kind: "end", what, count: total, unit: "pieces", spares, lines }
+        })
+        .collect()
+}
+
+fn spares(plan: &Plan, count: u32) -> u32 {
+    let share = plan.order.spares.unwrap_or(0.0);
+    let wanted = (f64::from(count) * share - 1e-9).ceil().clamp(0.0, 1e6);
+    // Exact: a whole number between 0 and a million.
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped above")]
+    let whole = wanted as u32;
+    whole
+}
+
+/// Clips by the outside diameter they hold, and one hose clip for every spigot.
+fn clip_items(plan: &Plan, lines: &[LineFacts]) -> Vec<OrderItem> {
+    let mut clips: BTreeMap<String, (u32, Vec<String>)> = BTreeMap::new();
+    let mut add = |what: String, count: u32, line: &str| {
+        if count > 0 {
+            let entry = clips.entry(what).or_default();
+            entry.0 += count;
+            entry.1.push(line.to_owned());
+        }
+    };
+    for (line, facts) in plan.lines.iter().zip(lines) {
+        let outside = facts
+            .outside
+            .as_ref()
+            .map_or("outside not known".to_owned(), |o| format!("{:.1} mm outside", o.value));
+        let held = line.clips.iter().filter(|c| c.held).count();
+        add(format!("support clip, {outside}"), u32::try_from(held).unwrap_or(u32::MAX), &line.id);
+        let spigots =
+            [&line.from, &line.to].iter().filter(|r| plan.port(r).1.end.is_spigot()).count();
+        add(format!("hose clip, {outside}"), u32::try_from(spigots).unwrap_or(0), &line.id);
+    }
+    clips
+        .into_iter()
+        .map(|(what, (count, lines))| OrderItem {
+            kind: "clip",
+            what,
+            count: f64::from(count),
+            unit: "pieces",
+            spares: 0,
+            lines,
+        })
+        .collect()
+}
+
+fn sleeve_items(plan: &Plan) -> Vec<OrderItem> {
+    let mut sleeves: BTreeMap<String, (f64, Vec<String>)> = BTreeMap::new();
+    for line in &plan.lines {
+        for sleeve in &line.sleeves {
+            let what = format!("{} sleeve over {}", sleeve.kind, line.carrier.label());
+            let entry = sleeves.entry(what).or_default();
+            entry.0 += (sleeve.end_mm - sleeve.start_mm) / 1e3;
+            entry.1.push(line.id.clone());
+        }
+    }
+    sleeves
+        .into_iter()
+        .map(|(what, (count, lines))| OrderItem {
+            kind: "sleeve",
+            what,
+            count,
+            unit: "m",
+            spares: 0,
+            lines,
+        })
+        .collect()
+}

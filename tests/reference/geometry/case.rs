@@ -1,0 +1,200 @@
+//! Published cases as data: reading a file of them, and comparing a kernel with each.
+
+#![expect(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on must fail loudly"
+)]
+
+use serde::Deserialize;
+
+/// Pascals in a pound-force per square inch: 0.45359237 kg x 9.80665 m/s2 over (0.0254 m)2.
+const PSI_PA: f64 = 0.453_592_37 * 9.806_65 / (0.0254 * 0.0254);
+const STANDINGS: [&str; 6] = [
+    "read",
+    "cross-checked",
+    "quoted-elsewhere",
+    "from-memory",
+    "common-practice",
+    "demo",
+];
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    case: Vec<Case>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Case {
+    pub name: String,
+    source: Source,
+    pub call: String,
+    given: toml::Table,
+    expect: Expect,
+    because: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Source {
+    document: String,
+    place: String,
+    url: Option<String>,
+    standing: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Expect {
+    value: toml::Value,
+    within: f64,
+    /// Unit of the value where it is not the kernel's own.
+    unit: Option<String>,
+}
+
+fn as_number(value: &toml::Value) -> f64 {
+    match value {
+        toml::Value::Integer(whole) => f64::from(i32::try_from(*whole).expect("a small number")),
+        other => other.as_float().expect("a number"),
+    }
+}
+
+fn as_numbers(value: &toml::Value) -> Vec<f64> {
+    value.as_array().map_or_else(
+        || vec![as_number(value)],
+        |list| list.iter().map(as_number).collect(),
+    )
+}
+
+impl Case {
+    fn value(&self, key: &str) -> (&toml::Value, f64) {
+        let stem = key.trim_end_matches("_mm").trim_end_matches("_pa");
+        let spellings = [
+            (key.to_owned(), 1.0),
+            (format!("{stem}_in"), 25.4),
+            (format!("{stem}_psi"), PSI_PA),
+            (
+                format!("{}_deg", key.trim_end_matches("_rad")),
+                std::f64::consts::PI / 180.0,
+            ),
+        ];
+        spellings
+            .iter()
+            .find_map(|(spelt, factor)| Some((self.given.get(spelt)?, *factor)))
+            .unwrap_or_else(|| panic!("{}: {key} is not given", self.name))
+    }
+
+    /// A number in the kernel's unit; the file may give inches, psi or degrees instead.
+    pub fn number(&self, key: &str) -> f64 {
+        let (value, factor) = self.value(key);
+        as_number(value) * factor
+    }
+
+    /// A list of numbers in the kernel's unit.
+    pub fn numbers(&self, key: &str) -> Vec<f64> {
+        let (value, factor) = self.value(key);
+        as_numbers(value)
+            .into_iter()
+            .map(|number| number * factor)
+            .collect()
+    }
+
+    /// A list of lists of numbers, such as points.
+    pub fn rows(&self, key: &str) -> Vec<Vec<f64>> {
+        let (value, factor) = self.value(key);
+        let rows = value.as_array().expect("a list");
+        rows.iter()
+            .map(|row| {
+                as_numbers(row)
+                    .into_iter()
+                    .map(|number| number * factor)
+                    .collect()
+            })
+            .collect()
+    }
+
+    fn judged(&self, got: &[f64]) -> Result<(), String> {
+        let unit = match self.expect.unit.as_deref() {
+            None => 1.0,
+            Some("in") => 25.4,
+            Some("psi") => PSI_PA,
+            Some("deg") => std::f64::consts::PI / 180.0,
+            Some(other) => return Err(format!("{}: unit {other} is not known", self.name)),
+        };
+        let wanted = as_numbers(&self.expect.value);
+        let got: Vec<f64> = got.iter().map(|value| value / unit).collect();
+        let near = |(wanted, got): (&f64, &f64)| (wanted - got).abs() <= self.expect.within;
+        if wanted.len() == got.len() && wanted.iter().zip(&got).all(near) {
+            return Ok(());
+        }
+        let Source {
+            document, place, ..
+        } = &self.source;
+        Err(format!(
+            "{}: {wanted:?} wanted within {}, {got:?} got ({document}, {place})",
+            self.name, self.expect.within
+        ))
+    }
+
+    fn complaints(&self) -> Vec<String> {
+        let Source {
+            document,
+            place,
+            url,
+            standing,
+        } = &self.source;
+        let mut complaints = Vec::new();
+        if [document, place, &self.because]
+            .into_iter()
+            .any(|text| text.trim().is_empty())
+        {
+            complaints.push(format!("{}: source or reason is empty", self.name));
+        }
+        if !STANDINGS.contains(&standing.as_str()) {
+            complaints.push(format!("{}: standing {standing} is not known", self.name));
+        }
+        if url.as_ref().is_some_and(|url| !url.starts_with("http")) {
+            complaints.push(format!("{}: the url is none", self.name));
+        }
+        complaints
+    }
+}
+
+/// Runs every case of a file through `kernel` and fails with all differences at once.
+pub fn all_agree(text: &str, kernel: impl Fn(&Case) -> Vec<f64>) {
+    let file: File = toml::from_str(text).expect("a file of cases");
+    assert!(!file.case.is_empty(), "no cases");
+    let mut faults = Vec::new();
+    for case in &file.case {
+        faults.extend(case.complaints());
+        faults.extend(case.judged(&kernel(case)).err());
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct NotCovered {
+    not_covered: Vec<LeftOut>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LeftOut {
+    name: String,
+    because: String,
+}
+
+/// Every example that is left out says why.
+pub fn all_give_a_reason(text: &str) {
+    let file: NotCovered = toml::from_str(text).expect("a list of what is not covered");
+    for left_out in &file.not_covered {
+        assert!(
+            !left_out.because.trim().is_empty(),
+            "{} gives no reason",
+            left_out.name
+        );
+    }
+}
