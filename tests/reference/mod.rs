@@ -1,0 +1,6 @@
+//! Published cases: what a document prints, what we give, and why they may differ.
+
+mod geometry;
+mod hydraulics;
+mod makeup;
+mod rating;
