@@ -32,9 +32,7 @@ fn main() {
         black_box(&mut out);
     });
     let single = median_ns(|| {
-        scan(&mut out, &|re, ratio| {
-            darcy_colebrook(re, ratio).unwrap_or(0.0)
-        });
+        scan(&mut out, &|re, ratio| darcy_colebrook(re, ratio).unwrap_or(0.0));
         black_box(&mut out);
     });
     let batch = median_ns(|| {
@@ -53,9 +51,8 @@ fn main() {
 fn pairs() -> (Vec<f64>, Vec<f64>) {
     let mut state = 0x9e37_79b9_7f4a_7c15_u64;
     let mut share = move || {
-        state = state
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        state =
+            state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         f64::from(u32::try_from(state >> 32).unwrap_or(0)) / f64::from(u32::MAX)
     };
     (0..PAIRS)
@@ -90,10 +87,7 @@ fn median_ns(mut pass: impl FnMut()) -> f64 {
     middle / f64::from(PASSES * PAIRS)
 }
 
-#[expect(
-    clippy::disallowed_macros,
-    reason = "a bench has nothing but its printed table"
-)]
+#[expect(clippy::disallowed_macros, reason = "a bench has nothing but its printed table")]
 fn print_table(rows: &[(&str, f64)]) {
     let floor = rows.first().map_or(f64::NAN, |row| row.1);
     println!("{:<24}{:>10}{:>18}", "work", "ns each", "times ln + sqrt");

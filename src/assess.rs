@@ -54,7 +54,8 @@ impl Assessment {
         for finding in &mut self.findings {
             if finding.verdict == Verdict::Ok && finding.standing.is_weak() {
                 finding.verdict = Verdict::Caution;
-                finding.message = format!("{} (rests on a figure {})", finding.message, finding.standing);
+                finding.message =
+                    format!("{} (rests on a figure {})", finding.message, finding.standing);
                 finding.remedy = "find the figure in a document, or measure it".into();
             }
         }

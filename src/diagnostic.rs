@@ -67,13 +67,7 @@ impl Diagnostic {
     /// The diagnostic with line and column.
     pub fn placed(&self) -> Placed<'_> {
         let (line, column) = self.file.position(self.span.start);
-        Placed {
-            file: &self.file.name,
-            line,
-            column,
-            message: &self.message,
-            help: &self.help,
-        }
+        Placed { file: &self.file.name, line, column, message: &self.message, help: &self.help }
     }
 }
 

@@ -207,7 +207,11 @@ impl<'a> Section<'a> {
             if let Some(near) = nearest(name, known()) {
                 help.push(format!("did you mean \"{near}\"?"));
             }
-            help.push(format!("{} knows: {}", self.shape.title, known().collect::<Vec<_>>().join(", ")));
+            help.push(format!(
+                "{} knows: {}",
+                self.shape.title,
+                known().collect::<Vec<_>>().join(", ")
+            ));
             self.reader.problem(
                 &key.span(),
                 format!("{} has no key \"{}\"", self.shape.title, shorten(name)),
@@ -367,7 +371,9 @@ impl<'a> Section<'a> {
 
     /// The items of a list; anything else is a problem.
     pub fn array(&self, name: &str) -> Vec<&'a Spanned<DeValue<'a>>> {
-        let Some(value) = self.value(name) else { return Vec::new() };
+        let Some(value) = self.value(name) else {
+            return Vec::new();
+        };
         if let Some(items) = value.get_ref().as_array() {
             return items.iter().collect();
         }
@@ -387,7 +393,9 @@ impl<'a> Section<'a> {
 
     /// A list of tables.
     pub fn sections(&self, name: &str, shape: &'static Shape) -> Vec<Section<'a>> {
-        let Some(value) = self.value(name) else { return Vec::new() };
+        let Some(value) = self.value(name) else {
+            return Vec::new();
+        };
         if value.get_ref().is_table() {
             self.wrong_kind(name, value, &format!("a list of tables, written {}", shape.title));
             return Vec::new();
@@ -406,7 +414,9 @@ impl<'a> Section<'a> {
 
     /// Named tables, in the order of the text.
     pub fn map(&self, name: &str, shape: &'static Shape) -> Vec<(Placed<String>, Section<'a>)> {
-        let Some(value) = self.value(name) else { return Vec::new() };
+        let Some(value) = self.value(name) else {
+            return Vec::new();
+        };
         let Some(table) = value.get_ref().as_table() else {
             self.wrong_kind(name, value, "a table of tables");
             return Vec::new();
@@ -432,7 +442,11 @@ impl<'a> Section<'a> {
 }
 
 /// Three finite coordinates as `[x, y, z]`.
-pub fn point(reader: &Reader, name: &str, value: &Spanned<DeValue<'_>>) -> Option<Placed<[f64; 3]>> {
+pub fn point(
+    reader: &Reader,
+    name: &str,
+    value: &Spanned<DeValue<'_>>,
+) -> Option<Placed<[f64; 3]>> {
     let numbers: Option<Vec<f64>> = value
         .get_ref()
         .as_array()
@@ -492,9 +506,8 @@ pub fn words(reader: &Reader, name: &str, value: &Spanned<DeValue<'_>>) -> Optio
 
 fn check_name(reader: &Reader, text: &Placed<String>) -> bool {
     let good = |c: char| c.is_alphanumeric() || "_-.".contains(c);
-    let ok = !text.value.is_empty()
-        && text.value.chars().count() <= 60
-        && text.value.chars().all(good);
+    let ok =
+        !text.value.is_empty() && text.value.chars().count() <= 60 && text.value.chars().all(good);
     if !ok {
         reader.problem(
             &text.span,

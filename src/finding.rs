@@ -68,7 +68,9 @@ pub struct Finding {
     pub value: Option<f64>,
     /// The limit it was held against.
     pub limit: Option<f64>,
-    /// The unit of both.
+    /// Distance to the limit, negative beyond it.
+    pub margin: Option<f64>,
+    /// The unit of all three.
     pub unit: &'static str,
     /// Where the limit comes from.
     pub source: String,
@@ -79,12 +81,4 @@ pub struct Finding {
     /// What the builder can do.
     #[serde(rename = "do")]
     pub remedy: String,
-}
-
-impl Finding {
-    /// Distance to the limit, positive when inside; `None` without number or limit.
-    pub fn margin(&self) -> Option<f64> {
-        let gap = (self.value? - self.limit?).abs();
-        Some(if self.verdict == Verdict::Fail { -gap } else { gap })
-    }
 }

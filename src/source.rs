@@ -1,6 +1,7 @@
 //! Where a figure comes from: a citation, how far it is to be trusted, and a value that carries both.
 
 use core::fmt;
+use std::sync::Arc;
 
 use serde::{Serialize, Serializer};
 
@@ -79,14 +80,14 @@ impl Serialize for Standing {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cite {
     /// Document, edition and place, and the table of ours that carries the figure.
-    pub text: String,
+    pub text: Arc<str>,
     /// How far to trust it.
     pub standing: Standing,
 }
 
 impl Cite {
     /// A citation from its text and standing.
-    pub fn new(text: impl Into<String>, standing: Standing) -> Self {
+    pub fn new(text: impl Into<Arc<str>>, standing: Standing) -> Self {
         Self { text: text.into(), standing }
     }
 
@@ -99,9 +100,9 @@ impl Cite {
     #[must_use]
     pub fn and(&self, other: &Self) -> Self {
         let text = if self.text == other.text {
-            self.text.clone()
+            Arc::clone(&self.text)
         } else {
-            format!("{}; {}", self.text, other.text)
+            format!("{}; {}", self.text, other.text).into()
         };
         Self { text, standing: self.standing.max(other.standing) }
     }

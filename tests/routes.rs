@@ -1,9 +1,6 @@
 //! What must hold for every route: symmetries, smooth tangents, and lengths that agree with each other.
 
-#![expect(
-    clippy::unwrap_used,
-    reason = "a test that cannot go on must fail loudly"
-)]
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on must fail loudly")]
 
 use hosewright::geometry::{
     Attitude, ExtremeKind, GeometryError, Path, Piece, Place, Route, RouteEnd, RouteInput,
@@ -30,22 +27,11 @@ fn drawn() -> ProptestConfig {
 }
 
 fn straight(seat: Point3<f64>, faces: Vector3<f64>, cut_off_mm: f64) -> RouteEnd {
-    RouteEnd {
-        seat,
-        faces,
-        angle_rad: 0.0,
-        drop_mm: 0.0,
-        cut_off_mm,
-        aim: None,
-    }
+    RouteEnd { seat, faces, angle_rad: 0.0, drop_mm: 0.0, cut_off_mm, aim: None }
 }
 
 fn elbow(seat: Point3<f64>, faces: Vector3<f64>, angle_rad: f64, drop_mm: f64) -> RouteEnd {
-    RouteEnd {
-        angle_rad,
-        drop_mm,
-        ..straight(seat, faces, 30.0)
-    }
+    RouteEnd { angle_rad, drop_mm, ..straight(seat, faces, 30.0) }
 }
 
 /// An input that owns its clips.
@@ -60,13 +46,7 @@ struct Case {
 
 impl Case {
     fn between(a: RouteEnd, b: RouteEnd, bend_radius_mm: f64) -> Self {
-        Self {
-            a,
-            b,
-            clips: Vec::new(),
-            bend_radius_mm,
-            straight_after_end_mm: 0.0,
-        }
+        Self { a, b, clips: Vec::new(), bend_radius_mm, straight_after_end_mm: 0.0 }
     }
 
     fn laid(&self) -> Result<Route, GeometryError> {
@@ -125,22 +105,14 @@ fn any_end() -> impl Strategy<Value = RouteEnd> {
 }
 
 fn any_case() -> impl Strategy<Value = Case> {
-    (
-        any_end(),
-        any_end(),
-        prop::collection::vec(any_point(), 0..4),
-        20.0..120.0,
-        0.0..30.0,
-    )
-        .prop_map(
-            |(a, b, clips, bend_radius_mm, straight_after_end_mm)| Case {
-                a,
-                b,
-                clips,
-                bend_radius_mm,
-                straight_after_end_mm,
-            },
-        )
+    (any_end(), any_end(), prop::collection::vec(any_point(), 0..4), 20.0..120.0, 0.0..30.0)
+        .prop_map(|(a, b, clips, bend_radius_mm, straight_after_end_mm)| Case {
+            a,
+            b,
+            clips,
+            bend_radius_mm,
+            straight_after_end_mm,
+        })
 }
 
 /// The corners of the route: measuring points and bends.
@@ -150,10 +122,7 @@ fn polyline_mm(laid: &Route) -> f64 {
         .chain(inner)
         .chain(std::iter::once(laid.measuring_b))
         .collect();
-    corners
-        .windows(2)
-        .map(|pair| (pair[1] - pair[0]).norm())
-        .sum()
+    corners.windows(2).map(|pair| (pair[1] - pair[0]).norm()).sum()
 }
 
 fn same_length(one: &Route, other: &Route) {
@@ -316,9 +285,7 @@ fn an_s_between_two_facing_ends_has_equal_and_opposite_bends() {
     );
     let laid = case.laid().unwrap();
     assert!(laid.shortfalls.is_empty());
-    let [first, second] = laid.bends.as_slice() else {
-        panic!("two bends")
-    };
+    let [first, second] = laid.bends.as_slice() else { panic!("two bends") };
     assert!((first.angle_rad - second.angle_rad).abs() < 1e-9);
     // Two arcs of angle t and a straight q: 2 r sin t + q cos t = 300, 2 r (1 - cos t) + q sin t = 80.
     let turn = first.angle_rad;
@@ -357,17 +324,10 @@ fn a_wide_u_has_two_quarter_bends_and_a_straight() {
 #[test]
 fn a_narrow_u_tells_the_radius_that_fits_which_is_half_the_gap() {
     let laid = u_shape(90.0, 60.0, 0.0);
-    let tight = laid
-        .shortfalls
-        .iter()
-        .find_map(|shortfall| match shortfall {
-            Shortfall::BendTooTight {
-                place,
-                fits_radius_mm,
-                ..
-            } => Some((*place, *fits_radius_mm)),
-            _ => None,
-        });
+    let tight = laid.shortfalls.iter().find_map(|shortfall| match shortfall {
+        Shortfall::BendTooTight { place, fits_radius_mm, .. } => Some((*place, *fits_radius_mm)),
+        _ => None,
+    });
     let (place, fits_mm) = tight.unwrap();
     assert_eq!(place, Place::LeadOut(WhichEnd::A));
     // The setbacks of the pair may overlap by 1e-7 mm before they count as too long.
@@ -409,24 +369,14 @@ fn a_fitting_does_not_bend_so_a_corner_near_it_gets_less_radius() {
     // 100 mm of leg less 40 mm of fitting leave a setback, and at 90 degrees a radius, of 60 mm.
     assert!((laid.bends[0].radius_mm - 60.0).abs() < 1e-9);
     assert!((laid.bends[0].fits_radius_mm - 60.0).abs() < 1e-9);
-    let leg = laid
-        .shortfalls
-        .iter()
-        .find_map(|shortfall| match shortfall {
-            Shortfall::LegTooShort {
-                leg,
-                from,
-                to,
-                needed_mm,
-                has_mm,
-            } => Some((*leg, *from, *to, *needed_mm, *has_mm)),
-            _ => None,
-        });
+    let leg = laid.shortfalls.iter().find_map(|shortfall| match shortfall {
+        Shortfall::LegTooShort { leg, from, to, needed_mm, has_mm } => {
+            Some((*leg, *from, *to, *needed_mm, *has_mm))
+        }
+        _ => None,
+    });
     let (leg, from, to, needed_mm, has_mm) = leg.unwrap();
-    assert_eq!(
-        (leg, from, to),
-        (0, Place::End(WhichEnd::A), Place::Clip(0))
-    );
+    assert_eq!((leg, from, to), (0, Place::End(WhichEnd::A), Place::Clip(0)));
     assert!((needed_mm - 115.0).abs() < 1e-9 && (has_mm - 100.0).abs() < 1e-9);
 }
 
@@ -443,12 +393,7 @@ fn two_corners_that_share_a_short_leg_give_up_the_same_share() {
     for bend in &laid.bends {
         assert!((bend.radius_mm - 40.0).abs() < 1e-9);
     }
-    assert_eq!(
-        laid.shortfalls.len(),
-        3,
-        "one leg and two bends: {:?}",
-        laid.shortfalls
-    );
+    assert_eq!(laid.shortfalls.len(), 3, "one leg and two bends: {:?}", laid.shortfalls);
 }
 
 #[test]
@@ -462,16 +407,7 @@ fn a_route_that_doubles_back_at_a_clip_is_refused_by_name() {
         )
     };
     let error = case.laid().unwrap_err();
-    assert!(
-        matches!(
-            error,
-            GeometryError::TurnsBack {
-                at: Place::Clip(0),
-                ..
-            }
-        ),
-        "{error:?}"
-    );
+    assert!(matches!(error, GeometryError::TurnsBack { at: Place::Clip(0), .. }), "{error:?}");
     assert!(error.to_string().contains("clip 1"));
 }
 
@@ -487,10 +423,7 @@ fn two_clips_on_one_point_are_refused_by_name() {
         )
     };
     let error = case.laid().unwrap_err();
-    let wanted = GeometryError::SamePoint {
-        first: Place::Clip(0),
-        second: Place::Clip(1),
-    };
+    let wanted = GeometryError::SamePoint { first: Place::Clip(0), second: Place::Clip(1) };
     assert_eq!(error, wanted);
 }
 
@@ -503,12 +436,7 @@ fn numbers_that_are_none_are_refused() {
     );
     let mut bad = good.clone();
     bad.bend_radius_mm = f64::NAN;
-    assert_eq!(
-        bad.laid().unwrap_err(),
-        GeometryError::NotFinite {
-            what: "bend_radius_mm"
-        }
-    );
+    assert_eq!(bad.laid().unwrap_err(), GeometryError::NotFinite { what: "bend_radius_mm" });
     let mut bad = good.clone();
     bad.a.seat.x = f64::INFINITY;
     assert!(matches!(bad.laid(), Err(GeometryError::NotFinite { .. })));
@@ -561,10 +489,8 @@ fn a_point_ahead_stands_higher_when_the_nose_is_up() {
 
 fn path_along(points: &[(f64, f64)]) -> Path {
     let at = |(x, z): &(f64, f64)| Point3::new(*x, 0.0, *z);
-    let pieces = points.windows(2).map(|pair| Piece::Straight {
-        from: at(&pair[0]),
-        to: at(&pair[1]),
-    });
+    let pieces =
+        points.windows(2).map(|pair| Piece::Straight { from: at(&pair[0]), to: at(&pair[1]) });
     Path::new(pieces.collect()).unwrap()
 }
 
@@ -599,10 +525,7 @@ fn small_swings_are_smoothed_away_and_large_ones_stay() {
     let (high, low) = (ExtremeKind::High, ExtremeKind::Low);
     assert_eq!(kinds, [high, low, high, low]);
     let large = path.extremes(&Vector3::z(), 5.0).unwrap();
-    let heights: Vec<f64> = large
-        .iter()
-        .map(|extreme| extreme.above_lower_end_mm)
-        .collect();
+    let heights: Vec<f64> = large.iter().map(|extreme| extreme.above_lower_end_mm).collect();
     assert_eq!(heights, [60.0, 10.0]);
     assert!((large[0].rise_before_mm - 60.0).abs() < 1e-9);
 }
@@ -613,11 +536,7 @@ fn the_top_of_an_arc_is_found_between_its_ends() {
         clips: vec![Point3::new(200.0, 0.0, 150.0)],
         ..Case::between(
             straight(Point3::origin(), Vector3::new(0.8, 0.0, 0.6), 0.0),
-            straight(
-                Point3::new(400.0, 0.0, 0.0),
-                Vector3::new(-0.8, 0.0, 0.6),
-                0.0,
-            ),
+            straight(Point3::new(400.0, 0.0, 0.0), Vector3::new(-0.8, 0.0, 0.6), 0.0),
             50.0,
         )
     }

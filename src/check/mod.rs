@@ -101,6 +101,7 @@ impl Look<'_> {
                 verdict: Verdict::Open,
                 value: None,
                 limit: None,
+                margin: None,
                 unit: "",
                 source: String::new(),
                 standing: Standing::Plan,
@@ -150,17 +151,28 @@ impl Draft {
         self
     }
 
-    /// The limit, in the same unit, and its source.
+    /// A limit that the value must not pass, in the same unit, and its source.
     #[must_use]
-    pub fn limit(mut self, limit: f64, cite: &Cite) -> Self {
+    pub fn most(self, limit: f64, cite: &Cite) -> Self {
+        self.limit(limit, cite, |value| limit - value)
+    }
+
+    /// A limit that the value must reach, in the same unit, and its source.
+    #[must_use]
+    pub fn least(self, limit: f64, cite: &Cite) -> Self {
+        self.limit(limit, cite, |value| value - limit)
+    }
+
+    fn limit(mut self, limit: f64, cite: &Cite, margin: impl Fn(f64) -> f64) -> Self {
         self.finding.limit = Some(limit).filter(|v| v.is_finite());
+        self.finding.margin = self.finding.value.map(margin).filter(|v| v.is_finite());
         self.source(cite)
     }
 
     /// The source without a number.
     #[must_use]
     pub fn source(mut self, cite: &Cite) -> Self {
-        self.finding.source.clone_from(&cite.text);
+        self.finding.source = cite.text.to_string();
         self.finding.standing = cite.standing;
         self
     }

@@ -1,5 +1,7 @@
 //! `hosewright explain`: what a check looks at and where its limit comes from.
 
+use core::fmt::Write;
+
 use serde_json::json;
 
 use super::args::Explain;
@@ -35,9 +37,10 @@ pub fn run(args: &Explain, format: Format, width: usize) -> Result<Answer, Troub
             &["code", "looks_at", "why", "number", "limit_from", "open_when", "do"],
             chosen.iter().map(|a| parts(a).iter().map(|(_, text)| (*text).to_owned()).collect()),
         ),
-        Format::Text if args.code.is_none() => {
-            chosen.iter().map(|a| wrapped(&format!("{}: {}", a.code, a.looks_at), width, 0)).collect()
-        }
+        Format::Text if args.code.is_none() => chosen
+            .iter()
+            .map(|a| wrapped(&format!("{}: {}", a.code, a.looks_at), width, 0))
+            .collect(),
         Format::Text => chosen.iter().map(|a| text(a, width)).collect(),
     }))
 }
@@ -57,7 +60,7 @@ fn parts(about: &About) -> [(&'static str, &'static str); 7] {
 fn text(about: &About, width: usize) -> String {
     let mut out = format!("{}\n", about.code);
     for (heading, body) in parts(about).iter().skip(1) {
-        out.push_str(&format!("\n{heading}\n"));
+        let _ = writeln!(out, "\n{heading}");
         out.push_str(&wrapped(body, width, 2));
     }
     out

@@ -79,7 +79,9 @@ fn text(name: &str, bytes: Vec<u8>) -> Result<Arc<SourceText>, Trouble> {
 /// The built-in tables, with those of the `tables` folder beside the plan in front of them.
 pub fn tables_beside(plan: &Path) -> Result<Tables, Trouble> {
     let folder = folder_beside(plan);
-    let Some(folder) = folder.filter(|f| f.is_dir()) else { return Ok(Tables::builtin()) };
+    let Some(folder) = folder.filter(|f| f.is_dir()) else {
+        return Ok(Tables::builtin());
+    };
     let mut files = Vec::new();
     for kind in sorted(&folder)?.into_iter().filter(|p| p.is_dir()) {
         let name = kind.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
@@ -99,10 +101,8 @@ fn sorted(folder: &Path) -> Result<Vec<PathBuf>, Trouble> {
     let failed =
         |e: std::io::Error| Trouble::plain(format!("{} could not be read: {e}", printable(folder)));
     let entries = std::fs::read_dir(folder).map_err(failed)?;
-    let mut paths = entries
-        .map(|e| e.map(|e| e.path()))
-        .collect::<Result<Vec<_>, _>>()
-        .map_err(failed)?;
+    let mut paths =
+        entries.map(|e| e.map(|e| e.path())).collect::<Result<Vec<_>, _>>().map_err(failed)?;
     paths.sort();
     Ok(paths)
 }

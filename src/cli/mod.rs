@@ -1,9 +1,4 @@
 //! The command line: arguments, files, terminal, exit status. Only here.
-#![expect(
-    clippy::disallowed_methods,
-    reason = "the one place where files are read and written and the surroundings are looked at"
-)]
-
 pub mod args;
 mod explain;
 mod file;
@@ -137,8 +132,8 @@ fn complain(trouble: Trouble, format: Format, width: usize) {
             format!("{value:#}\n")
         }
         Trouble::Plain(message, help) => {
-            let help: String = help.iter().map(|h| format!("  {h}\n")).collect();
-            format!("error: {message}\n{help}")
+            let help: Vec<String> = help.iter().map(|h| format!("  {h}\n")).collect();
+            format!("error: {message}\n{}", help.concat())
         }
     };
     // Programs read the answer where they read every answer; people see problems on standard error.

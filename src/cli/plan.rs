@@ -7,7 +7,9 @@ use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
 use crate::assess::{Assessment, read_and_assess};
 use crate::report::terminal::Detail;
-use crate::report::{Format, Layout, cut as cut_text, json, order as order_text, spreadsheet, terminal};
+use crate::report::{
+    Format, Layout, cut as cut_text, json, order as order_text, spreadsheet, terminal,
+};
 
 fn assessed(plan: &Path) -> Result<Assessment, Trouble> {
     let file = read_plan(plan)?;

@@ -65,7 +65,9 @@ fn friction(args: &Friction) -> Result<Parts, Trouble> {
     let friction = darcy(reynolds, ratio).map_err(refused)?;
     let (method, note) = match friction.regime {
         Regime::Laminar => ("64/Re", None),
-        Regime::Turbulent => ("Colebrook-White, constants 2.51 and 3.7, solved to full precision", None),
+        Regime::Turbulent => {
+            ("Colebrook-White, constants 2.51 and 3.7, solved to full precision", None)
+        }
         Regime::Transition => (
             "interpolated between 64/Re at 2000 and Colebrook-White at 4000",
             Some(format!(
@@ -143,13 +145,11 @@ fn tabled(name: &str, temperature: Temperature) -> Result<(Liquid, Vec<String>),
 
 /// Roughness in m; a smooth wall where none is given, which is said.
 fn roughness(text: Option<&str>, notes: &mut Vec<String>) -> Result<f64, Trouble> {
-    match text {
-        Some(text) => Ok(read::<Length>("roughness", text)?.si()),
-        None => {
-            notes.push("no roughness given: a smooth wall was taken".into());
-            Ok(0.0)
-        }
+    if let Some(text) = text {
+        return Ok(read::<Length>("roughness", text)?.si());
     }
+    notes.push("no roughness given: a smooth wall was taken".into());
+    Ok(0.0)
 }
 
 fn drop(args: &Drop, layout: Layout) -> Result<Parts, Trouble> {
@@ -218,16 +218,26 @@ fn derate(args: &Derate, layout: Layout) -> Result<Parts, Trouble> {
         (Some(hose), _, _) => hose_share(hose, kelvin)?,
         (None, Some(rated), Some(curve)) => {
             let rated: GaugePressure = positive("rated", rated)?;
-            (rated.si(), curve_share(curve, kelvin)?, "rated pressure and curve as typed".to_owned())
+            (
+                rated.si(),
+                curve_share(curve, kelvin)?,
+                "rated pressure and curve as typed".to_owned(),
+            )
         }
-        _ => return Err(Trouble::hint("what is to be derated?", "--hose, or --rated with --curve")),
+        _ => {
+            return Err(Trouble::hint("what is to be derated?", "--hose, or --rated with --curve"));
+        }
     };
     let derated = rated * share;
     let parts = vec![
         Part::number("rated_kpa", rated / 1e3, pressure(rated, layout.system)),
         Part::number("share", share, format!("{:.1} %", 100.0 * share)),
         Part::number("derated_kpa", derated / 1e3, pressure(derated, layout.system)),
-        Part::number("temperature_c", kelvin.si() - 273.15, temperature(kelvin.si(), layout.system)),
+        Part::number(
+            "temperature_c",
+            kelvin.si() - 273.15,
+            temperature(kelvin.si(), layout.system),
+        ),
     ];
     Ok((parts, vec![note]))
 }
@@ -235,14 +245,21 @@ fn derate(args: &Derate, layout: Layout) -> Result<Parts, Trouble> {
 fn hose_share(text: &str, kelvin: Temperature) -> Result<(f64, f64, String), Trouble> {
     let tables = here()?;
     let Some((name, size)) = text.split_once(' ') else {
-        return Err(Trouble::hint("--hose needs table and size", "for example --hose \"mil-h-8794 -8\""));
+        return Err(Trouble::hint(
+            "--hose needs table and size",
+            "for example --hose \"mil-h-8794 -8\"",
+        ));
     };
     let Some(table) = tables.get("hose", name) else {
         return Err(unknown("hose table", name, &tables.names("hose")));
     };
     let Some(hose) = Hose::from_table(table, size.trim()) else {
-        let sizes: Vec<String> =
-            table.rows.iter().filter_map(|r| r.cells.get("size")).map(crate::table::Cell::to_text).collect();
+        let sizes: Vec<String> = table
+            .rows
+            .iter()
+            .filter_map(|r| r.cells.get("size"))
+            .map(crate::table::Cell::to_text)
+            .collect();
         let sizes: Vec<&str> = sizes.iter().map(String::as_str).collect();
         return Err(unknown(&format!("size in {name}"), size.trim(), &sizes));
     };
@@ -261,7 +278,10 @@ fn hose_share(text: &str, kelvin: Temperature) -> Result<(f64, f64, String), Tro
         }
         HeatRule::NotTogether => {
             return Err(Trouble::hint(
-                format!("open: {} says that highest pressure and temperature must not meet, and gives no factor", hose.heat_rule.cite),
+                format!(
+                    "open: {} says that highest pressure and temperature must not meet, and gives no factor",
+                    hose.heat_rule.cite
+                ),
                 "ask the maker, then use --rated and --curve",
             ));
         }
@@ -272,7 +292,11 @@ fn hose_share(text: &str, kelvin: Temperature) -> Result<(f64, f64, String), Tro
             ));
         }
     };
-    Ok((working.value.si(), share, format!("{}: {}; {}", hose.label, working.cite, hose.heat_rule.cite)))
+    Ok((
+        working.value.si(),
+        share,
+        format!("{}: {}; {}", hose.label, working.cite, hose.heat_rule.cite),
+    ))
 }
 
 fn curve_share(text: &str, kelvin: Temperature) -> Result<f64, Trouble> {

@@ -86,9 +86,7 @@ impl Attitude {
         let nose = finite("nose_up_rad", nose_up_rad)?;
         let lean = finite("right_down_rad", right_down_rad)?;
         let level = libm::cos(nose);
-        Ok(
-            self.forward * libm::sin(nose) - self.right * (level * libm::sin(lean))
-                + self.up * (level * libm::cos(lean)),
-        )
+        Ok(self.forward * libm::sin(nose) - self.right * (level * libm::sin(lean))
+            + self.up * (level * libm::cos(lean)))
     }
 }

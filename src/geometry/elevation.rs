@@ -118,11 +118,7 @@ impl Path {
                     Some(last) if (last.height_mm - height_mm).abs() <= LEVEL_MM => {
                         last.to_mm = station_mm;
                     }
-                    _ => levels.push(Level {
-                        from_mm: station_mm,
-                        to_mm: station_mm,
-                        height_mm,
-                    }),
+                    _ => levels.push(Level { from_mm: station_mm, to_mm: station_mm, height_mm }),
                 }
             }
         }
@@ -160,14 +156,7 @@ impl Path {
 /// Distances along a piece at which its height can begin, turn or end.
 fn height_marks(piece: &Piece, up: &Vector3<f64>) -> Vec<f64> {
     let mut marks = vec![0.0];
-    if let Piece::Arc {
-        start,
-        centre,
-        axis,
-        radius_mm,
-        angle_rad,
-    } = piece
-    {
+    if let Piece::Arc { start, centre, axis, radius_mm, angle_rad } = piece {
         let spoke = start - centre;
         let (p, q) = (spoke.dot(up), axis.cross(&spoke).dot(up));
         let first = libm::atan2(q, p);

@@ -65,11 +65,7 @@ impl RouteEnd {
 
     /// Distance from the seat to the corner.
     fn reach_mm(&self) -> f64 {
-        if self.angle_rad < STRAIGHT_RAD {
-            0.0
-        } else {
-            self.drop_mm / libm::sin(self.angle_rad)
-        }
+        if self.angle_rad < STRAIGHT_RAD { 0.0 } else { self.drop_mm / libm::sin(self.angle_rad) }
     }
 
     /// # What it gives

@@ -85,17 +85,9 @@ pub(super) fn legs(
         let run = to.at - from.at;
         let length_mm = run.norm();
         if length_mm < SAME_POINT_MM {
-            return Err(GeometryError::SamePoint {
-                first: from.place,
-                second: to.place,
-            });
+            return Err(GeometryError::SamePoint { first: from.place, second: to.place });
         }
-        legs.push(Leg {
-            length_mm,
-            direction: run / length_mm,
-            stiff_mm: 0.0,
-            needed_mm: 0.0,
-        });
+        legs.push(Leg { length_mm, direction: run / length_mm, stiff_mm: 0.0, needed_mm: 0.0 });
     }
     if let Some(first) = legs.first_mut() {
         first.stiff_mm += stiff_a_mm;
@@ -128,9 +120,7 @@ pub(super) fn rounded(corners: &[Corner], legs: &mut [Leg]) -> Result<Vec<Rounde
         }
     }
     for (index, leg) in legs.iter_mut().enumerate() {
-        let asked: f64 = touching(&bends, index)
-            .map(Rounded::wanted_setback_mm)
-            .sum();
+        let asked: f64 = touching(&bends, index).map(Rounded::wanted_setback_mm).sum();
         leg.needed_mm = leg.stiff_mm + asked;
     }
     share_legs(&mut bends, legs);
@@ -180,26 +170,17 @@ fn find_room(bends: &mut [Rounded], legs: &[Leg]) {
     let setbacks: Vec<f64> = bends.iter().map(Rounded::setback_mm).collect();
     let setback_of = |index: Option<usize>| index.and_then(|i| setbacks.get(i)).copied();
     for (index, bend) in bends.iter_mut().enumerate() {
-        let sides = [
-            (index, setback_of(index.checked_sub(1))),
-            (index + 1, setback_of(Some(index + 1))),
-        ];
+        let sides =
+            [(index, setback_of(index.checked_sub(1))), (index + 1, setback_of(Some(index + 1)))];
         let room_mm = sides
             .into_iter()
             .filter_map(|(leg, neighbour)| {
                 Some(legs.get(leg)?.free_mm() - neighbour.unwrap_or(0.0))
             })
             .fold(f64::MAX, f64::min);
-        let fits_mm = if bend.half_tan > 0.0 {
-            room_mm.max(0.0) / bend.half_tan
-        } else {
-            f64::MAX
-        };
-        bend.fits_mm = if bend.share.is_some() {
-            bend.radius_mm()
-        } else {
-            fits_mm.max(bend.wanted_mm)
-        };
+        let fits_mm = if bend.half_tan > 0.0 { room_mm.max(0.0) / bend.half_tan } else { f64::MAX };
+        bend.fits_mm =
+            if bend.share.is_some() { bend.radius_mm() } else { fits_mm.max(bend.wanted_mm) };
     }
 }
 
@@ -210,9 +191,7 @@ pub(super) fn path_through(
     bends: &[Rounded],
 ) -> Result<Path, GeometryError> {
     let mut pieces = Vec::new();
-    let mut from = corners
-        .first()
-        .map_or_else(Point3::origin, |corner| corner.at);
+    let mut from = corners.first().map_or_else(Point3::origin, |corner| corner.at);
     let inner = corners.iter().skip(1).zip(legs.windows(2)).zip(bends);
     for ((corner, pair), bend) in inner {
         let [before, after] = pair else {

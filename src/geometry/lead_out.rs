@@ -84,9 +84,7 @@ fn settle(a: &Lead, b: &Lead, radius_mm: f64, first_guess_mm: f64) -> Option<Pai
         let nudge_mm = 1e-6 * (1.0 + radius_mm);
         let slope_a = answer(a, b, b_mm + nudge_mm).map(|moved| (moved - to_a) / nudge_mm);
         let slope_b = answer(b, a, a_mm + nudge_mm).map(|moved| (moved - to_b) / nudge_mm);
-        let newton = slope_a
-            .zip(slope_b)
-            .and_then(|slopes| newton_step(slopes, miss_a, miss_b));
+        let newton = slope_a.zip(slope_b).and_then(|slopes| newton_step(slopes, miss_a, miss_b));
         let (step_a, step_b) = newton
             .filter(|(by_a, by_b)| {
                 let (next_a, next_b) = (a_mm + by_a, b_mm + by_b);
@@ -109,12 +107,8 @@ fn newton_step(slopes: (f64, f64), miss_a: f64, miss_b: f64) -> Option<(f64, f64
     let (slope_a, slope_b) = slopes;
     let divisor = 1.0 - slope_a * slope_b;
     // Near zero the two ends trade length freely (an exact half circle); slow steps keep them even.
-    (divisor.abs() > 1e-3).then(|| {
-        (
-            (miss_a + slope_a * miss_b) / divisor,
-            (miss_b + slope_b * miss_a) / divisor,
-        )
-    })
+    (divisor.abs() > 1e-3)
+        .then(|| ((miss_a + slope_a * miss_b) / divisor, (miss_b + slope_b * miss_a) / divisor))
 }
 
 /// The largest value up to `most` for which `fits` holds, to the last digits; 0 where none does.

@@ -113,11 +113,7 @@ pub enum GeometryError {
 
 /// Refuses a number that is infinite or not a number.
 pub(crate) fn finite(what: &'static str, value: f64) -> Result<f64, GeometryError> {
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        Err(GeometryError::NotFinite { what })
-    }
+    if value.is_finite() { Ok(value) } else { Err(GeometryError::NotFinite { what }) }
 }
 
 /// Refuses a number that is not finite and above zero.
@@ -139,11 +135,6 @@ pub(crate) fn within(
     if finite(what, value)? >= least && value <= most {
         Ok(value)
     } else {
-        Err(GeometryError::OutOfRange {
-            what,
-            value,
-            least,
-            most,
-        })
+        Err(GeometryError::OutOfRange { what, value, least, most })
     }
 }

@@ -43,11 +43,7 @@ impl Piece {
     pub fn length_mm(&self) -> f64 {
         match self {
             Self::Straight { from, to } => (to - from).norm(),
-            Self::Arc {
-                radius_mm,
-                angle_rad,
-                ..
-            } => radius_mm * angle_rad,
+            Self::Arc { radius_mm, angle_rad, .. } => radius_mm * angle_rad,
         }
     }
 
@@ -56,13 +52,7 @@ impl Piece {
     pub fn point_at(&self, along_mm: f64) -> Point3<f64> {
         match self {
             Self::Straight { from, .. } => from + self.tangent_at(0.0) * along_mm,
-            Self::Arc {
-                start,
-                centre,
-                axis,
-                radius_mm,
-                ..
-            } => {
+            Self::Arc { start, centre, axis, radius_mm, .. } => {
                 let spoke = start - centre;
                 let turned = along_mm / radius_mm;
                 centre + spoke * libm::cos(turned) + axis.cross(&spoke) * libm::sin(turned)
@@ -79,13 +69,7 @@ impl Piece {
                 let length = run.norm();
                 if length > 0.0 { run / length } else { run }
             }
-            Self::Arc {
-                start,
-                centre,
-                axis,
-                radius_mm,
-                ..
-            } => {
+            Self::Arc { start, centre, axis, radius_mm, .. } => {
                 let spoke = (start - centre) / *radius_mm;
                 let turned = along_mm / radius_mm;
                 axis.cross(&spoke) * libm::cos(turned) - spoke * libm::sin(turned)
@@ -117,24 +101,13 @@ impl Piece {
                 above_zero("length of a straight", (to - from).norm())?;
                 finite("beginning of a straight", from.coords.norm())?;
             }
-            Self::Arc {
-                start,
-                centre,
-                axis,
-                radius_mm,
-                angle_rad,
-            } => {
+            Self::Arc { start, centre, axis, radius_mm, angle_rad } => {
                 above_zero("radius of an arc", *radius_mm)?;
                 above_zero("angle of an arc", *angle_rad)?;
                 finite("beginning of an arc", start.coords.norm())?;
                 unit("axis of an arc", axis)?;
                 let miss_mm = ((start - centre).norm() - radius_mm).abs();
-                super::within(
-                    "arc start off its circle, mm",
-                    miss_mm,
-                    0.0,
-                    JOINT_TOLERANCE_MM,
-                )?;
+                super::within("arc start off its circle, mm", miss_mm, 0.0, JOINT_TOLERANCE_MM)?;
             }
         }
         Ok(())
@@ -194,16 +167,9 @@ impl Path {
     /// whole path is straight.
     #[must_use]
     pub fn tightest_radius_mm(&self) -> Option<f64> {
-        let kinked = self
-            .pieces
-            .iter()
-            .zip(self.pieces.iter().skip(1))
-            .any(|(before, after)| {
-                angle_between(
-                    &before.tangent_at(before.length_mm()),
-                    &after.tangent_at(0.0),
-                ) > KINK_RAD
-            });
+        let kinked = self.pieces.iter().zip(self.pieces.iter().skip(1)).any(|(before, after)| {
+            angle_between(&before.tangent_at(before.length_mm()), &after.tangent_at(0.0)) > KINK_RAD
+        });
         if kinked {
             return Some(0.0);
         }
@@ -237,16 +203,11 @@ impl Path {
     fn piece_at(&self, station_mm: f64) -> Result<(&Piece, f64), GeometryError> {
         finite("station_mm", station_mm)?;
         let length_mm = self.length_mm();
-        let off = GeometryError::OffThePath {
-            station_mm,
-            length_mm,
-        };
+        let off = GeometryError::OffThePath { station_mm, length_mm };
         if station_mm < 0.0 || station_mm > length_mm + JOINT_TOLERANCE_MM {
             return Err(off);
         }
-        let found = self
-            .stations()
-            .take_while(|(begins_mm, _)| *begins_mm <= station_mm);
+        let found = self.stations().take_while(|(begins_mm, _)| *begins_mm <= station_mm);
         let (begins_mm, piece) = found.last().ok_or(off)?;
         Ok((piece, (station_mm - begins_mm).min(piece.length_mm())))
     }
@@ -262,11 +223,8 @@ impl Path {
         let mut points = Vec::new();
         for piece in &self.pieces {
             let length_mm = piece.length_mm();
-            let steps = step_count(
-                length_mm,
-                max_step_mm,
-                MOST_SAMPLES - points.len().min(MOST_SAMPLES),
-            )?;
+            let steps =
+                step_count(length_mm, max_step_mm, MOST_SAMPLES - points.len().min(MOST_SAMPLES))?;
             let share_mm = length_mm / f64::from(steps);
             points.extend((0..steps).map(|step| piece.point_at(share_mm * f64::from(step))));
         }
@@ -279,10 +237,7 @@ fn step_count(length_mm: f64, step_mm: f64, room: usize) -> Result<u32, Geometry
     let steps = (length_mm / step_mm).ceil().max(1.0);
     let most = u32::try_from(room).unwrap_or(u32::MAX);
     if steps > f64::from(most) {
-        return Err(GeometryError::StepTooFine {
-            step_mm,
-            most: MOST_SAMPLES,
-        });
+        return Err(GeometryError::StepTooFine { step_mm, most: MOST_SAMPLES });
     }
     #[expect(
         clippy::cast_possible_truncation,

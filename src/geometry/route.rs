@@ -186,12 +186,7 @@ pub struct Route {
 /// ```
 pub fn route(input: &RouteInput<'_>) -> Result<Route, GeometryError> {
     above_zero("bend_radius_mm", input.bend_radius_mm)?;
-    within(
-        "straight_after_end_mm",
-        input.straight_after_end_mm,
-        0.0,
-        f64::MAX,
-    )?;
+    within("straight_after_end_mm", input.straight_after_end_mm, 0.0, f64::MAX)?;
     for clip in input.clips {
         finite("a clip", clip.coords.norm())?;
     }
@@ -274,19 +269,13 @@ fn leads_out(
 
 fn turns_back(end: WhichEnd, placed: &EndPlacement, target: &Point3<f64>) -> GeometryError {
     let turn_rad = angle_between(&placed.hose_dir, &(target - placed.measuring));
-    GeometryError::TurnsBack {
-        at: Place::End(end),
-        angle_deg: turn_rad.to_degrees(),
-    }
+    GeometryError::TurnsBack { at: Place::End(end), angle_deg: turn_rad.to_degrees() }
 }
 
 /// Where the bend out of an end may begin, with `share` of the wanted straight kept.
 fn lead(input: &RouteInput<'_>, end: &RouteEnd, placed: &EndPlacement, share: f64) -> Lead {
     let straight_mm = end.stiff_mm() + share * input.straight_after_end_mm;
-    Lead {
-        start: placed.measuring + placed.hose_dir * straight_mm,
-        direction: placed.hose_dir,
-    }
+    Lead { start: placed.measuring + placed.hose_dir * straight_mm, direction: placed.hose_dir }
 }
 
 /// Gives up the straight before the radius: the tighter bend does the hose more harm.
@@ -299,10 +288,7 @@ fn radius_and_share(input: &RouteInput<'_>, fits: impl Fn(f64, f64) -> bool) -> 
     if radius_mm <= 0.0 {
         return None;
     }
-    Some((
-        radius_mm,
-        lead_out::largest(1.0, |share| fits(radius_mm, share)),
-    ))
+    Some((radius_mm, lead_out::largest(1.0, |share| fits(radius_mm, share))))
 }
 
 fn out_to_clip(
@@ -314,20 +300,14 @@ fn out_to_clip(
     let setback = |radius_mm: f64, share: f64| {
         lead_out::setback_to(&lead(input, end, placed, share), target, radius_mm)
     };
-    let (radius_mm, share) = radius_and_share(input, |radius_mm, share| {
-        setback(radius_mm, share).is_some()
-    })?;
+    let (radius_mm, share) =
+        radius_and_share(input, |radius_mm, share| setback(radius_mm, share).is_some())?;
     let at = lead(input, end, placed, share).corner(setback(radius_mm, share)?);
     Some(OutCorner { at, radius_mm })
 }
 
 fn outs_between_ends(input: &RouteInput<'_>, a: &EndPlacement, b: &EndPlacement) -> Option<Outs> {
-    let leads = |share: f64| {
-        (
-            lead(input, &input.a, a, share),
-            lead(input, &input.b, b, share),
-        )
-    };
+    let leads = |share: f64| (lead(input, &input.a, a, share), lead(input, &input.b, b, share));
     let pair = |radius_mm: f64, share: f64| {
         let (lead_a, lead_b) = leads(share);
         lead_out::pair_of_setbacks(&lead_a, &lead_b, radius_mm)
@@ -409,14 +389,11 @@ fn straights(input: &RouteInput<'_>, bends: &[Bend], length_mm: f64) -> (f64, f6
     let half_arc_mm = |bend: &Bend| 0.5 * bend.radius_mm * bend.angle_rad;
     let (stiff_a_mm, stiff_b_mm) = (input.a.stiff_mm(), input.b.stiff_mm());
     let bare_mm = length_mm - stiff_a_mm - stiff_b_mm;
-    bends
-        .first()
-        .zip(bends.last())
-        .map_or((bare_mm, bare_mm), |(first, last)| {
-            let begins_mm = first.station_mm - half_arc_mm(first);
-            let ends_mm = last.station_mm + half_arc_mm(last);
-            (begins_mm - stiff_a_mm, length_mm - ends_mm - stiff_b_mm)
-        })
+    bends.first().zip(bends.last()).map_or((bare_mm, bare_mm), |(first, last)| {
+        let begins_mm = first.station_mm - half_arc_mm(first);
+        let ends_mm = last.station_mm + half_arc_mm(last);
+        (begins_mm - stiff_a_mm, length_mm - ends_mm - stiff_b_mm)
+    })
 }
 
 fn shortfalls(
@@ -444,17 +421,10 @@ fn shortfalls(
         fits_radius_mm: bend.fits_radius_mm,
     });
     let wanted_mm = input.straight_after_end_mm;
-    let straights = [
-        (WhichEnd::A, laid.straight_a_mm),
-        (WhichEnd::B, laid.straight_b_mm),
-    ];
+    let straights = [(WhichEnd::A, laid.straight_a_mm), (WhichEnd::B, laid.straight_b_mm)];
     let straights = straights
         .into_iter()
         .filter(|(_, has_mm)| wanted_mm - has_mm > NOTICED_MM)
-        .map(|(end, has_mm)| Shortfall::StraightTooShort {
-            end,
-            wanted_mm,
-            has_mm,
-        });
+        .map(|(end, has_mm)| Shortfall::StraightTooShort { end, wanted_mm, has_mm });
     short_legs.chain(tight).chain(straights).collect()
 }

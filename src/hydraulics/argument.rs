@@ -7,11 +7,7 @@ use super::HydraulicsError;
 /// # Errors
 /// [`HydraulicsError::NotFinite`] for an infinity or a NaN.
 pub(super) fn finite(what: &'static str, given: f64) -> Result<f64, HydraulicsError> {
-    if given.is_finite() {
-        Ok(given)
-    } else {
-        Err(HydraulicsError::NotFinite { what, given })
-    }
+    if given.is_finite() { Ok(given) } else { Err(HydraulicsError::NotFinite { what, given }) }
 }
 
 /// Passes a number above zero on.
@@ -51,12 +47,7 @@ pub(super) fn within(
     if (low..=high).contains(&finite(what, given)?) {
         Ok(given)
     } else {
-        Err(HydraulicsError::OutOfRange {
-            what,
-            given,
-            low,
-            high,
-        })
+        Err(HydraulicsError::OutOfRange { what, given, low, high })
     }
 }
 
@@ -65,9 +56,5 @@ pub(super) fn within(
 /// # Errors
 /// [`HydraulicsError::NotRepresentable`] when the arithmetic overflowed.
 pub(super) fn result(what: &'static str, value: f64) -> Result<f64, HydraulicsError> {
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        Err(HydraulicsError::NotRepresentable { what })
-    }
+    if value.is_finite() { Ok(value) } else { Err(HydraulicsError::NotRepresentable { what }) }
 }

@@ -12,12 +12,7 @@ const TIGHTEST: f64 = 0.5;
 fn checked_shape(angle_rad: f64, radius_over_bore: f64) -> Result<(), HydraulicsError> {
     positive("the bend angle", angle_rad)?;
     within("the bend angle", angle_rad, 0.0, PI)?;
-    within(
-        "the bend radius over the bore",
-        radius_over_bore,
-        TIGHTEST,
-        f64::MAX,
-    )?;
+    within("the bend radius over the bore", radius_over_bore, TIGHTEST, f64::MAX)?;
     Ok(())
 }
 
@@ -103,10 +98,7 @@ pub fn laminar_excess_k(
     positive("the Reynolds number", reynolds)?;
     let re = within("the Reynolds number", reynolds, 0.0, LAMINAR_UP_TO)?;
     let more = laminar_ratio(dean(re, 1.0, 2.0 * radius_over_bore)?)? - 1.0;
-    result(
-        "the bend's loss coefficient",
-        64.0 / re * more * angle_rad * radius_over_bore,
-    )
+    result("the bend's loss coefficient", 64.0 / re * more * angle_rad * radius_over_bore)
 }
 
 /// Loss coefficient of a bend beyond the straight friction of its arc, at any Reynolds number.

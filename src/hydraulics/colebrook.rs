@@ -28,10 +28,7 @@ struct Terms {
 impl Terms {
     #[inline]
     fn new(reynolds: f64, roughness_ratio: f64) -> Self {
-        Self {
-            rough: roughness_ratio * ONE_OVER_ROUGH,
-            smooth: SMOOTH / reynolds,
-        }
+        Self { rough: roughness_ratio * ONE_OVER_ROUGH, smooth: SMOOTH / reynolds }
     }
 
     /// Starting value within 0.6 %: the smooth bore's line put once through the equation.
@@ -87,12 +84,7 @@ pub(super) fn log_slope_unchecked(reynolds: f64, roughness_ratio: f64) -> f64 {
 }
 
 pub(super) fn checked_ratio(roughness_ratio: f64) -> Result<f64, HydraulicsError> {
-    within(
-        "the roughness ratio",
-        roughness_ratio,
-        0.0,
-        ROUGHNESS_RATIO_UP_TO,
-    )
+    within("the roughness ratio", roughness_ratio, 0.0, ROUGHNESS_RATIO_UP_TO)
 }
 
 /// Turbulent Darcy friction factor by Colebrook's formula, solved to the last digits.
@@ -131,12 +123,7 @@ pub(super) fn checked_ratio(roughness_ratio: f64) -> Result<f64, HydraulicsError
 /// # Errors
 /// [`HydraulicsError::NotFinite`] or [`HydraulicsError::OutOfRange`] for arguments outside the ranges above.
 pub fn darcy_colebrook(reynolds: f64, roughness_ratio: f64) -> Result<f64, HydraulicsError> {
-    within(
-        "the Reynolds number",
-        reynolds,
-        LAMINAR_UP_TO,
-        REYNOLDS_UP_TO,
-    )?;
+    within("the Reynolds number", reynolds, LAMINAR_UP_TO, REYNOLDS_UP_TO)?;
     Ok(factor_unchecked(reynolds, checked_ratio(roughness_ratio)?))
 }
 
@@ -173,16 +160,8 @@ pub fn darcy_colebrook_batch(
     roughness_ratios: &[f64],
     factors: &mut [f64],
 ) -> Result<(), HydraulicsError> {
-    same_length(
-        "Reynolds numbers and roughness ratios",
-        reynolds.len(),
-        roughness_ratios.len(),
-    )?;
-    same_length(
-        "Reynolds numbers and friction factors",
-        reynolds.len(),
-        factors.len(),
-    )?;
+    same_length("Reynolds numbers and roughness ratios", reynolds.len(), roughness_ratios.len())?;
+    same_length("Reynolds numbers and friction factors", reynolds.len(), factors.len())?;
     let pairs = || reynolds.iter().zip(roughness_ratios);
     // Counted instead of stopped at, so that the check vectorises too.
     let refused = pairs().fold(0, |count, (re, ratio)| {
@@ -219,9 +198,5 @@ fn solve_block(reynolds: &[f64], ratios: &[f64], factors: &mut [f64]) {
 }
 
 fn same_length(what: &'static str, left: usize, right: usize) -> Result<(), HydraulicsError> {
-    if left == right {
-        Ok(())
-    } else {
-        Err(HydraulicsError::LengthsDiffer { what, left, right })
-    }
+    if left == right { Ok(()) } else { Err(HydraulicsError::LengthsDiffer { what, left, right }) }
 }

@@ -44,10 +44,7 @@ fn curvature(bore_m: f64, coil_diameter_m: f64) -> Result<f64, HydraulicsError> 
 /// [`HydraulicsError::NotFinite`], [`HydraulicsError::NotPositive`], [`HydraulicsError::OutOfRange`].
 pub fn dean(reynolds: f64, bore_m: f64, coil_diameter_m: f64) -> Result<f64, HydraulicsError> {
     let re = positive("the Reynolds number", reynolds)?;
-    result(
-        "the Dean number",
-        re * curvature(bore_m, coil_diameter_m)?.sqrt(),
-    )
+    result("the Dean number", re * curvature(bore_m, coil_diameter_m)?.sqrt())
 }
 
 /// How many times a curve's laminar friction exceeds that of a straight bore (White).
@@ -117,12 +114,7 @@ pub fn schmidt_laminar_ratio(
     coil_diameter_m: f64,
 ) -> Result<f64, HydraulicsError> {
     let r = curvature(bore_m, coil_diameter_m)?;
-    let re = within(
-        "the Reynolds number",
-        reynolds,
-        100.0,
-        schmidt_transition(r),
-    )?;
+    let re = within("the Reynolds number", reynolds, 100.0, schmidt_transition(r))?;
     let power = 1.0 - 0.644 * libm::pow(r, 0.312);
     Ok(1.0 + 0.14 * libm::pow(r, 0.97) * libm::pow(re, power))
 }
@@ -184,8 +176,7 @@ impl CoilTransition {
     pub fn band(&self) -> (f64, f64) {
         let low = self.schmidt.min(self.seth_stahel);
         let high = self.schmidt.max(self.seth_stahel);
-        self.ito
-            .map_or((low, high), |ito| (low.min(ito), high.max(ito)))
+        self.ito.map_or((low, high), |ito| (low.min(ito), high.max(ito)))
     }
 }
 

@@ -123,10 +123,7 @@ pub fn hagen_poiseuille_pa(
     let viscosity = positive("the viscosity", viscosity_pa_s)?;
     let length = not_negative("the length", length_m)?;
     let velocity = velocity_m_s(finite("the flow", flow_m3_s)?, bore_m)?;
-    result(
-        "the pressure loss",
-        32.0 * viscosity * length * velocity / (bore_m * bore_m),
-    )
+    result("the pressure loss", 32.0 * viscosity * length * velocity / (bore_m * bore_m))
 }
 
 /// Everything a given flow does in a straight run: velocity, Reynolds number, friction, losses.
@@ -167,23 +164,13 @@ pub fn straight_loss(
     let loss_sum = not_negative("the sum of loss coefficients", run.loss_sum)?;
     let viscosity = positive("the viscosity", liquid.viscosity_pa_s)?;
     let velocity = velocity_m_s(flow_m3_s, run.bore_m)?;
-    let re = reynolds(
-        velocity,
-        run.bore_m,
-        kinematic_m2_s(viscosity, liquid.density_kg_m3)?,
-    )?;
-    let friction = if re > 0.0 {
-        Some(friction::darcy(re, ratio)?)
-    } else {
-        None
-    };
+    let re = reynolds(velocity, run.bore_m, kinematic_m2_s(viscosity, liquid.density_kg_m3)?)?;
+    let friction = if re > 0.0 { Some(friction::darcy(re, ratio)?) } else { None };
     let factor = friction.map_or(0.0, |f| f.factor);
     let density = liquid.density_kg_m3;
     let friction_pa = drop_pa(factor, run.length_m, run.bore_m, density, velocity)?;
-    let local_pa = result(
-        "the pressure loss",
-        loss_sum * 0.5 * density * velocity * velocity.abs(),
-    )?;
+    let local_pa =
+        result("the pressure loss", loss_sum * 0.5 * density * velocity * velocity.abs())?;
     Ok(StraightLoss {
         velocity_m_s: velocity,
         reynolds: re,

@@ -164,12 +164,7 @@ pub fn darcy(reynolds: f64, roughness_ratio: f64) -> Result<Friction, Hydraulics
             (f, laminar(reynolds)?, high)
         }
     };
-    Ok(Friction {
-        factor,
-        regime,
-        low,
-        high,
-    })
+    Ok(Friction { factor, regime, low, high })
 }
 
 /// Slope of the friction curve of [`darcy`] in logarithms.

@@ -95,16 +95,8 @@ pub fn insert_loss(
     let steps = if throat.reynolds > 0.0 {
         let hose_reynolds = throat.reynolds * (bore / hose_bore);
         (
-            loss_pa(
-                contraction_k(hose_reynolds, bore, hose_bore)?,
-                density,
-                fast,
-            )?,
-            loss_pa(
-                expansion_k(throat.reynolds, bore, hose_bore)?,
-                density,
-                fast,
-            )?,
+            loss_pa(contraction_k(hose_reynolds, bore, hose_bore)?, density, fast)?,
+            loss_pa(expansion_k(throat.reynolds, bore, hose_bore)?, density, fast)?,
         )
     } else {
         (0.0, 0.0)

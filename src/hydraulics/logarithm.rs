@@ -96,10 +96,7 @@ mod tests {
             // Fit 2.4e-16, and two roundings of a result that is itself up to 21 (1.1e-16 of it each).
             let allowed = 5e-16 + 2.3e-16 * known.abs();
             assert!((found - known).abs() <= allowed, "ln {value}");
-            assert!(
-                (ln_coarse(value) - known).abs() <= 6e-4,
-                "coarse ln {value}"
-            );
+            assert!((ln_coarse(value) - known).abs() <= 6e-4, "coarse ln {value}");
             value *= 1.000_37;
         }
     }

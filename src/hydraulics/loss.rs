@@ -40,10 +40,7 @@ pub fn loss_pa(k: f64, density_kg_m3: f64, velocity_m_s: f64) -> Result<f64, Hyd
     let k = finite("the loss coefficient", k)?;
     let density = positive("the density", density_kg_m3)?;
     let velocity = finite("the velocity", velocity_m_s)?;
-    result(
-        "the pressure loss",
-        k * 0.5 * density * velocity * velocity.abs(),
-    )
+    result("the pressure loss", k * 0.5 * density * velocity * velocity.abs())
 }
 
 /// The same loss, stated on another bore.
@@ -143,12 +140,7 @@ pub fn equivalent_length_m(
 /// # Errors
 /// [`HydraulicsError::NotFinite`], [`HydraulicsError::OutOfRange`].
 pub fn entrance_k(edge_radius_over_bore: f64) -> Result<f64, HydraulicsError> {
-    let q = within(
-        "the edge radius over the bore",
-        edge_radius_over_bore,
-        0.0,
-        1.0,
-    )?;
+    let q = within("the edge radius over the bore", edge_radius_over_bore, 0.0, 1.0)?;
     let lambda = 1.0 + 0.622 * fourth(1.0 - 0.30 * q.sqrt() - 0.70 * q);
     Ok(0.0696 * (1.0 - 0.569 * q) * lambda * lambda + (lambda - 1.0) * (lambda - 1.0))
 }
@@ -220,10 +212,7 @@ pub fn two_k(
     let k_infinity = not_negative("the constant K-infinity", k_infinity)?;
     let re = positive("the Reynolds number", reynolds)?;
     let bore = positive("the bore in inches", bore_in)?;
-    result(
-        "the loss coefficient",
-        k1 / re + k_infinity * (1.0 + 1.0 / bore),
-    )
+    result("the loss coefficient", k1 / re + k_infinity * (1.0 + 1.0 / bore))
 }
 
 /// Coefficient of a fitting by the three-constant method (Darby).
@@ -265,8 +254,5 @@ pub fn three_k(
     let kd = not_negative("the constant Kd", kd)?;
     let re = positive("the Reynolds number", reynolds)?;
     let size = positive("the nominal size in inches", nominal_in)?;
-    result(
-        "the loss coefficient",
-        km / re + ki * (1.0 + kd / libm::pow(size, 0.3)),
-    )
+    result("the loss coefficient", km / re + ki * (1.0 + kd / libm::pow(size, 0.3)))
 }

@@ -35,9 +35,7 @@ pub fn area_m2(bore_m: f64) -> Result<f64, HydraulicsError> {
     if area.is_normal() {
         Ok(area)
     } else {
-        Err(HydraulicsError::NotRepresentable {
-            what: "the flow area",
-        })
+        Err(HydraulicsError::NotRepresentable { what: "the flow area" })
     }
 }
 
@@ -137,8 +135,5 @@ pub fn reynolds(
 /// [`HydraulicsError::NotRepresentable`].
 pub fn kinematic_m2_s(viscosity_pa_s: f64, density_kg_m3: f64) -> Result<f64, HydraulicsError> {
     let viscosity = not_negative("the viscosity", viscosity_pa_s)?;
-    result(
-        "the kinematic viscosity",
-        viscosity / positive("the density", density_kg_m3)?,
-    )
+    result("the kinematic viscosity", viscosity / positive("the density", density_kg_m3)?)
 }

@@ -76,11 +76,7 @@ fn bracket(newest: Point, other: Point, steps: u32) -> Root {
     } else {
         (other.at, newest.at)
     };
-    Root {
-        below,
-        above,
-        steps,
-    }
+    Root { below, above, steps }
 }
 
 /// Share of the way from the newest point to the other at which to look next.

@@ -181,11 +181,7 @@ fn flow_bounds(
             break;
         }
         if high >= fastest {
-            return Err(HydraulicsError::NoAnswer {
-                what: "flow",
-                low: 0.0,
-                high: fastest,
-            });
+            return Err(HydraulicsError::NoAnswer { what: "flow", low: 0.0, high: fastest });
         }
         low = high;
         high = (high * 2.0).min(fastest);
@@ -243,11 +239,7 @@ pub fn bore_for_drop(
     let at = |bore_m: f64| straight_loss(&Straight { bore_m, ..*shape }, liquid, flow);
     let spare = |bore_m: f64| Ok(limit - at(bore_m)?.drop_pa);
     if spare(least)? > 0.0 {
-        return Err(HydraulicsError::NoAnswer {
-            what: "bore",
-            low: least,
-            high: f64::INFINITY,
-        });
+        return Err(HydraulicsError::NoAnswer { what: "bore", low: least, high: f64::INFINITY });
     }
     let mut bounds = (least, least * 2.0);
     for _ in 0..MOST_DOUBLINGS {
@@ -258,12 +250,7 @@ pub fn bore_for_drop(
     }
     let root = rising_root("bore", bounds, CLOSED_TO, spare)?;
     let loss = at(root.above)?;
-    Ok(BoreForDrop {
-        bore_m: root.above,
-        loss,
-        spare_pa: limit - loss.drop_pa,
-        steps: root.steps,
-    })
+    Ok(BoreForDrop { bore_m: root.above, loss, spare_pa: limit - loss.drop_pa, steps: root.steps })
 }
 
 /// Smallest bore for which the friction formulas hold at a flow.

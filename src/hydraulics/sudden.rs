@@ -12,12 +12,7 @@ const HOOPER_LAMINAR_UP_TO: f64 = 2500.0;
 fn beta(small_bore_m: f64, large_bore_m: f64) -> Result<f64, HydraulicsError> {
     let small = positive("the small bore", small_bore_m)?;
     let large = positive("the large bore", large_bore_m)?;
-    within(
-        "the small bore over the large bore",
-        small / large,
-        0.0,
-        1.0,
-    )
+    within("the small bore over the large bore", small / large, 0.0, 1.0)
 }
 
 /// Fourth power, by products alone.
@@ -122,17 +117,9 @@ pub fn laminar_contraction_k(
     large_bore_m: f64,
 ) -> Result<f64, HydraulicsError> {
     positive("the Reynolds number", large_bore_reynolds)?;
-    let re = within(
-        "the Reynolds number",
-        large_bore_reynolds,
-        0.0,
-        HOOPER_LAMINAR_UP_TO,
-    )?;
+    let re = within("the Reynolds number", large_bore_reynolds, 0.0, HOOPER_LAMINAR_UP_TO)?;
     let b = beta(small_bore_m, large_bore_m)?;
-    result(
-        "the loss coefficient",
-        (1.2 + 160.0 / re) * (1.0 / fourth(b) - 1.0),
-    )
+    result("the loss coefficient", (1.2 + 160.0 / re) * (1.0 / fourth(b) - 1.0))
 }
 
 /// Laminar coefficient of a sudden widening (Hooper).

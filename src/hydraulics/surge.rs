@@ -95,11 +95,7 @@ pub fn wave_speed_elastic_m_s(
     let thickness = positive("the wall thickness", wall.wall_m)?;
     let modulus = positive("the wall's modulus", wall.modulus_pa)?;
     let restraint = positive("the restraint factor", wall.restraint)?;
-    wave_speed(
-        bulk_modulus_pa,
-        density_kg_m3,
-        restraint * bore / thickness / modulus,
-    )
+    wave_speed(bulk_modulus_pa, density_kg_m3, restraint * bore / thickness / modulus)
 }
 
 /// Wave speed in a hose from its measured volumetric expansion.
@@ -246,9 +242,5 @@ pub fn closure_surge_pa(
     let full = joukowsky_pa(density_kg_m3, wave_speed_m_s, velocity_change_m_s)?;
     let back = return_time_s(length_m, wave_speed_m_s)?;
     let closure = not_negative("the closure time", closure_s)?;
-    Ok(if closure <= back {
-        full
-    } else {
-        full * (back / closure)
-    })
+    Ok(if closure <= back { full } else { full * (back / closure) })
 }

@@ -44,10 +44,7 @@ const PSI_PA: f64 = 0.453_592_37 * 9.806_65 / (0.0254 * 0.0254);
 pub fn k_from_kv(kv_m3_h: f64, bore_m: f64) -> Result<f64, HydraulicsError> {
     let kv = positive("the flow coefficient Kv", kv_m3_h)?;
     let per = area_m2(bore_m)? * HOUR_S / kv;
-    result(
-        "the loss coefficient",
-        2.0 * BAR_PA / WATER_KG_M3 * per * per,
-    )
+    result("the loss coefficient", 2.0 * BAR_PA / WATER_KG_M3 * per * per)
 }
 
 /// Kv of a valve from its loss coefficient.
@@ -111,10 +108,7 @@ pub fn kv_from_k(k: f64, bore_m: f64) -> Result<f64, HydraulicsError> {
 /// [`HydraulicsError::NotFinite`], [`HydraulicsError::NotPositive`], [`HydraulicsError::NotRepresentable`].
 pub fn kv_from_cv(cv: f64) -> Result<f64, HydraulicsError> {
     let cv = positive("the flow coefficient Cv", cv)?;
-    result(
-        "the flow coefficient Kv",
-        cv * (GALLON_US_M3 * 60.0) * (BAR_PA / PSI_PA).sqrt(),
-    )
+    result("the flow coefficient Kv", cv * (GALLON_US_M3 * 60.0) * (BAR_PA / PSI_PA).sqrt())
 }
 
 /// Pressure loss of a valve by its Kv.
@@ -151,10 +145,7 @@ pub fn kv_drop_pa(
     let kv = positive("the flow coefficient Kv", kv_m3_h)?;
     let share = HOUR_S * not_negative("the flow", flow_m3_s)? / kv;
     let density = positive("the density", density_kg_m3)?;
-    result(
-        "the pressure loss",
-        BAR_PA * (density / WATER_KG_M3) * share * share,
-    )
+    result("the pressure loss", BAR_PA * (density / WATER_KG_M3) * share * share)
 }
 
 /// Flow through a sharp-edged orifice in a bore, from the pressure difference at its taps.
@@ -200,8 +191,5 @@ pub fn orifice_flow_m3_s(
     let approach = positive("one less (orifice over bore)^4", 1.0 - squared * squared)?;
     let drop = not_negative("the pressure difference", drop_pa)?;
     let density = positive("the density", density_kg_m3)?;
-    result(
-        "the flow",
-        cd * area * (2.0 * drop / (density * approach)).sqrt(),
-    )
+    result("the flow", cd * area * (2.0 * drop / (density * approach)).sqrt())
 }

@@ -50,10 +50,7 @@ impl VapourLine {
     /// [`HydraulicsError::NotFinite`], [`HydraulicsError::NotPositive`], [`HydraulicsError::NotRepresentable`].
     pub fn pressure_pa(&self, temperature_k: f64) -> Result<f64, HydraulicsError> {
         let rankine = RANKINE_PER_K * positive("the temperature", temperature_k)?;
-        result(
-            "the vapour pressure",
-            PSI_PA * libm::exp(self.a - self.b / rankine),
-        )
+        result("the vapour pressure", PSI_PA * libm::exp(self.a - self.b / rankine))
     }
 }
 
@@ -86,12 +83,7 @@ impl VapourLine {
 /// # Errors
 /// [`HydraulicsError::NotFinite`], [`HydraulicsError::OutOfRange`].
 pub fn gasoline_line(reid_psi: f64, slope: f64) -> Result<VapourLine, HydraulicsError> {
-    let ln_reid = libm::log(within(
-        "the Reid vapour pressure in psi",
-        reid_psi,
-        1.0,
-        20.0,
-    )?);
+    let ln_reid = libm::log(within("the Reid vapour pressure in psi", reid_psi, 1.0, 20.0)?);
     let root = within("the distillation slope", slope, 0.0, 10.0)?.sqrt();
     Ok(VapourLine {
         a: 15.64 - 1.854 * root - (0.8742 - 0.3280 * root) * ln_reid,

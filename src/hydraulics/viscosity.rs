@@ -108,11 +108,6 @@ impl Walther {
 fn place(point: (f64, f64)) -> Result<(f64, f64), HydraulicsError> {
     let (temperature_k, viscosity) = point;
     let x = libm::log10(positive("the temperature", temperature_k)?);
-    let v = within(
-        "the kinematic viscosity in mm2/s",
-        viscosity,
-        THINNEST_MM2_S,
-        THICKEST_MM2_S,
-    )?;
+    let v = within("the kinematic viscosity in mm2/s", viscosity, THINNEST_MM2_S, THICKEST_MM2_S)?;
     Ok((x, libm::log10(libm::log10(z_of(v)))))
 }

@@ -39,13 +39,7 @@ impl PetroleumGroup {
             Self::Crude => (613.9723, 0.0, 0.0, 610.5, 1075.0),
             Self::Lubricating => (0.0, 0.6278, 0.0, 801.0, 1164.0),
         };
-        Constants {
-            k0,
-            k1,
-            k2,
-            low,
-            high,
-        }
+        Constants { k0, k1, k2, low, high }
     }
 }
 

@@ -108,17 +108,11 @@ pub fn cut_length(input: &CutInput) -> Result<CutLength, MakeupError> {
         if hose_mm > 0.0 {
             Ok(hose_mm)
         } else {
-            Err(MakeupError::NoHoseLeft {
-                cut_offs_mm,
-                assembly_mm,
-            })
+            Err(MakeupError::NoHoseLeft { cut_offs_mm, assembly_mm })
         }
     };
     let bare_mm = hose_left(path_mm)?;
-    let steps = finite(
-        "steps in the cut length",
-        hose_left(wanted_mm)? / input.step_mm,
-    )?;
+    let steps = finite("steps in the cut length", hose_left(wanted_mm)? / input.step_mm)?;
     let cut_mm = (steps - STEP_NOISE * steps.max(1.0)).ceil() * input.step_mm;
     let assembly_mm = cut_mm + cut_offs_mm;
     let reaching_mm = bare_mm / (1.0 - input.contraction_fraction) + cut_offs_mm;
@@ -140,32 +134,12 @@ fn checked(input: &CutInput) -> Result<f64, MakeupError> {
     above_zero("step_mm", input.step_mm)?;
     finite("cut_off_a_mm", input.cut_off_a_mm)?;
     finite("cut_off_b_mm", input.cut_off_b_mm)?;
-    within(
-        "least_slack_fraction",
-        input.least_slack_fraction,
-        0.0,
-        most,
-    )?;
+    within("least_slack_fraction", input.least_slack_fraction, 0.0, most)?;
     let (least_slack, most_slack) = (input.least_slack_fraction, input.most_slack_fraction);
     within("most_slack_fraction", most_slack, least_slack, most)?;
-    within(
-        "slack_fraction",
-        input.slack_fraction,
-        least_slack,
-        most_slack,
-    )?;
-    within(
-        "contraction_fraction",
-        input.contraction_fraction,
-        0.0,
-        most,
-    )?;
-    within(
-        "elongation_fraction",
-        input.elongation_fraction,
-        0.0,
-        f64::MAX,
-    )?;
+    within("slack_fraction", input.slack_fraction, least_slack, most_slack)?;
+    within("contraction_fraction", input.contraction_fraction, 0.0, most)?;
+    within("elongation_fraction", input.elongation_fraction, 0.0, f64::MAX)?;
     Ok(input.cut_off_a_mm + input.cut_off_b_mm)
 }
 

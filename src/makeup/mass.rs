@@ -213,9 +213,5 @@ pub fn balance(masses: &[(f64, f64)]) -> Result<Balance, MakeupError> {
         moment_kg_m += mass * finite("an arm", *arm_m)?;
     }
     above_zero("the total mass", mass_kg)?;
-    Ok(Balance {
-        mass_kg,
-        moment_kg_m,
-        arm_m: moment_kg_m / mass_kg,
-    })
+    Ok(Balance { mass_kg, moment_kg_m, arm_m: moment_kg_m / mass_kg })
 }

@@ -60,11 +60,7 @@ pub enum MakeupError {
 
 /// Refuses a number that is infinite or not a number.
 pub(crate) fn finite(what: &'static str, value: f64) -> Result<f64, MakeupError> {
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        Err(MakeupError::NotFinite { what })
-    }
+    if value.is_finite() { Ok(value) } else { Err(MakeupError::NotFinite { what }) }
 }
 
 /// Refuses a number that is not finite and above zero.
@@ -86,12 +82,7 @@ pub(crate) fn within(
     if finite(what, value)? >= least && value <= most {
         Ok(value)
     } else {
-        Err(MakeupError::OutOfRange {
-            what,
-            value,
-            least,
-            most,
-        })
+        Err(MakeupError::OutOfRange { what, value, least, most })
     }
 }
 

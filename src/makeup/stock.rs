@@ -137,40 +137,21 @@ pub fn cutting_plan(input: &StockInput<'_>) -> Result<CuttingPlan, MakeupError> 
     let there = there.filter(|(stock, _)| stock.count != Some(0));
     let longest = there.map(|(_, capacity)| *capacity).max().unwrap_or(0);
     let too_long: Vec<usize> = (0..amounts.sizes.len())
-        .filter(|piece| {
-            amounts
-                .sizes
-                .get(*piece)
-                .is_some_and(|size| *size > longest)
-        })
+        .filter(|piece| amounts.sizes.get(*piece).is_some_and(|size| *size > longest))
         .collect();
     let problem = problem(input, &amounts, longest);
     let solved = stock_fill::solve(&problem);
-    let placed: BTreeSet<usize> = solved
-        .bins
-        .iter()
-        .flat_map(|bin| &bin.items)
-        .copied()
-        .collect();
+    let placed: BTreeSet<usize> = solved.bins.iter().flat_map(|bin| &bin.items).copied().collect();
     let not_placed: Vec<usize> = problem
         .items
         .iter()
         .map(|(piece, _)| *piece)
         .filter(|piece| !placed.contains(piece))
         .collect();
-    let mut bars: Vec<Bar> = solved
-        .bins
-        .iter()
-        .filter_map(|bin| bar(input, &amounts, bin))
-        .collect();
+    let mut bars: Vec<Bar> =
+        solved.bins.iter().filter_map(|bin| bar(input, &amounts, bin)).collect();
     bars.sort_by_key(|bar| {
-        (
-            input
-                .stock
-                .get(bar.stock)
-                .is_none_or(|stock| stock.count.is_none()),
-            bar.stock,
-        )
+        (input.stock.get(bar.stock).is_none_or(|stock| stock.count.is_none()), bar.stock)
     });
     Ok(CuttingPlan {
         proven: not_placed.is_empty() && (solved.searched || bars.len() == solved.least_bars),
@@ -232,12 +213,7 @@ fn tenths_down(length_mm: f64) -> Result<u64, MakeupError> {
 }
 
 fn whole(tenths: f64) -> Result<u64, MakeupError> {
-    super::within(
-        "a length in the cutting plan, mm",
-        tenths / TENTHS,
-        0.0,
-        LONGEST_MM,
-    )?;
+    super::within("a length in the cutting plan, mm", tenths / TENTHS, 0.0, LONGEST_MM)?;
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -248,10 +224,7 @@ fn whole(tenths: f64) -> Result<u64, MakeupError> {
 
 /// Whole tenths back to millimetres.
 fn mm(tenths: u64) -> f64 {
-    #[expect(
-        clippy::cast_precision_loss,
-        reason = "under 1e8 tenths, far inside 2^53"
-    )]
+    #[expect(clippy::cast_precision_loss, reason = "under 1e8 tenths, far inside 2^53")]
     let tenths = tenths as f64;
     tenths / TENTHS
 }
@@ -266,42 +239,25 @@ fn problem(input: &StockInput<'_>, amounts: &Amounts, longest: u64) -> Problem {
         match length.count {
             None => endless.push((stock, *capacity)),
             Some(count) => {
-                let useful = usize::try_from(count)
-                    .unwrap_or(usize::MAX)
-                    .min(items.len());
+                let useful = usize::try_from(count).unwrap_or(usize::MAX).min(items.len());
                 shelf.extend(std::iter::repeat_n((stock, *capacity), useful));
             }
         }
     }
     shelf.sort_by_key(|(stock, capacity)| (*capacity, *stock));
     endless.sort_by_key(|(stock, capacity)| (*capacity, *stock));
-    Problem {
-        items,
-        shelf,
-        endless,
-    }
+    Problem { items, shelf, endless }
 }
 
 fn bar(input: &StockInput<'_>, amounts: &Amounts, bin: &Bin) -> Option<Bar> {
     let mut cuts = Vec::new();
     for piece in &bin.items {
         let wanted = input.pieces.get(*piece)?;
-        cuts.push(Cut {
-            piece: *piece,
-            label: wanted.label.clone(),
-            length_mm: wanted.length_mm,
-        });
+        cuts.push(Cut { piece: *piece, label: wanted.label.clone(), length_mm: wanted.length_mm });
     }
-    cuts.sort_by(|a, b| {
-        b.length_mm
-            .total_cmp(&a.length_mm)
-            .then(a.piece.cmp(&b.piece))
-    });
+    cuts.sort_by(|a, b| b.length_mm.total_cmp(&a.length_mm).then(a.piece.cmp(&b.piece)));
     // The capacity carries one kerf that no cut uses; sawing off the rest takes it.
-    let left = bin
-        .capacity
-        .saturating_sub(bin.used)
-        .saturating_sub(amounts.kerf);
+    let left = bin.capacity.saturating_sub(bin.used).saturating_sub(amounts.kerf);
     Some(Bar {
         stock: bin.stock,
         length_mm: input.stock.get(bin.stock)?.length_mm,

@@ -23,13 +23,7 @@ pub(super) struct Bin {
 
 impl Bin {
     fn empty(stock: usize, capacity: u64, bought: bool) -> Self {
-        Self {
-            stock,
-            capacity,
-            used: 0,
-            items: Vec::new(),
-            bought,
-        }
+        Self { stock, capacity, used: 0, items: Vec::new(), bought }
     }
 
     fn room(&self) -> u64 {
@@ -83,29 +77,16 @@ pub(super) fn solve(problem: &Problem) -> Solved {
     {
         searched = search_fewer(problem, capacity, least_bars, &mut best);
     }
-    Solved {
-        bins: best,
-        least_bars,
-        searched,
-    }
+    Solved { bins: best, least_bars, searched }
 }
 
 /// Left out, bought, begun from the shelf, bars, and what is not in the longest left-over: less is better.
 fn rank(problem: &Problem, bins: &[Bin]) -> (usize, u64, u64, usize, u64) {
     let length = |bought: bool| -> u64 {
-        bins.iter()
-            .filter(|bin| bin.bought == bought)
-            .map(|bin| bin.capacity)
-            .sum()
+        bins.iter().filter(|bin| bin.bought == bought).map(|bin| bin.capacity).sum()
     };
     let longest_left = bins.iter().map(Bin::room).max().unwrap_or(0);
-    (
-        left_out(problem, bins),
-        length(true),
-        length(false),
-        bins.len(),
-        u64::MAX - longest_left,
-    )
+    (left_out(problem, bins), length(true), length(false), bins.len(), u64::MAX - longest_left)
 }
 
 /// Pieces that are on no bar.
@@ -116,25 +97,13 @@ fn left_out(problem: &Problem, bins: &[Bin]) -> usize {
 
 /// A new bar for a piece: the main length if it takes the piece, else the shortest that does.
 fn new_bar(problem: &Problem, main: usize, size: u64) -> Option<Bin> {
-    let wanted = problem
-        .endless
-        .get(main)
-        .filter(|(_, capacity)| *capacity >= size);
-    let shortest = problem
-        .endless
-        .iter()
-        .find(|(_, capacity)| *capacity >= size);
-    wanted
-        .or(shortest)
-        .map(|(stock, capacity)| Bin::empty(*stock, *capacity, true))
+    let wanted = problem.endless.get(main).filter(|(_, capacity)| *capacity >= size);
+    let shortest = problem.endless.iter().find(|(_, capacity)| *capacity >= size);
+    wanted.or(shortest).map(|(stock, capacity)| Bin::empty(*stock, *capacity, true))
 }
 
 fn shelf_bars(problem: &Problem) -> Vec<Bin> {
-    problem
-        .shelf
-        .iter()
-        .map(|(stock, capacity)| Bin::empty(*stock, *capacity, false))
-        .collect()
+    problem.shelf.iter().map(|(stock, capacity)| Bin::empty(*stock, *capacity, false)).collect()
 }
 
 /// Longest piece first, into the first bar that takes it or into the one it fills best.
@@ -142,11 +111,7 @@ fn by_fit(problem: &Problem, main: usize, fullest: bool) -> Vec<Bin> {
     let mut bins = shelf_bars(problem);
     for item in &problem.items {
         let mut taking = bins.iter_mut().filter(|bin| bin.room() >= item.1);
-        let chosen = if fullest {
-            taking.min_by_key(|bin| bin.room())
-        } else {
-            taking.next()
-        };
+        let chosen = if fullest { taking.min_by_key(|bin| bin.room()) } else { taking.next() };
         if let Some(bin) = chosen {
             bin.put(*item);
         } else if let Some(mut bin) = new_bar(problem, main, item.1) {
@@ -205,10 +170,7 @@ fn best_fill(left: &[(usize, u64)], room: u64) -> Vec<u64> {
     if groups.is_empty() {
         return Vec::new();
     }
-    let unit = groups
-        .iter()
-        .fold(0, |unit, (size, _)| divisor(unit, *size))
-        .max(1);
+    let unit = groups.iter().fold(0, |unit, (size, _)| divisor(unit, *size)).max(1);
     let cells = room / unit + 1;
     if cells.saturating_mul(groups.len() as u64) > MOST_CELLS {
         return largest_first(&groups, room);
@@ -242,10 +204,8 @@ fn fill_table(groups: &[(u64, u32)], unit: u64, cells: usize) -> Vec<u64> {
     if let Some(nothing) = made.first_mut() {
         *nothing = Some((usize::MAX, 0));
     }
-    let steps: Vec<usize> = groups
-        .iter()
-        .map(|(size, _)| usize::try_from(size / unit).unwrap_or(cells))
-        .collect();
+    let steps: Vec<usize> =
+        groups.iter().map(|(size, _)| usize::try_from(size / unit).unwrap_or(cells)).collect();
     for (group, (step, (_, count))) in steps.iter().zip(groups).enumerate() {
         for sum in *step..cells {
             let before = made.get(sum - step).copied().flatten();
@@ -275,10 +235,7 @@ fn fill_table(groups: &[(u64, u32)], unit: u64, cells: usize) -> Vec<u64> {
 /// Bought bars shortened to the shortest stock that holds what is in them.
 fn shrunk(problem: &Problem, mut bins: Vec<Bin>) -> Vec<Bin> {
     for bin in bins.iter_mut().filter(|bin| bin.bought) {
-        let shortest = problem
-            .endless
-            .iter()
-            .find(|(_, capacity)| *capacity >= bin.used);
+        let shortest = problem.endless.iter().find(|(_, capacity)| *capacity >= bin.used);
         if let Some((stock, capacity)) = shortest {
             bin.stock = *stock;
             bin.capacity = *capacity;
@@ -289,11 +246,7 @@ fn shrunk(problem: &Problem, mut bins: Vec<Bin>) -> Vec<Bin> {
 
 /// The capacity where all stock is of one length.
 fn only_capacity(problem: &Problem) -> Option<u64> {
-    let mut bars = problem
-        .shelf
-        .iter()
-        .chain(&problem.endless)
-        .map(|(_, capacity)| *capacity);
+    let mut bars = problem.shelf.iter().chain(&problem.endless).map(|(_, capacity)| *capacity);
     let first = bars.next()?;
     bars.all(|capacity| capacity == first).then_some(first)
 }
@@ -320,17 +273,12 @@ fn least_bars(problem: &Problem) -> usize {
 }
 
 fn bars_for_threshold(sizes: &[u64], capacity: u64, least: u64) -> usize {
-    let alone = sizes
-        .iter()
-        .filter(|size| **size > capacity - least)
-        .count();
+    let alone = sizes.iter().filter(|size| **size > capacity - least).count();
     let is_large = |size: &u64| *size <= capacity - least && *size * 2 > capacity;
     let large = sizes.iter().copied().filter(is_large);
     let large_count = large.clone().count();
     let beside: u64 = large.map(|size| capacity - size).sum();
-    let small = sizes
-        .iter()
-        .filter(|size| **size * 2 <= capacity && **size >= least);
+    let small = sizes.iter().filter(|size| **size * 2 <= capacity && **size >= least);
     let small_sum: u64 = small.sum();
     let more = small_sum.saturating_sub(beside).div_ceil(capacity);
     alone + large_count + usize::try_from(more).unwrap_or(usize::MAX)
@@ -339,11 +287,7 @@ fn bars_for_threshold(sizes: &[u64], capacity: u64, least: u64) -> usize {
 /// Looks for packings that leave nothing out, with one bar fewer each time, until there is none. True
 /// where the search came to its end.
 fn search_fewer(problem: &Problem, capacity: u64, least_bars: usize, best: &mut Vec<Bin>) -> bool {
-    let most = if problem.endless.is_empty() {
-        problem.shelf.len()
-    } else {
-        usize::MAX
-    };
+    let most = if problem.endless.is_empty() { problem.shelf.len() } else { usize::MAX };
     loop {
         let complete = left_out(problem, best) == 0;
         if complete && best.len() <= least_bars {
@@ -367,20 +311,11 @@ fn search_fewer(problem: &Problem, capacity: u64, least_bars: usize, best: &mut 
 /// Says for each bar where it comes from, the shelf first.
 fn from_stock(problem: &Problem, bins: Vec<Bin>) -> Vec<Bin> {
     let shelf = problem.shelf.iter().map(|(stock, _)| (*stock, false));
-    let bought = problem
-        .endless
-        .iter()
-        .map(|(stock, _)| (*stock, true))
-        .take(1)
-        .cycle();
+    let bought = problem.endless.iter().map(|(stock, _)| (*stock, true)).take(1).cycle();
     let sources = shelf.chain(bought);
     bins.into_iter()
         .zip(sources)
-        .map(|(bin, (stock, bought))| Bin {
-            stock,
-            bought,
-            ..bin
-        })
+        .map(|(bin, (stock, bought))| Bin { stock, bought, ..bin })
         .collect()
 }
 

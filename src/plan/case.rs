@@ -30,7 +30,9 @@ pub struct Case {
 pub fn read(root: &Section<'_>) -> Vec<Case> {
     let mut cases: Vec<Case> = Vec::new();
     for section in root.sections("case", &shape::CASE) {
-        let Some(name) = section.words("name") else { continue };
+        let Some(name) = section.words("name") else {
+            continue;
+        };
         if cases.iter().any(|c| c.name == name.value) {
             report_twice(&section, "case", &name);
         }
@@ -44,7 +46,10 @@ pub fn read(root: &Section<'_>) -> Vec<Case> {
         root.reader().absence(
             &(root.span.start..root.span.start + 1),
             "the plan has no [[case]]",
-            vec!["a level machine at sea level is: [[case]] name = \"level\" altitude = \"0 m\"".into()],
+            vec![
+                "a level machine at sea level is: [[case]] name = \"level\" altitude = \"0 m\""
+                    .into(),
+            ],
         );
     }
     cases
@@ -87,7 +92,9 @@ fn ambient(section: &Section<'_>) -> Option<Ambient> {
 }
 
 fn angle_rad(section: &Section<'_>, key: &str) -> f64 {
-    let Some(angle) = section.quantity::<Angle>(key) else { return 0.0 };
+    let Some(angle) = section.quantity::<Angle>(key) else {
+        return 0.0;
+    };
     if angle.value.si().abs() > core::f64::consts::PI {
         let message = format!("{key} is more than half a turn");
         section.reader().problem(&angle.span, message, "too much", Vec::new());

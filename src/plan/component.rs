@@ -74,7 +74,9 @@ pub fn read(root: &Section<'_>, unit_mm: f64) -> Vec<Component> {
             .collect();
         let wetted = section.names("wetted").into_iter().map(|w| w.value).collect();
         let name = section.words("name").map(|n| n.value);
-        let Some(id) = section.name("id") else { continue };
+        let Some(id) = section.name("id") else {
+            continue;
+        };
         if id.value.contains('.') {
             section.reader().problem(
                 &id.span,

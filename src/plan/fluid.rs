@@ -22,7 +22,9 @@ pub fn read(root: &Section<'_>, tables: &Tables) -> Vec<Placed<NamedFluid>> {
     let mut fluids: Vec<Placed<NamedFluid>> = Vec::new();
     for section in root.sections("fluid", &shape::FLUID) {
         let fluid = if section.has("table") { tabled(&section, tables) } else { own(&section) };
-        let Some(id) = section.name("id") else { continue };
+        let Some(id) = section.name("id") else {
+            continue;
+        };
         if fluids.iter().any(|f| f.value.id == id.value) {
             report_twice(&section, "fluid", &id);
         }

@@ -89,6 +89,8 @@ pub struct Tube {
     pub outside: Sourced<Length>,
     /// Wall.
     pub wall: Sourced<Length>,
+    /// Share of the wall that may be missing.
+    pub wall_tolerance: Option<Sourced<f64>>,
     /// Least bend radius to the centre line.
     pub bend_radius: Option<Sourced<Length>>,
     /// Least bore after an end has been formed.
@@ -99,6 +101,7 @@ pub struct Tube {
 
 /// Hose or tube.
 #[derive(Clone, Debug)]
+#[expect(clippy::large_enum_variant, reason = "a plan has few lines, and hoses are the usual case")]
 pub enum Carrier {
     /// A flexible hose.
     Hose(Hose),
@@ -170,6 +173,8 @@ pub struct Loss {
     pub what: String,
     /// How it acts.
     pub law: LossLaw,
+    /// Whether it sits at end B; at end A otherwise, where it lowers the whole line.
+    pub at_b: bool,
 }
 
 /// Where a pressure is stated.
@@ -425,7 +430,11 @@ fn hose(section: &Section<'_>, known: &Known<'_>) -> Option<Hose> {
     let hose = Hose::from_table(table, &size.value);
     if hose.is_none() {
         let sizes: Vec<String> = sizes(table);
-        section.unknown(&size, &format!("size of {}:", name.value), sizes.iter().map(String::as_str));
+        section.unknown(
+            &size,
+            &format!("size of {}:", name.value),
+            sizes.iter().map(String::as_str),
+        );
     }
     hose
 }
@@ -454,8 +463,7 @@ fn tube(section: &Section<'_>, known: &Known<'_>) -> Option<Tube> {
     }
     let Some(table) = known.tables.get("tube", &name.value) else {
         let tables = known.tables.names("tube");
-        let names: Vec<&str> =
-            materials.iter().map(String::as_str).chain(tables).collect();
+        let names: Vec<&str> = materials.iter().map(String::as_str).chain(tables).collect();
         section.unknown(&name, "tube or material", names.into_iter());
         return None;
     };
@@ -480,12 +488,16 @@ fn tube(section: &Section<'_>, known: &Known<'_>) -> Option<Tube> {
     Some(Tube {
         label: format!("{} {}", name.value, size.value),
         material,
-        strength,
         outside: row.outside,
         wall: row.wall,
         bend_radius: row.bend_radius,
         end_bore: row.end_bore,
+        wall_tolerance: table
+            .fact_quantity::<Ratio>("wall_tolerance")
+            .map(|r| r.map(Quantity::si))
+            .or_else(|| strength.wall_tolerance.clone()),
         surface: table.fact_words("roughness"),
+        strength,
     })
 }
 
@@ -509,7 +521,10 @@ fn tube_by_material(section: &Section<'_>, known: &Known<'_>, material: &str) ->
         section.reader().absence(
             &section.header(),
             format!("a tube by material needs the key \"{key}\""),
-            vec![format!("for example {key} = \"{}\"", if *key == "wall" { "1 mm" } else { "10 mm" })],
+            vec![format!(
+                "for example {key} = \"{}\"",
+                if *key == "wall" { "1 mm" } else { "10 mm" }
+            )],
         );
     }
     let outside = positive::<Length>(section, "outside");
@@ -530,13 +545,14 @@ fn tube_by_material(section: &Section<'_>, known: &Known<'_>, material: &str) ->
     Some(Tube {
         label: format!("{material} {} x {}", raw("outside"), raw("wall")),
         material: material.to_owned(),
-        strength,
         outside: Sourced::new(outside.value, cite.clone()),
         wall: Sourced::new(wall.value, cite.clone()),
         bend_radius: None,
         end_bore: None,
+        wall_tolerance: strength.wall_tolerance.clone(),
         // The strengths of the material table are those of drawn tube.
         surface: Some(Sourced::new("drawn tube".to_owned(), cite)),
+        strength,
     })
 }
 
@@ -577,14 +593,19 @@ fn report_missing_ends(section: &Section<'_>, known: &Known<'_>, ports: [Option<
         if !port.end.is_spigot() && !section.has(key) {
             section.reader().absence(
                 &section.header(),
-                format!("port {name} has a {} end, so the line needs the key \"{key}\"", port.end.family),
+                format!(
+                    "port {name} has a {} end, so the line needs the key \"{key}\"",
+                    port.end.family
+                ),
                 vec!["name an end table or an [[end]] of the plan".into()],
             );
         }
         if port.end.is_spigot() && section.has(key) {
             section.reader().problem(
                 &section.header(),
-                format!("port {name} is a spigot: the bare hose is pushed on, but {key} names a fitting"),
+                format!(
+                    "port {name} is a spigot: the bare hose is pushed on, but {key} names a fitting"
+                ),
                 "",
                 vec![format!("take out {key}")],
             );
@@ -604,7 +625,8 @@ fn clips(section: &Section<'_>, unit_mm: f64) -> Vec<Clip> {
         if let Some(table) = item.get_ref().as_table() {
             let clip = Section::new(section.reader(), &shape::CLIP, table, item.span());
             let flag = |key: &str, absent: bool| clip.flag(key).unwrap_or(absent);
-            let (held, bleed, drain) = (flag("held", true), flag("bleed", false), flag("drain", false));
+            let (held, bleed, drain) =
+                (flag("held", true), flag("bleed", false), flag("drain", false));
             if let Some(at) = clip.point("at") {
                 clips.push(Clip { at_mm: scale(at.value), held, bleed, drain });
             }
@@ -632,7 +654,9 @@ fn sleeves(section: &Section<'_>) -> Vec<Sleeve> {
         let kind = sleeve.choice("kind", &kinds);
         let start = not_negative::<Length>(&sleeve, "start");
         let end = positive::<Length>(&sleeve, "end");
-        let (Some(kind), Some(start), Some(end)) = (kind, start, end) else { continue };
+        let (Some(kind), Some(start), Some(end)) = (kind, start, end) else {
+            continue;
+        };
         let (start_mm, end_mm) = (start.value.si() * 1e3, end.value.si() * 1e3);
         if end_mm <= start_mm {
             let message = "the sleeve ends before it starts";
@@ -650,6 +674,7 @@ fn loss(section: &Section<'_>) -> Option<Loss> {
     let kv = positive::<FlowCoefficient>(section, "kv");
     let drop = positive::<PressureDifference>(section, "drop");
     let at = positive::<Flow>(section, "at_flow");
+    let at_b = section.choice("at", &[("A", false), ("B", true)]).is_some_and(|e| e.value);
     let linear = section.choice("law", &[("linear", true), ("square", false)]);
     let law = match (k, bore, kv, drop, at, linear) {
         (Some(k), Some(bore), None, None, None, None) if k.value >= 0.0 => {
@@ -668,7 +693,7 @@ fn loss(section: &Section<'_>) -> Option<Loss> {
             return None;
         }
     };
-    Some(Loss { what: what?.value, law })
+    Some(Loss { what: what?.value, law, at_b })
 }
 
 fn duties(section: &Section<'_>, cases: &[Case]) -> Vec<Duty> {
@@ -698,7 +723,9 @@ fn duties(section: &Section<'_>, cases: &[Case]) -> Vec<Duty> {
             let message = "this line has a duty for this case already";
             duty.reader().problem(&duty.header(), message, "again", Vec::new());
         }
-        let (Some(flow), Some(temperature)) = (flow, temperature) else { continue };
+        let (Some(flow), Some(temperature)) = (flow, temperature) else {
+            continue;
+        };
         duties.push(Duty {
             case,
             flow: flow.value,
@@ -712,7 +739,9 @@ fn duties(section: &Section<'_>, cases: &[Case]) -> Vec<Duty> {
 
 /// The case a duty names, and whether that name could be resolved.
 fn case_index(duty: &Section<'_>, cases: &[Case]) -> (Option<usize>, bool) {
-    let Some(name) = duty.words("case") else { return (None, true) };
+    let Some(name) = duty.words("case") else {
+        return (None, true);
+    };
     let index = cases.iter().position(|c| c.name == name.value);
     if index.is_none() {
         duty.unknown(&name, "case", cases.iter().map(|c| c.name.as_str()));

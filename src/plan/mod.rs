@@ -110,7 +110,8 @@ impl Plan {
 fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let head = root.section("plan", &shape::PLAN);
     let unit_mm = head.as_ref().and_then(length_unit_mm);
-    let axes = head.as_ref().and_then(|h| h.section("axes", &shape::AXES)).and_then(|s| axes::read(&s));
+    let axes =
+        head.as_ref().and_then(|h| h.section("axes", &shape::AXES)).and_then(|s| axes::read(&s));
     let cut_step = head.as_ref().and_then(|h| positive::<crate::units::Length>(h, "cut_step"));
     let rules = head.as_ref().map(|h| read_rules(h, tables)).unwrap_or_default();
 
@@ -139,7 +140,10 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         axes: axes?,
         cut_step_mm: cut_step.map_or(1.0, |l| l.value.si() * 1000.0),
         rules,
-        fluids: fluids.into_iter().map(|f| PlanFluid { id: f.value.id, fluid: f.value.fluid }).collect(),
+        fluids: fluids
+            .into_iter()
+            .map(|f| PlanFluid { id: f.value.id, fluid: f.value.fluid })
+            .collect(),
         components,
         lines,
         cases,

@@ -26,7 +26,9 @@ pub fn read_hoses(root: &Section<'_>) -> Vec<Hose> {
     let mut hoses: Vec<Hose> = Vec::new();
     for section in root.sections("hose", &shape::HOSE) {
         let hose = read_hose(&section);
-        let Some(id) = section.name("id") else { continue };
+        let Some(id) = section.name("id") else {
+            continue;
+        };
         if hoses.iter().any(|h| h.label == id.value) {
             report_twice(&section, "hose", &id);
         }
@@ -112,7 +114,9 @@ pub fn read_ends(root: &Section<'_>) -> Vec<(String, End)> {
     let mut ends: Vec<(String, End)> = Vec::new();
     for section in root.sections("end", &shape::END) {
         let end = read_end(&section);
-        let (Some(id), Some(end)) = (section.name("id"), end) else { continue };
+        let (Some(id), Some(end)) = (section.name("id"), end) else {
+            continue;
+        };
         if ends.iter().any(|(known, _)| *known == id.value) {
             report_twice(&section, "end", &id);
         }

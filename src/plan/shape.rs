@@ -11,9 +11,8 @@ pub const DIRECTIONS: &[&str] = &["forward", "aft", "right", "left", "up", "down
 /// Length units for bare coordinates.
 pub const LENGTH_UNITS: &[&str] = &["mm", "cm", "m", "in"];
 /// What a line is for.
-pub const SERVICES: &[&str] = &[
-    "suction", "pressure", "return", "gravity", "vent", "fill", "drain", "overflow", "gauge",
-];
+pub const SERVICES: &[&str] =
+    &["suction", "pressure", "return", "gravity", "vent", "fill", "drain", "overflow", "gauge"];
 /// Where a line runs, for the fire rules.
 pub const ZONES: &[&str] = &["engine", "cabin", "open"];
 /// What a bend radius is measured to.
@@ -22,8 +21,21 @@ pub const BEND_DATUMS: &[&str] = &["inside", "centre-line"];
 pub const STANDINGS: &[&str] = &["plan", "demo", "from-memory", "common-practice"];
 /// Kinds of component.
 pub const COMPONENTS: &[&str] = &[
-    "tank", "pump", "engine", "radiator", "exchanger", "thermostat", "filter", "valve", "tee",
-    "regulator", "cylinder", "vent", "strainer", "gauge", "other",
+    "tank",
+    "pump",
+    "engine",
+    "radiator",
+    "exchanger",
+    "thermostat",
+    "filter",
+    "valve",
+    "tee",
+    "regulator",
+    "cylinder",
+    "vent",
+    "strainer",
+    "gauge",
+    "other",
 ];
 
 /// The whole plan.
@@ -53,8 +65,16 @@ pub static PLAN: Shape = Shape {
         Key::may("note", Kind::Words, "anything worth telling"),
         Key::must("length_unit", Kind::Choice(LENGTH_UNITS), "unit of all bare coordinates"),
         Key::must("axes", Kind::Section(&AXES), "where x, y and z point"),
-        Key::may("cut_step", quantity::<Length>(), "cut lengths are rounded up to this; 1 mm if absent"),
-        Key::may("rules", Kind::Names, "yardsticks to hold the machine against, by row of limit/regulation"),
+        Key::may(
+            "cut_step",
+            quantity::<Length>(),
+            "cut lengths are rounded up to this; 1 mm if absent",
+        ),
+        Key::may(
+            "rules",
+            Kind::Names,
+            "yardsticks to hold the machine against, by row of limit/regulation",
+        ),
     ],
 };
 
@@ -78,7 +98,11 @@ pub static FLUID: Shape = Shape {
         Key::may("table", Kind::Name, "a fluid table, see `hosewright tables fluid`"),
         Key::may("grade", Kind::Words, "the grade in that table"),
         Key::may("reid", quantity::<AbsolutePressure>(), "Reid vapour pressure of this petrol"),
-        Key::may("use", Kind::Words, "fuel, engine oil, hydraulic oil, coolant, water, air; own figures only"),
+        Key::may(
+            "use",
+            Kind::Words,
+            "fuel, engine oil, hydraulic oil, coolant, water, air; own figures only",
+        ),
         Key::may("class", Kind::Words, "fluid class of the compatibility table; own figures only"),
         Key::may("flammable", Kind::Flag, "whether it burns; own figures only"),
         Key::may("gas", Kind::Flag, "whether it is a gas; own figures only"),
@@ -120,9 +144,21 @@ pub static HOSE: Shape = Shape {
         Key::may("liner", Kind::Words, "material that touches the fluid"),
         Key::may("temperature_min", quantity::<Temperature>(), "coldest service"),
         Key::may("temperature_max", quantity::<Temperature>(), "hottest service"),
-        Key::may("full_pressure_when_hot", Kind::Flag, "true: the working pressure holds over the whole temperature range"),
-        Key::may("derate", Kind::Pairs("temperature", "share"), "share of the working pressure by temperature"),
-        Key::may("length_change_min", quantity::<Ratio>(), "shortening under pressure, such as \"-4 %\""),
+        Key::may(
+            "full_pressure_when_hot",
+            Kind::Flag,
+            "true: the working pressure holds over the whole temperature range",
+        ),
+        Key::may(
+            "derate",
+            Kind::Pairs("temperature", "share"),
+            "share of the working pressure by temperature",
+        ),
+        Key::may(
+            "length_change_min",
+            quantity::<Ratio>(),
+            "shortening under pressure, such as \"-4 %\"",
+        ),
         Key::may("length_change_max", quantity::<Ratio>(), "lengthening under pressure"),
         Key::may("surface", Kind::Words, "row of the roughness table"),
         Key::may("fire", Kind::Words, "fire class: fire-resistant, fireproof or none"),
@@ -141,8 +177,16 @@ pub static END: Shape = Shape {
         Key::must("size", Kind::Words, "size as the family counts it, such as -8"),
         Key::must("gender", Kind::Choice(&["female", "male"]), "nut or cone"),
         Key::may("angle", quantity::<Angle>(), "angle between joint and hose; straight if absent"),
-        Key::must("cut_off", quantity::<Length>(), "length of fitting beyond the hose end, one fitting"),
-        Key::may("drop", quantity::<Length>(), "angled ends: from the hose axis to the seat, square to the hose"),
+        Key::must(
+            "cut_off",
+            quantity::<Length>(),
+            "length of fitting beyond the hose end, one fitting",
+        ),
+        Key::may(
+            "drop",
+            quantity::<Length>(),
+            "angled ends: from the hose axis to the seat, square to the hose",
+        ),
         Key::may("bore", quantity::<Length>(), "least bore"),
         Key::may("wetted", Kind::Words, "material that touches the fluid"),
         Key::must("source", Kind::Words, "where the figures come from"),
@@ -208,11 +252,19 @@ pub static LINE: Shape = Shape {
         Key::may("material", Kind::Name, "tube from a table that does not say: its material"),
         Key::may("outside", quantity::<Length>(), "tube by material: outside diameter"),
         Key::may("wall", quantity::<Length>(), "tube by material: wall"),
-        Key::may("end_a", Kind::Words, "end fitting at A: table or [[end]] id, then a size if it differs"),
+        Key::may(
+            "end_a",
+            Kind::Words,
+            "end fitting at A: table or [[end]] id, then a size if it differs",
+        ),
         Key::may("end_b", Kind::Words, "end fitting at B"),
         Key::may("aim_a", Kind::Point, "angled end A: direction in which the hose leaves"),
         Key::may("aim_b", Kind::Point, "angled end B: direction in which the hose leaves"),
-        Key::may("bend_radius", quantity::<Length>(), "bend radius to the centre line; the least allowed if absent"),
+        Key::may(
+            "bend_radius",
+            quantity::<Length>(),
+            "bend radius to the centre line; the least allowed if absent",
+        ),
         Key::may("clips", Kind::Clips(&CLIP), "corners of the route from A to B"),
         Key::may("slack", quantity::<Ratio>(), "spare length as a share of the assembly"),
         Key::may("zone", Kind::Choice(ZONES), "where it runs, for the fire rules"),
@@ -221,7 +273,11 @@ pub static LINE: Shape = Shape {
         Key::may("duty", Kind::Sections(&DUTY), "flow, pressure and temperature, by case"),
         Key::may("velocity_limit", quantity::<Velocity>(), "the builder's own limit of velocity"),
         Key::may("drop_limit", quantity::<PressureDifference>(), "greatest pressure drop allowed"),
-        Key::may("closing_time", quantity::<Time>(), "a valve in it can stop the flow within this time"),
+        Key::may(
+            "closing_time",
+            quantity::<Time>(),
+            "a valve in it can stop the flow within this time",
+        ),
         Key::may("snubber", Kind::Flag, "a gauge line has a restrictor at its source"),
         Key::may("lead_time_short", Kind::Flag, "no spare needs to be ordered"),
         Key::may("note", Kind::Words, "anything worth telling"),
@@ -263,6 +319,7 @@ pub static LOSS: Shape = Shape {
         Key::may("drop", quantity::<PressureDifference>(), "measured drop, with its flow"),
         Key::may("at_flow", quantity::<Flow>(), "the flow of the measured drop"),
         Key::may("law", Kind::Choice(&["linear", "square"]), "how the drop grows with flow"),
+        Key::may("at", Kind::Choice(&["A", "B"]), "the end where it sits; A if absent"),
     ],
 };
 
@@ -276,7 +333,11 @@ pub static DUTY: Shape = Shape {
         Key::must("temperature", quantity::<Temperature>(), "temperature of the fluid"),
         Key::may("pressure_from", quantity::<GaugePressure>(), "pressure at end A"),
         Key::may("pressure_to", quantity::<GaugePressure>(), "pressure at end B"),
-        Key::may("pressure_max", quantity::<GaugePressure>(), "highest pressure it can see, such as a relief setting"),
+        Key::may(
+            "pressure_max",
+            quantity::<GaugePressure>(),
+            "highest pressure it can see, such as a relief setting",
+        ),
     ],
 };
 
@@ -286,8 +347,16 @@ pub static CASE: Shape = Shape {
     about: "An operating case.",
     keys: &[
         Key::must("name", Kind::Words, "its name"),
-        Key::may("altitude", quantity::<Length>(), "height above the sea in the standard atmosphere"),
-        Key::may("ambient", quantity::<AbsolutePressure>(), "pressure of the air, if not by altitude"),
+        Key::may(
+            "altitude",
+            quantity::<Length>(),
+            "height above the sea in the standard atmosphere",
+        ),
+        Key::may(
+            "ambient",
+            quantity::<AbsolutePressure>(),
+            "pressure of the air, if not by altitude",
+        ),
         Key::may("nose_up", quantity::<Angle>(), "pitch, nose or bow up positive"),
         Key::may("roll_right", quantity::<Angle>(), "roll or heel, right side down positive"),
         Key::may("note", Kind::Words, "anything worth telling"),
@@ -300,7 +369,11 @@ pub static STOCK: Shape = Shape {
     about: "What the lines are cut from.",
     keys: &[
         Key::must("kerf", quantity::<Length>(), "width of one cut"),
-        Key::must("squaring", quantity::<Length>(), "length lost to square the end of each stock piece"),
+        Key::must(
+            "squaring",
+            quantity::<Length>(),
+            "length lost to square the end of each stock piece",
+        ),
         Key::may("piece", Kind::Sections(&PIECE), "stock lengths"),
     ],
 };

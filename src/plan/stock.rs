@@ -46,11 +46,7 @@ pub fn read(section: &Section<'_>) -> Option<Stock> {
             pieces.push(Piece { of: of.value, length_mm: length.value.si() * 1e3, count });
         }
     }
-    Some(Stock {
-        kerf_mm: kerf?.value.si() * 1e3,
-        squaring_mm: squaring?.value.si() * 1e3,
-        pieces,
-    })
+    Some(Stock { kerf_mm: kerf?.value.si() * 1e3, squaring_mm: squaring?.value.si() * 1e3, pieces })
 }
 
 /// Reads `[order]`.

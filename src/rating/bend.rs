@@ -88,12 +88,7 @@ pub fn inside_from_centre_line_mm(
 /// Half the outside diameter, once the bend is known not to fold over its own centre.
 fn half_outside_mm(centre_line_radius_mm: f64, outside_mm: f64) -> Result<f64, RatingError> {
     let half_mm = 0.5 * above_zero("outside_mm", outside_mm)?;
-    within(
-        "centre_line_radius_mm",
-        centre_line_radius_mm,
-        half_mm,
-        f64::MAX,
-    )?;
+    within("centre_line_radius_mm", centre_line_radius_mm, half_mm, f64::MAX)?;
     Ok(half_mm)
 }
 

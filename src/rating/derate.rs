@@ -42,17 +42,11 @@ pub fn derating_factor(curve: &[(f64, f64)], temperature_c: f64) -> Result<f64, 
     finite("temperature_c", temperature_c)?;
     let (first, last) = checked_ends(curve)?;
     if temperature_c < first || temperature_c > last {
-        return Err(RatingError::OffTheCurve {
-            temperature_c,
-            least_c: first,
-            most_c: last,
-        });
+        return Err(RatingError::OffTheCurve { temperature_c, least_c: first, most_c: last });
     }
     let single = curve.first().map_or(0.0, |(_, factor)| *factor);
     let steps = curve.iter().zip(curve.iter().skip(1));
-    let step = steps
-        .into_iter()
-        .find(|(_, (to_c, _))| temperature_c <= *to_c);
+    let step = steps.into_iter().find(|(_, (to_c, _))| temperature_c <= *to_c);
     Ok(step.map_or(single, |((from_c, from), (to_c, to))| {
         let share = (temperature_c - from_c) / (to_c - from_c);
         from + (to - from) * share
@@ -63,10 +57,7 @@ fn checked_ends(curve: &[(f64, f64)]) -> Result<(f64, f64), RatingError> {
     let sound = |(temperature_c, factor): &(f64, f64)| {
         temperature_c.is_finite() && factor.is_finite() && *factor >= 0.0
     };
-    let rising = curve
-        .iter()
-        .zip(curve.iter().skip(1))
-        .all(|(a, b)| a.0 < b.0);
+    let rising = curve.iter().zip(curve.iter().skip(1)).all(|(a, b)| a.0 < b.0);
     match (curve.first(), curve.last()) {
         (Some(first), Some(last)) if rising && curve.iter().all(sound) => Ok((first.0, last.0)),
         _ => Err(RatingError::CurveNotRising),

@@ -82,11 +82,7 @@ pub enum RatingError {
 
 /// Refuses a number that is infinite or not a number.
 pub(crate) fn finite(what: &'static str, value: f64) -> Result<f64, RatingError> {
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        Err(RatingError::NotFinite { what })
-    }
+    if value.is_finite() { Ok(value) } else { Err(RatingError::NotFinite { what }) }
 }
 
 /// Refuses a number that is not finite and above zero.
@@ -108,12 +104,7 @@ pub(crate) fn within(
     if finite(what, value)? >= least && value <= most {
         Ok(value)
     } else {
-        Err(RatingError::OutOfRange {
-            what,
-            value,
-            least,
-            most,
-        })
+        Err(RatingError::OutOfRange { what, value, least, most })
     }
 }
 

@@ -29,10 +29,7 @@ impl TubeSection {
         not_below_zero("outside_over_mm", self.outside_over_mm)?;
         within("wall_under_fraction", self.wall_under_fraction, 0.0, 0.99)?;
         if 2.0 * self.wall_mm >= self.outside_mm {
-            return Err(RatingError::NoBore {
-                outside_mm: self.outside_mm,
-                wall_mm: self.wall_mm,
-            });
+            return Err(RatingError::NoBore { outside_mm: self.outside_mm, wall_mm: self.wall_mm });
         }
         Ok(Weakest {
             outside_mm: self.outside_mm + self.outside_over_mm,
@@ -88,10 +85,7 @@ impl TubeSection {
 /// ```
 pub fn lame_yield_pa(section: &TubeSection, strength_pa: f64) -> Result<f64, RatingError> {
     above_zero("strength_pa", strength_pa)?;
-    let Weakest {
-        outside_mm,
-        wall_mm,
-    } = section.weakest()?;
+    let Weakest { outside_mm, wall_mm } = section.weakest()?;
     let bore_mm = outside_mm - 2.0 * wall_mm;
     let (outside_sq, bore_sq) = (outside_mm * outside_mm, bore_mm * bore_mm);
     Ok(strength_pa * (outside_sq - bore_sq) / (outside_sq + bore_sq))
@@ -147,19 +141,13 @@ pub fn lame_wall_mm(
     above_zero("pressure_pa", pressure_pa)?;
     above_zero("strength_pa", strength_pa)?;
     if pressure_pa >= strength_pa {
-        return Err(RatingError::NoWallHolds {
-            pressure_pa,
-            strength_pa,
-        });
+        return Err(RatingError::NoWallHolds { pressure_pa, strength_pa });
     }
     let largest_mm = outside_mm + outside_over_mm;
     let ratio = ((strength_pa - pressure_pa) / (strength_pa + pressure_pa)).sqrt();
     let wall_mm = 0.5 * largest_mm * (1.0 - ratio) / (1.0 - wall_under_fraction);
     if 2.0 * wall_mm >= outside_mm {
-        return Err(RatingError::NoBore {
-            outside_mm,
-            wall_mm,
-        });
+        return Err(RatingError::NoBore { outside_mm, wall_mm });
     }
     Ok(wall_mm)
 }
@@ -344,11 +332,8 @@ pub fn tube_rating(
     within("burst_factor", burst_factor, 1.0, f64::MAX)?;
     let by_yield_pa = lame_yield_pa(section, yield_pa)? / proof_factor;
     let by_ultimate_pa = lame_yield_pa(section, ultimate_pa)? / burst_factor;
-    let governed_by = if by_yield_pa <= by_ultimate_pa {
-        GovernedBy::Yield
-    } else {
-        GovernedBy::Ultimate
-    };
+    let governed_by =
+        if by_yield_pa <= by_ultimate_pa { GovernedBy::Yield } else { GovernedBy::Ultimate };
     Ok(TubeRating {
         by_yield_pa,
         by_ultimate_pa,

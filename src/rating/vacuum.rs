@@ -55,8 +55,5 @@ pub fn vacuum_margin(
     not_below_zero("lowest_inside_pa_abs", lowest_inside_pa_abs)?;
     not_below_zero("rated_vacuum_pa", rated_vacuum_pa)?;
     let vacuum_pa = (outside_pa_abs - lowest_inside_pa_abs).max(0.0);
-    Ok(VacuumMargin {
-        vacuum_pa,
-        margin_pa: rated_vacuum_pa - vacuum_pa,
-    })
+    Ok(VacuumMargin { vacuum_pa, margin_pa: rated_vacuum_pa - vacuum_pa })
 }

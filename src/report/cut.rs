@@ -82,10 +82,16 @@ fn bars(out: &mut String, stock: &StockFacts, layout: Layout) {
 }
 
 fn bound(used: usize, least: usize, proven: bool) -> String {
-    let pieces = |n: usize| if n == 1 { "1 piece".to_owned() } else { format!("{n} pieces") };
+    let pieces = |n: usize| {
+        if n == 1 { "1 piece".to_owned() } else { format!("{n} pieces") }
+    };
     if proven {
         format!("{} of stock, and no plan needs fewer", pieces(used))
     } else {
-        format!("{} of stock; at least {} are needed, so fewer may be possible", pieces(used), pieces(least))
+        format!(
+            "{} of stock; at least {} are needed, so fewer may be possible",
+            pieces(used),
+            pieces(least)
+        )
     }
 }

@@ -1,5 +1,7 @@
 //! Tables in a terminal: as wide as they may be, never losing a cell.
 
+use core::fmt::Write;
+
 use tabled::builder::Builder;
 use tabled::settings::object::Columns;
 use tabled::settings::peaker::Priority;
@@ -59,7 +61,7 @@ impl Grid {
         let mut out = String::new();
         for row in &self.rows {
             for (head, cell) in head.iter().zip(row).filter(|(_, c)| !c.is_empty()) {
-                out.push_str(&format!("{}: {cell}\n", head.as_ref()));
+                let _ = writeln!(out, "{}: {cell}", head.as_ref());
             }
             out.push('\n');
         }
@@ -76,7 +78,7 @@ pub fn wrapped(text: &str, width: usize, indent: usize) -> String {
     for word in text.split_whitespace() {
         let needed = line.chars().count() + usize::from(!line.is_empty()) + word.chars().count();
         if needed > room && !line.is_empty() {
-            out.push_str(&format!("{pad}{line}\n"));
+            let _ = writeln!(out, "{pad}{line}");
             line.clear();
         }
         if !line.is_empty() {
@@ -85,7 +87,7 @@ pub fn wrapped(text: &str, width: usize, indent: usize) -> String {
         line.push_str(word);
     }
     if !line.is_empty() {
-        out.push_str(&format!("{pad}{line}\n"));
+        let _ = writeln!(out, "{pad}{line}");
     }
     out
 }

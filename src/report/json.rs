@@ -66,9 +66,8 @@ fn cases(facts: &Facts) -> Vec<Value> {
         .iter()
         .enumerate()
         .map(|(index, case)| {
-            let duty = |l: &LineFacts| {
-                l.duties.iter().find(|d| d.case == index).map(|d| duty(&l.id, d))
-            };
+            let duty =
+                |l: &LineFacts| l.duties.iter().find(|d| d.case == index).map(|d| duty(&l.id, d));
             json!({
                 "name": case.name,
                 "ambient_kpa_abs": case.ambient_pa / 1e3,

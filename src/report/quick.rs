@@ -1,5 +1,7 @@
 //! Single calculations: named results as text, data or a spreadsheet row.
 
+use core::fmt::Write;
+
 use serde_json::{Map, Value, json};
 
 use super::grid::wrapped;
@@ -49,7 +51,7 @@ pub fn write(answers: &[Answer], notes: &[String], format: Format, width: usize)
             let mut out = String::new();
             for answer in answers {
                 let name = answer.key.replace('_', " ");
-                out.push_str(&format!("{name:label$}  {}\n", answer.text));
+                let _ = writeln!(out, "{name:label$}  {}", answer.text);
             }
             for note in notes.iter().map(String::as_str).chain([caution::ALWAYS]) {
                 out.push_str(&wrapped(note, width, 0));

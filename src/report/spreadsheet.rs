@@ -33,8 +33,8 @@ fn number(value: Option<f64>) -> String {
 /// The findings.
 pub fn check(assessment: &Assessment) -> String {
     let head = [
-        "code", "where", "case", "verdict", "value", "limit", "unit", "source", "standing",
-        "message", "do",
+        "code", "where", "case", "verdict", "value", "limit", "margin", "unit", "source",
+        "standing", "message", "do",
     ];
     rows(
         &head,
@@ -46,6 +46,7 @@ pub fn check(assessment: &Assessment) -> String {
                 f.verdict.to_string(),
                 number(f.value),
                 number(f.limit),
+                number(f.margin),
                 f.unit.to_owned(),
                 f.source.clone(),
                 f.standing.to_string(),
@@ -62,7 +63,14 @@ pub fn cut(assessment: &Assessment) -> String {
     for stock in &assessment.facts.cutting {
         let Ok(plan) = &stock.plan else {
             let piece = |p: &crate::makeup::stock::WantedPiece| {
-                vec![stock.of.clone(), String::new(), String::new(), p.label.clone(), p.length_mm.to_string(), String::new()]
+                vec![
+                    stock.of.clone(),
+                    String::new(),
+                    String::new(),
+                    p.label.clone(),
+                    p.length_mm.to_string(),
+                    String::new(),
+                ]
             };
             list.extend(stock.pieces.iter().map(piece));
             continue;

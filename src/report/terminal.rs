@@ -53,16 +53,11 @@ fn painted(verdict: Verdict) -> String {
 fn summary(out: &mut String, assessment: &Assessment, width: usize) {
     let plan = &assessment.plan;
     let revision = plan.revision.as_deref().map_or(String::new(), |r| format!(", revision {r}"));
-    let heading = format!(
-        "{}{revision}: {} lines, {} cases",
-        plan.name,
-        plan.lines.len(),
-        plan.cases.len()
-    );
+    let heading =
+        format!("{}{revision}: {} lines, {} cases", plan.name, plan.lines.len(), plan.cases.len());
     out.push_str(&wrapped(&heading, width, 0));
-    let counts = Verdict::WORST_FIRST
-        .map(|v| format!("{} {}", painted(v), assessment.count(v)))
-        .join("   ");
+    let counts =
+        Verdict::WORST_FIRST.map(|v| format!("{} {}", painted(v), assessment.count(v))).join("   ");
     let _ = writeln!(out, "{counts}");
     let failing: Vec<&str> = assessment
         .plan
@@ -70,9 +65,10 @@ fn summary(out: &mut String, assessment: &Assessment, width: usize) {
         .iter()
         .map(|l| l.id.as_str())
         .filter(|id| {
-            assessment.findings.iter().any(|f| {
-                f.verdict == Verdict::Fail && f.place.split(',').next() == Some(*id)
-            })
+            assessment
+                .findings
+                .iter()
+                .any(|f| f.verdict == Verdict::Fail && f.place.split(',').next() == Some(*id))
         })
         .collect();
     if !failing.is_empty() {
@@ -125,7 +121,7 @@ fn one(out: &mut String, finding: &Finding, cases: &[&str], layout: Layout) {
     out.push_str(&wrapped(&message, layout.width, 4));
     if let (Some(number), Some(limit)) = (finding.value, finding.limit) {
         let shown = |n: f64| value(n, finding.unit, layout.system);
-        let margin = finding.margin().map_or(String::new(), |m| {
+        let margin = finding.margin.map_or(String::new(), |m| {
             // A margin is a difference: a temperature must not be moved to another zero.
             match finding.unit {
                 "degC" => format!(", margin {m:.0} K"),
@@ -141,7 +137,11 @@ fn one(out: &mut String, finding: &Finding, cases: &[&str], layout: Layout) {
         );
         out.push_str(&wrapped(&text, layout.width, 4));
     } else if !finding.source.is_empty() {
-        out.push_str(&wrapped(&format!("{} ({})", finding.source, finding.standing), layout.width, 4));
+        out.push_str(&wrapped(
+            &format!("{} ({})", finding.source, finding.standing),
+            layout.width,
+            4,
+        ));
     }
     if !finding.remedy.is_empty() {
         out.push_str(&wrapped(&format!("do: {}", finding.remedy), layout.width, 4));
@@ -213,7 +213,8 @@ fn line_row(line: &LineFacts, system: System) -> Vec<String> {
 
 fn cases(out: &mut String, assessment: &Assessment, layout: Layout) {
     for (index, case) in assessment.facts.cases.iter().enumerate() {
-        let head = ["line", "flow", "velocity", "regime", "drop", "from abs", "to abs", "over vapour"];
+        let head =
+            ["line", "flow", "velocity", "regime", "drop", "from abs", "to abs", "over vapour"];
         let mut grid = Grid::new(&head, &[1, 2, 4, 5, 6, 7]);
         let duties = assessment
             .facts
@@ -241,7 +242,14 @@ fn duty_row(id: &str, duty: &DutyFacts, system: System) -> Vec<String> {
     match &duty.flow {
         Err(_) => {
             let hot = temperature(duty.temperature_k, system);
-            row.extend(["-".into(), format!("open at {hot}"), "-".into(), "-".into(), "-".into(), "-".into()]);
+            row.extend([
+                "-".into(),
+                format!("open at {hot}"),
+                "-".into(),
+                "-".into(),
+                "-".into(),
+                "-".into(),
+            ]);
         }
         Ok(facts) => {
             let regime = facts.friction.map_or("still", |f| regime_word(f.regime));

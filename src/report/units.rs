@@ -83,9 +83,15 @@ fn next_quantity(text: &str) -> Option<(&str, f64, &str, &str)> {
         }
         let digits = |c: char| c.is_ascii_digit() || c == '.' || c == '-';
         let end = text[start..].find(|c| !digits(c)).map_or(text.len(), |i| start + i);
-        let Ok(number) = text[start..end].parse::<f64>() else { continue };
-        let Some(tail) = text[end..].strip_prefix(' ') else { continue };
-        let Some(unit) = SPOKEN.iter().find(|u| tail.starts_with(**u)) else { continue };
+        let Ok(number) = text[start..end].parse::<f64>() else {
+            continue;
+        };
+        let Some(tail) = text[end..].strip_prefix(' ') else {
+            continue;
+        };
+        let Some(unit) = SPOKEN.iter().find(|u| tail.starts_with(**u)) else {
+            continue;
+        };
         let after = &tail[unit.len()..];
         if after.starts_with(char::is_alphanumeric) {
             continue;

@@ -3,8 +3,8 @@
 use crate::plan::{Carrier, Line, Plan, PortEnd};
 use crate::rating::mating::{EndForm, Gender as FormGender, Mating, SpigotFit, mating, spigot_fit};
 use crate::source::Sourced;
-use crate::table::end::{End, Gender, thread};
 use crate::table::Tables;
+use crate::table::end::{End, Gender, thread};
 use crate::units::{Quantity, Ratio};
 
 /// What a joint is.
@@ -97,7 +97,8 @@ fn threaded(
         size: &fitting.size,
         gender: form(fitting.gender),
     };
-    let b = EndForm { seat: &port.family, thread: &theirs, size: port_size, gender: form(port.gender) };
+    let b =
+        EndForm { seat: &port.family, thread: &theirs, size: port_size, gender: form(port.gender) };
     match mating(&a, &b) {
         Ok(result) => Joint::Threaded(result),
         Err(error) => Joint::Unknown(error.to_string()),
@@ -109,9 +110,8 @@ fn on_spigot(tables: &Tables, line: &Line, port: &PortEnd, name: String) -> Join
     let wants = format!("spigot {:.1} mm outside", outside_mm.unwrap_or(0.0));
     let stretch = spigot_limit(tables, "spigot-over-bore");
     let loose = spigot_limit(tables, "spigot-under-bore");
-    let cite = stretch
-        .as_ref()
-        .map_or_else(|| crate::source::Cite::plan("spigot"), |s| s.cite.clone());
+    let cite =
+        stretch.as_ref().map_or_else(|| crate::source::Cite::plan("spigot"), |s| s.cite.clone());
     let (end, joint) = match &line.carrier {
         Carrier::Tube(_) => ("rigid tube".to_owned(), Joint::TubeOnSpigot),
         Carrier::Hose(hose) => {

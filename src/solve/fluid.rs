@@ -63,7 +63,9 @@ fn plain(density_kg_m3: f64, viscosity_pa_s: f64, fluid: &Fluid) -> State {
 }
 
 fn in_range(fluid: &Fluid, kelvin: f64) -> Result<(), String> {
-    let Some((low, high)) = fluid.range else { return Ok(()) };
+    let Some((low, high)) = fluid.range else {
+        return Ok(());
+    };
     if kelvin >= low.si() - 1e-9 && kelvin <= high.si() + 1e-9 {
         return Ok(());
     }
@@ -158,9 +160,9 @@ fn fuel_vapour(vapour: &FuelVapour, kelvin: f64) -> Result<Option<f64>, String> 
     const PSI_PA: f64 = 0.453_592_37 * 9.806_65 / (0.0254 * 0.0254);
     let text = |e: crate::hydraulics::HydraulicsError| e.to_string();
     Ok(match vapour {
-        FuelVapour::Reid { reid, slope } => Some(
-            vapour::gasoline_pa(reid.value.si() / PSI_PA, slope.value, kelvin).map_err(text)?,
-        ),
+        FuelVapour::Reid { reid, slope } => {
+            Some(vapour::gasoline_pa(reid.value.si() / PSI_PA, slope.value, kelvin).map_err(text)?)
+        }
         FuelVapour::TwoConstant { a, b } => {
             let line = vapour::VapourLine { a: a.value, b: b.value };
             Some(line.pressure_pa(kelvin).map_err(text)?)

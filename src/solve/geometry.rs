@@ -129,10 +129,8 @@ pub fn solve(
     line: &Line,
 ) -> Result<GeometryFacts, NoRoute> {
     let allowed = allowed_radius(line);
-    let radius_mm = line
-        .bend_radius_mm
-        .or(allowed.as_ref().map(|a| a.sure_mm))
-        .ok_or_else(|| {
+    let radius_mm =
+        line.bend_radius_mm.or(allowed.as_ref().map(|a| a.sure_mm)).ok_or_else(|| {
             NoRoute::missing("no bend radius is known: neither the table nor the plan gives one")
         })?;
     let straight_wanted = straight_wanted(tables, line);
@@ -145,8 +143,7 @@ pub fn solve(
         bend_radius_mm: radius_mm,
         straight_after_end_mm: straight_wanted.as_ref().map_or(0.0, |s| s.value),
     };
-    let route =
-        route(&input).map_err(|e| NoRoute { missing: false, why: e.to_string() })?;
+    let route = route(&input).map_err(|e| NoRoute { missing: false, why: e.to_string() })?;
     Ok(GeometryFacts {
         bends: bends(&route),
         short_legs: short_legs(&route),
@@ -168,10 +165,12 @@ fn point(p: [f64; 3]) -> Point3<f64> {
 
 fn allowed_radius(line: &Line) -> Option<AllowedRadius> {
     match &line.carrier {
+        // What a bender's former gives is the builder's to say where no table does.
         Carrier::Tube(tube) => {
-            let radius = tube.bend_radius.as_ref()?;
-            let mm = radius.value.si() * 1e3;
-            Some(AllowedRadius { least_mm: mm, sure_mm: mm, cite: radius.cite.clone() })
+            let own = || line.bend_radius_mm.map(|mm| (mm, Cite::plan("bend_radius of the line")));
+            let tabled = tube.bend_radius.as_ref().map(|r| (r.value.si() * 1e3, r.cite.clone()));
+            let (mm, cite) = tabled.or_else(own)?;
+            Some(AllowedRadius { least_mm: mm, sure_mm: mm, cite })
         }
         Carrier::Hose(hose) => hose_radius(hose),
     }
@@ -192,7 +191,9 @@ fn hose_radius(hose: &Hose) -> Option<AllowedRadius> {
 }
 
 fn straight_wanted(tables: &Tables, line: &Line) -> Option<Sourced<f64>> {
-    let Carrier::Hose(hose) = &line.carrier else { return None };
+    let Carrier::Hose(hose) = &line.carrier else {
+        return None;
+    };
     let outside = hose.outside.as_ref()?;
     let rule = limit::installation_number(tables, "straight-after-end")?;
     Some(rule.map(|diameters| diameters * outside.value.si() * 1e3))
@@ -342,8 +343,9 @@ fn nearest_station(route: &Route, clip: &Point3<f64>) -> f64 {
 
 fn span_limit(tables: &Tables, line: &Line) -> Option<Sourced<f64>> {
     match &line.carrier {
-        Carrier::Hose(_) => limit::installation::<Length>(tables, "support-hose")
-            .map(|l| l.map(|l| l.si() * 1e3)),
+        Carrier::Hose(_) => {
+            limit::installation::<Length>(tables, "support-hose").map(|l| l.map(|l| l.si() * 1e3))
+        }
         Carrier::Tube(tube) => tube_span(tables, tube.outside.value.si() * 1e3),
     }
 }

@@ -135,11 +135,21 @@ pub fn solve(
                 flow_m3_s: duty.flow.si(),
                 temperature_k: duty.temperature.si(),
                 ambient_pa: case.ambient_pa,
-                stated_max_pa: duty.pressure_max.map(Quantity::si),
+                stated_max_pa: highest_stated_pa(duty),
                 flow: setting.flow(),
             })
         })
         .collect()
+}
+
+/// Highest pressure that the duty itself states, Pa gauge.
+fn highest_stated_pa(duty: &Duty) -> Option<f64> {
+    let anchor = match duty.anchor {
+        Anchor::From(pressure) | Anchor::To(pressure) => Some(pressure.si()),
+        Anchor::None => None,
+    };
+    let max = duty.pressure_max.map(Quantity::si);
+    anchor.into_iter().chain(max).reduce(f64::max)
 }
 
 struct Setting<'s> {
@@ -161,7 +171,8 @@ struct EndLoss {
 
 impl Setting<'_> {
     fn flow(&self) -> Result<FlowFacts, String> {
-        let geometry = self.geometry.ok_or("there is no route, so no length to lose pressure over")?;
+        let geometry =
+            self.geometry.ok_or("there is no route, so no length to lose pressure over")?;
         let plan_fluid = &self.plan.fluids[self.line.fluid].fluid;
         let state = fluid::state(plan_fluid, self.duty.temperature)?;
         let bore_m = bore_mm(self.line).ok_or("the bore is not known")?.value * 1e-3;
@@ -181,7 +192,7 @@ impl Setting<'_> {
             wall_pa: straight.friction_pa,
             bends_pa: self.bend_k(straight.reynolds, straight.friction, bore_m)? * head_pa,
             ends_pa: ends[0].loss_pa + ends[1].loss_pa,
-            other_pa: self.other_pa(&liquid)?,
+            other_pa: self.other_pa(&liquid, None)?,
             tank_pa: self.tank_k()? * head_pa,
             motion_pa: self.motion() * head_pa,
             lift_pa: liquid.density_kg_m3 * GRAVITY_M_S2 * self.rise_m(1.0)?,
@@ -215,14 +226,22 @@ impl Setting<'_> {
             Carrier::Hose(hose) => hose.surface.as_ref(),
             Carrier::Tube(tube) => tube.surface.as_ref(),
         };
-        let surface = surface.ok_or("the surface of the bore, a row of the roughness table, is not known")?;
+        let surface =
+            surface.ok_or("the surface of the bore, a row of the roughness table, is not known")?;
         roughness(self.tables, &surface.value)
             .map(|r| r.value.si())
             .ok_or_else(|| format!("the roughness of \"{}\" is not in the table", surface.value))
     }
 
-    fn bend_k(&self, reynolds: f64, friction: Option<Friction>, bore_m: f64) -> Result<f64, String> {
-        let (Some(friction), Some(geometry)) = (friction, self.geometry) else { return Ok(0.0) };
+    fn bend_k(
+        &self,
+        reynolds: f64,
+        friction: Option<Friction>,
+        bore_m: f64,
+    ) -> Result<f64, String> {
+        let (Some(friction), Some(geometry)) = (friction, self.geometry) else {
+            return Ok(0.0);
+        };
         let mut sum = 0.0;
         for bend in &geometry.route.bends {
             let radius_m = bend.radius_mm * 1e-3;
@@ -290,13 +309,15 @@ impl Setting<'_> {
         let (k1, k_infinity) = constants().ok_or("the loss of elbows is not in the tables")?;
         let velocity = self.duty.flow.si() / (core::f64::consts::FRAC_PI_4 * bore_m * bore_m);
         let reynolds = velocity * bore_m * liquid.density_kg_m3 / liquid.viscosity_pa_s;
-        let k = loss::two_k(k1, k_infinity, reynolds, bore_m / 0.0254).map_err(|e| e.to_string())?;
+        let k =
+            loss::two_k(k1, k_infinity, reynolds, bore_m / 0.0254).map_err(|e| e.to_string())?;
         loss::loss_pa(k, liquid.density_kg_m3, velocity).map_err(|e| e.to_string())
     }
 
-    fn other_pa(&self, liquid: &Liquid) -> Result<f64, String> {
+    /// Loss of the extra resistances, all of them or those at one end only, Pa.
+    fn other_pa(&self, liquid: &Liquid, at_b: Option<bool>) -> Result<f64, String> {
         let mut sum = 0.0;
-        for extra in &self.line.losses {
+        for extra in self.line.losses.iter().filter(|l| at_b.is_none_or(|b| b == l.at_b)) {
             sum += extra_pa(extra, self.duty.flow.si(), liquid.density_kg_m3)
                 .map_err(|e| format!("{}: {e}", extra.what))?;
         }
@@ -351,7 +372,7 @@ impl Setting<'_> {
         let exit_pa = if self.is_tank(1) { head_pa } else { 0.0 };
         let to_pa = from_pa - all_pa;
         let inside_pa = from_pa - (losses.tank_pa - exit_pa) - losses.motion_pa;
-        let first_pa = inside_pa - ends[0].loss_pa - losses.other_pa;
+        let first_pa = inside_pa - ends[0].loss_pa - self.other_pa(liquid, Some(false))?;
         let mut lowest = (from_pa.min(to_pa), "an end".to_owned());
         let mut keep = |pressure: f64, place: &str| {
             if pressure < lowest.0 - 1e-9 {
@@ -374,7 +395,9 @@ impl Setting<'_> {
     /// Shares of the path where the pressure is looked at: the bends, where high points lie, and in
     /// between.
     fn shares(&self) -> Vec<f64> {
-        let Some(geometry) = self.geometry else { return Vec::new() };
+        let Some(geometry) = self.geometry else {
+            return Vec::new();
+        };
         let length = geometry.route.length_mm;
         let mut shares: Vec<f64> = (1..20).map(|i| f64::from(i) / 20.0).collect();
         shares.extend(geometry.bends.iter().map(|b| b.station_mm / length));
@@ -403,9 +426,13 @@ impl Setting<'_> {
         velocity_m_s: f64,
         length_m: f64,
     ) -> (Option<f64>, Option<f64>) {
-        let Some(bulk) = bulk_modulus_pa else { return (None, None) };
+        let Some(bulk) = bulk_modulus_pa else {
+            return (None, None);
+        };
         let density = liquid.density_kg_m3;
-        let Ok(speed) = surge::wave_speed_rigid_m_s(bulk, density) else { return (None, None) };
+        let Ok(speed) = surge::wave_speed_rigid_m_s(bulk, density) else {
+            return (None, None);
+        };
         let sudden = surge::joukowsky_pa(density, speed, velocity_m_s).ok();
         let closing = self.line.closing_time.and_then(|t| {
             surge::closure_surge_pa(density, speed, velocity_m_s, length_m, t.si()).ok()

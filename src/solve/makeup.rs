@@ -116,7 +116,9 @@ pub fn solve(
 /// Shortening and lengthening under pressure, both as positive shares; the hose's own figures come
 /// before the general rule.
 fn length_change(tables: &Tables, line: &Line) -> (f64, f64) {
-    let Carrier::Hose(hose) = &line.carrier else { return (0.0, 0.0) };
+    let Carrier::Hose(hose) = &line.carrier else {
+        return (0.0, 0.0);
+    };
     let rule = |name: &str| limit::installation_share(tables, name).map(|s| s.value);
     let own = |s: &Option<Sourced<f64>>| s.as_ref().map(|s| s.value);
     let shrink = own(&hose.length_change_min).or_else(|| rule("length-change-min"));
@@ -194,7 +196,8 @@ fn stock_items(cutting: &[StockFacts]) -> Vec<OrderItem> {
             Ok(plan) => {
                 let mut by_length: BTreeMap<usize, (f64, u32, Vec<String>)> = BTreeMap::new();
                 for bar in &plan.bars {
-                    let entry = by_length.entry(bar.stock).or_insert((bar.length_mm, 0, Vec::new()));
+                    let entry =
+                        by_length.entry(bar.stock).or_insert((bar.length_mm, 0, Vec::new()));
                     entry.1 += 1;
                     entry.2.extend(bar.cuts.iter().map(|c| c.label.clone()));
                 }

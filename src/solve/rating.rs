@@ -64,7 +64,9 @@ impl RatingFacts {
     /// Working pressure at the hottest duty, Pa gauge.
     pub fn derated_pa(&self) -> Option<Sourced<f64>> {
         let rated = self.rated_pa.as_ref()?;
-        let Some(Share::Known(share)) = &self.share else { return None };
+        let Some(Share::Known(share)) = &self.share else {
+            return None;
+        };
         let cite = if share.value < 1.0 { rated.cite.and(&share.cite) } else { rated.cite.clone() };
         Some(Sourced::new(rated.value * share.value, cite))
     }
@@ -87,7 +89,8 @@ pub fn solve(plan: &Plan, tables: &Tables, line: &Line, duties: &[DutyFacts]) ->
 
 fn hose_rating(hose: &Hose, hottest_k: Option<f64>) -> RatingFacts {
     let kelvin = |t: &Sourced<Temperature>| Sourced::new(t.value.si(), t.cite.clone());
-    let pascal = |p: &Sourced<crate::units::GaugePressure>| Sourced::new(p.value.si(), p.cite.clone());
+    let pascal =
+        |p: &Sourced<crate::units::GaugePressure>| Sourced::new(p.value.si(), p.cite.clone());
     RatingFacts {
         rated_pa: hose.working.as_ref().map(pascal),
         share: hottest_k.map(|k| hose_share(hose, k)),
@@ -128,7 +131,8 @@ fn hose_share(hose: &Hose, hottest_k: f64) -> Share {
 fn tube_rating_facts(tables: &Tables, tube: &Tube, hottest_k: Option<f64>) -> RatingFacts {
     let curve = allowable(tables, &tube.material);
     let room = Temperature::from_si(293.15).si();
-    let top = curve.as_ref().and_then(|c| c.value.last().map(|p| Sourced::new(p.0, c.cite.clone())));
+    let top =
+        curve.as_ref().and_then(|c| c.value.last().map(|p| Sourced::new(p.0, c.cite.clone())));
     let cite = tube.outside.cite.clone();
     RatingFacts {
         rated_pa: tube_rated(tables, tube),
@@ -153,21 +157,16 @@ fn tube_rated(tables: &Tables, tube: &Tube) -> Option<Sourced<f64>> {
     let (proof, burst) = (factors.proof?, factors.burst?);
     let (strength, ultimate) =
         (tube.strength.yield_strength.as_ref()?, tube.strength.ultimate.as_ref()?);
-    let tolerance = tube.strength.wall_tolerance.as_ref();
+    let tolerance = tube.wall_tolerance.as_ref();
     let section = TubeSection {
         outside_mm: tube.outside.value.si() * 1e3,
         wall_mm: tube.wall.value.si() * 1e3,
         outside_over_mm: 0.0,
         wall_under_fraction: tolerance?.value,
     };
-    let rating = tube_rating(
-        &section,
-        strength.value.si(),
-        ultimate.value.si(),
-        proof.value,
-        burst.value,
-    )
-    .ok()?;
+    let rating =
+        tube_rating(&section, strength.value.si(), ultimate.value.si(), proof.value, burst.value)
+            .ok()?;
     Some(Sourced::new(rating.rated_pa, strength.cite.and(&proof.cite)))
 }
 
@@ -175,9 +174,8 @@ fn tube_rated(tables: &Tables, tube: &Tube) -> Option<Sourced<f64>> {
 fn allowable(tables: &Tables, material: &str) -> Option<Sourced<Vec<(f64, f64)>>> {
     for name in tables.names("derate") {
         let table = tables.get("derate", name)?;
-        let of_material = |row: &&crate::table::Row| {
-            row.cells.get("material").is_some_and(|c| c.to_text() == material)
-        };
+        let of_material =
+            |row: &&crate::table::Row| row.cells.get("material").is_some_and(|c| c.says(material));
         let points: Vec<(f64, f64)> = table
             .rows
             .iter()

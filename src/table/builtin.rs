@@ -1,6 +1,7 @@
 //! The tables that come with the program, one line a file.
 
 /// Kind, name and text of every built-in table, sorted.
+#[rustfmt::skip]
 pub const LIST: &[(&str, &str, &str)] = &[
     ("compatibility", "hose-materials", include_str!("../../tables/compatibility/hose-materials.toml")),
     ("derate", "b31-3-memory", include_str!("../../tables/derate/b31-3-memory.toml")),
@@ -13,7 +14,6 @@ pub const LIST: &[(&str, &str, &str)] = &[
     ("end", "demo-hydraulic-45", include_str!("../../tables/end/demo-hydraulic-45.toml")),
     ("end", "demo-hydraulic-90", include_str!("../../tables/end/demo-hydraulic-90.toml")),
     ("end", "demo-hydraulic-straight", include_str!("../../tables/end/demo-hydraulic-straight.toml")),
-    ("end", "demo-spigot", include_str!("../../tables/end/demo-spigot.toml")),
     ("end", "demo-tube-nut", include_str!("../../tables/end/demo-tube-nut.toml")),
     ("end", "ptfe-flare-straight-pair", include_str!("../../tables/end/ptfe-flare-straight-pair.toml")),
     ("end", "ptfe-flare-straight", include_str!("../../tables/end/ptfe-flare-straight.toml")),
@@ -71,6 +71,7 @@ pub const LIST: &[(&str, &str, &str)] = &[
     ("limit", "vacuum", include_str!("../../tables/limit/vacuum.toml")),
     ("limit", "velocity-copper-by-temperature", include_str!("../../tables/limit/velocity-copper-by-temperature.toml")),
     ("limit", "velocity", include_str!("../../tables/limit/velocity.toml")),
+    ("loss", "fittings", include_str!("../../tables/loss/fittings.toml")),
     ("material", "tube-strength", include_str!("../../tables/material/tube-strength.toml")),
     ("roughness", "bores", include_str!("../../tables/roughness/bores.toml")),
     ("support", "hose", include_str!("../../tables/support/hose.toml")),

@@ -1,5 +1,6 @@
 //! The common format of a table file: header, columns with units, sources, facts and rows.
 
+use core::cell::RefCell;
 use core::ops::Range;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -38,6 +39,14 @@ pub enum Cell {
 }
 
 impl Cell {
+    /// Whether the cell, as text, is this text.
+    pub fn says(&self, text: &str) -> bool {
+        match self {
+            Self::Text(own) => own == text,
+            other => other.to_text() == text,
+        }
+    }
+
     /// The cell as text for a person.
     pub fn to_text(&self) -> String {
         match self {
@@ -85,6 +94,8 @@ pub struct Fact {
     pub sources: Vec<String>,
     /// Standing, when it differs from its source's.
     pub standing: Option<Standing>,
+    /// Its citation.
+    pub cite: Cite,
 }
 
 /// One row.
@@ -98,6 +109,8 @@ pub struct Row {
     pub standing: Option<Standing>,
     /// A trap worth telling.
     pub note: Option<String>,
+    /// Its citation.
+    pub cite: Cite,
 }
 
 /// A table as read.
@@ -127,6 +140,8 @@ pub struct TableFile {
     pub origin: String,
     /// Checksum of its text, so that a report refers to exact data.
     pub checksum: String,
+    /// Rows by their key cells, for tables that are asked often.
+    index: BTreeMap<String, usize>,
 }
 
 impl TableFile {
@@ -137,31 +152,19 @@ impl TableFile {
 
     /// The first row whose cells equal the wanted texts.
     pub fn row(&self, wanted: &[(&str, &str)]) -> Option<&Row> {
-        self.rows.iter().find(|row| {
-            wanted.iter().all(|(column, text)| {
-                row.cells.get(*column).is_some_and(|cell| cell.to_text() == *text)
-            })
-        })
+        if wanted.iter().map(|(column, _)| *column).eq(self.key.iter().map(String::as_str)) {
+            let key = joined(wanted.iter().map(|(_, text)| *text));
+            return self.index.get(&key).and_then(|i| self.rows.get(*i));
+        }
+        let says = |row: &Row, (column, text): &(&str, &str)| {
+            row.cells.get(*column).is_some_and(|cell| cell.says(text))
+        };
+        self.rows.iter().find(|row| wanted.iter().all(|pair| says(row, pair)))
     }
 
     /// The citation of a row.
     pub fn cite(&self, row: &Row) -> Cite {
-        self.cite_of(&row.sources, row.standing)
-    }
-
-    fn cite_of(&self, ids: &[String], standing: Option<Standing>) -> Cite {
-        let cites = ids.iter().filter_map(|id| self.sources.get(id));
-        let mut joined: Option<Cite> = None;
-        for document in cites {
-            let cite = Cite::new(document.cite_text(), document.standing);
-            joined = Some(joined.map_or(cite.clone(), |j| j.and(&cite)));
-        }
-        let mut cite = joined.unwrap_or_else(|| Cite::new("no source", Standing::FromMemory));
-        cite.text = format!("{} [{}]", cite.text, self.id());
-        if let Some(own) = standing {
-            cite.standing = own;
-        }
-        cite
+        row.cite.clone()
     }
 
     /// A cell as a quantity with its citation; `None` when it is not known.
@@ -189,20 +192,22 @@ impl TableFile {
     pub fn fact_quantity<Q: Quantity>(&self, name: &str) -> Option<Sourced<Q>> {
         let fact = self.facts.get(name)?;
         let value = column::quantity(&fact.value, "").ok()?;
-        Some(Sourced::new(value, self.cite_of(&fact.sources, fact.standing)))
+        Some(Sourced::new(value, fact.cite.clone()))
     }
 
     /// A fact as words.
     pub fn fact_words(&self, name: &str) -> Option<Sourced<String>> {
         let fact = self.facts.get(name)?;
-        Some(Sourced::new(fact.value.to_text(), self.cite_of(&fact.sources, fact.standing)))
+        Some(Sourced::new(fact.value.to_text(), fact.cite.clone()))
     }
 
     /// A fact as true or false.
     pub fn fact_flag(&self, name: &str) -> Option<Sourced<bool>> {
         let fact = self.facts.get(name)?;
-        let Cell::Flag(flag) = fact.value else { return None };
-        Some(Sourced::new(flag, self.cite_of(&fact.sources, fact.standing)))
+        let Cell::Flag(flag) = fact.value else {
+            return None;
+        };
+        Some(Sourced::new(flag, fact.cite.clone()))
     }
 
     /// A fact as a list of words.
@@ -212,15 +217,12 @@ impl TableFile {
             Cell::List(list) => list.clone(),
             other => vec![other.to_text()],
         };
-        Some(Sourced::new(list, self.cite_of(&fact.sources, fact.standing)))
+        Some(Sourced::new(list, fact.cite.clone()))
     }
 }
 
-const BETWEEN: &[(&str, Between)] = &[
-    ("exact", Between::Exact),
-    ("step-down", Between::StepDown),
-    ("linear", Between::Linear),
-];
+const BETWEEN: &[(&str, Between)] =
+    &[("exact", Between::Exact), ("step-down", Between::StepDown), ("linear", Between::Linear)];
 
 static FILE: Shape = Shape {
     title: "a table file",
@@ -242,7 +244,11 @@ static HEADER: Shape = Shape {
         Key::must("name", Kind::Name, "the file's name without ending"),
         Key::must("title", Kind::Words, "one line a builder understands"),
         Key::must("key", Kind::Names, "columns that identify a row"),
-        Key::must("between", Kind::Choice(&["exact", "step-down", "linear"]), "reading between rows"),
+        Key::must(
+            "between",
+            Kind::Choice(&["exact", "step-down", "linear"]),
+            "reading between rows",
+        ),
         Key::may("note", Kind::Words, "traps"),
     ],
 };
@@ -295,24 +301,81 @@ fn build(root: &Section<'_>, kind: Option<&str>, file: &SourceText) -> Option<Ta
         );
     }
     let between = header.choice("between", BETWEEN)?.value;
-    let sources = read_sources(root);
+    let name = header.name("name")?.value;
+    let cites = Citations::new(format!("{}/{name}", written_kind.value), read_sources(root));
     let columns = read_columns(root);
-    let facts = read_facts(root, &sources);
-    let rows = read_rows(root, &columns, &sources);
+    let facts = read_facts(root, &cites);
+    let rows = read_rows(root, &columns, &cites);
+    let key: Vec<String> = header.names("key").into_iter().map(|k| k.value).collect();
     Some(TableFile {
         kind: written_kind.value,
-        name: header.name("name")?.value,
+        name,
         title: header.words("title")?.value,
-        key: header.names("key").into_iter().map(|k| k.value).collect(),
+        index: index(&key, &rows),
+        key,
         between,
         note: header.words("note").map(|n| n.value),
         columns,
-        sources,
+        sources: cites.sources,
         facts,
         rows,
         origin: file.name.clone(),
         checksum: checksum(&file.text),
     })
+}
+
+/// Rows by their key cells; the first of two alike counts.
+fn index(key: &[String], rows: &[Row]) -> BTreeMap<String, usize> {
+    let mut index = BTreeMap::new();
+    for (number, row) in rows.iter().enumerate() {
+        let cells: Option<Vec<String>> =
+            key.iter().map(|k| row.cells.get(k).map(Cell::to_text)).collect();
+        if let Some(cells) = cells {
+            index.entry(joined(cells.iter().map(String::as_str))).or_insert(number);
+        }
+    }
+    index
+}
+
+/// Key cells as one text; the separator cannot stand in a cell.
+fn joined<'c>(cells: impl Iterator<Item = &'c str>) -> String {
+    cells.collect::<Vec<_>>().join("\u{1f}")
+}
+
+/// The citations of a table, each made once: many rows share one source.
+struct Citations {
+    id: String,
+    sources: BTreeMap<String, Document>,
+    made: RefCell<Vec<Made>>,
+}
+
+/// Source ids and standing of a citation that was made.
+type Made = (Vec<String>, Option<Standing>, Cite);
+
+impl Citations {
+    fn new(id: String, sources: BTreeMap<String, Document>) -> Self {
+        Self { id, sources, made: RefCell::new(Vec::new()) }
+    }
+
+    fn of(&self, ids: &[String], standing: Option<Standing>) -> Cite {
+        let mut made = self.made.borrow_mut();
+        if let Some((_, _, cite)) = made.iter().find(|(i, s, _)| i == ids && *s == standing) {
+            return cite.clone();
+        }
+        let cite = self.make(ids, standing);
+        made.push((ids.to_vec(), standing, cite.clone()));
+        cite
+    }
+
+    fn make(&self, ids: &[String], standing: Option<Standing>) -> Cite {
+        let cites = ids.iter().filter_map(|id| self.sources.get(id));
+        let joined = cites
+            .map(|document| Cite::new(document.cite_text(), document.standing))
+            .reduce(|all, next| all.and(&next));
+        let all = joined.unwrap_or_else(|| Cite::new("no source", Standing::FromMemory));
+        let text = format!("{} [{}]", all.text, self.id);
+        Cite::new(text, standing.unwrap_or(all.standing))
+    }
 }
 
 fn read_sources(root: &Section<'_>) -> BTreeMap<String, Document> {
@@ -352,7 +415,9 @@ fn read_columns(root: &Section<'_>) -> BTreeMap<String, String> {
     let mut columns = BTreeMap::new();
     let table = root.value("columns").and_then(|v| v.get_ref().as_table());
     for (name, value) in table.into_iter().flatten() {
-        let Some(unit) = document::words(root.reader(), name.get_ref(), value) else { continue };
+        let Some(unit) = document::words(root.reader(), name.get_ref(), value) else {
+            continue;
+        };
         if !column::is_known(&unit.value) {
             root.reader().problem(
                 &unit.span,
@@ -366,10 +431,7 @@ fn read_columns(root: &Section<'_>) -> BTreeMap<String, String> {
     columns
 }
 
-fn read_facts(
-    root: &Section<'_>,
-    sources: &BTreeMap<String, Document>,
-) -> BTreeMap<String, Fact> {
+fn read_facts(root: &Section<'_>, cites: &Citations) -> BTreeMap<String, Fact> {
     let mut facts = BTreeMap::new();
     let table = root.value("facts").and_then(|v| v.get_ref().as_table());
     for (name, value) in table.into_iter().flatten() {
@@ -378,15 +440,21 @@ fn read_facts(
         let (Some(inner), Some(cell)) = (inner, cell) else {
             root.reader().problem(
                 &value.span(),
-                format!("fact {} needs the form {{ value = ..., source = \"...\" }}", name.get_ref()),
+                format!(
+                    "fact {} needs the form {{ value = ..., source = \"...\" }}",
+                    name.get_ref()
+                ),
                 "value or source missing",
                 Vec::new(),
             );
             continue;
         };
-        let ids = source_ids(root.reader(), inner.get("source"), &value.span(), sources);
+        let ids = source_ids(root.reader(), inner.get("source"), &value.span(), &cites.sources);
         let standing = inner.get("standing").and_then(|s| standing_of(root.reader(), s));
-        facts.insert(name.get_ref().to_string(), Fact { value: cell, sources: ids, standing });
+        facts.insert(
+            name.get_ref().to_string(),
+            Fact { value: cell, cite: cites.of(&ids, standing), sources: ids, standing },
+        );
     }
     facts
 }
@@ -394,21 +462,28 @@ fn read_facts(
 fn read_rows(
     root: &Section<'_>,
     columns: &BTreeMap<String, String>,
-    sources: &BTreeMap<String, Document>,
+    cites: &Citations,
 ) -> Vec<Row> {
-    let Some(rows) = root.section("rows", &ROWS) else { return Vec::new() };
-    rows.array("list").into_iter().filter_map(|v| read_row(root, v, columns, sources)).collect()
+    let Some(rows) = root.section("rows", &ROWS) else {
+        return Vec::new();
+    };
+    rows.array("list").into_iter().filter_map(|v| read_row(root, v, columns, cites)).collect()
 }
 
 fn read_row(
     root: &Section<'_>,
     value: &Spanned<DeValue<'_>>,
     columns: &BTreeMap<String, String>,
-    sources: &BTreeMap<String, Document>,
+    cites: &Citations,
 ) -> Option<Row> {
     let reader = root.reader();
     let Some(table) = value.get_ref().as_table() else {
-        reader.problem(&value.span(), "a row is a table { column = cell, ... }", "not a row", vec![]);
+        reader.problem(
+            &value.span(),
+            "a row is a table { column = cell, ... }",
+            "not a row",
+            vec![],
+        );
         return None;
     };
     let mut cells = BTreeMap::new();
@@ -428,11 +503,15 @@ fn read_row(
             }
         }
     }
+    let ids = source_ids(reader, table.get("source"), &value.span(), &cites.sources);
+    let standing = table.get("standing").and_then(|s| standing_of(reader, s));
+    let note = table.get("note").and_then(|n| document::words(reader, "note", n));
     Some(Row {
         cells,
-        sources: source_ids(reader, table.get("source"), &value.span(), sources),
-        standing: table.get("standing").and_then(|s| standing_of(reader, s)),
-        note: table.get("note").and_then(|n| document::words(reader, "note", n)).map(|n| n.value),
+        cite: cites.of(&ids, standing),
+        sources: ids,
+        standing,
+        note: note.map(|n| n.value),
     })
 }
 

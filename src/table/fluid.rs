@@ -3,8 +3,8 @@
 use super::file::{Cell, Row, TableFile};
 use crate::source::{Cite, Sourced};
 use crate::units::{
-    AbsolutePressure, Density, DynamicViscosity, KinematicViscosity, Quantity,
-    SpecificHeat, Stress, Temperature,
+    AbsolutePressure, Density, DynamicViscosity, KinematicViscosity, Quantity, SpecificHeat,
+    Stress, Temperature,
 };
 
 /// One measured state.
@@ -165,7 +165,7 @@ fn rows_of_grade<'t>(
             Err(FluidProblem::GradeMissing(known))
         };
     };
-    let of_grade = |r: &&Row| r.cells.get("grade").is_some_and(|c| c.to_text() == grade);
+    let of_grade = |r: &&Row| r.cells.get("grade").is_some_and(|c| c.says(grade));
     let rows: Vec<&Row> = table.rows.iter().filter(of_grade).collect();
     if rows.is_empty() { Err(FluidProblem::GradeUnknown(known)) } else { Ok(rows) }
 }
@@ -197,8 +197,13 @@ fn two_viscosities(table: &TableFile, row: &Row) -> Result<FluidLaw, FluidProble
 }
 
 /// Columns of viscosity points, each with the temperature in its name.
-const VISCOSITY_COLUMNS: [(&str, f64); 5] =
-    [("kv_m40", 233.15), ("kv_m20", 253.15), ("kv_0", 273.15), ("kv_20", 293.15), ("kv_40", 313.15)];
+const VISCOSITY_COLUMNS: [(&str, f64); 5] = [
+    ("kv_m40", 233.15),
+    ("kv_m20", 253.15),
+    ("kv_0", 273.15),
+    ("kv_20", 293.15),
+    ("kv_40", 313.15),
+];
 
 fn fuel(
     table: &TableFile,

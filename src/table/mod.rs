@@ -118,9 +118,8 @@ impl Tables {
 
     /// The user's tables that hide a built-in one.
     pub fn hidden(&self) -> Vec<&TableId> {
-        let hides = |id: &&TableId| {
-            self.builtin.iter().any(|b| b.kind == id.kind && b.name == id.name)
-        };
+        let hides =
+            |id: &&TableId| self.builtin.iter().any(|b| b.kind == id.kind && b.name == id.name);
         self.user.keys().filter(hides).collect()
     }
 

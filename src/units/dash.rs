@@ -32,10 +32,7 @@ impl Dash {
     /// The dash size of so many sixteenths, 1 to 99; `None` outside that range.
     #[must_use]
     pub fn new(sixteenths: u8) -> Option<Self> {
-        (1..=99).contains(&sixteenths).then_some(Self {
-            sixteenths,
-            suffix: None,
-        })
+        (1..=99).contains(&sixteenths).then_some(Self { sixteenths, suffix: None })
     }
 
     /// The number behind the dash.
@@ -75,17 +72,11 @@ impl FromStr for Dash {
         let Some(body) = trimmed.strip_prefix(['-', '\u{2212}', '–']) else {
             return Err(without_dash(
                 trimmed,
-                if trimmed.is_empty() {
-                    0..text.len()
-                } else {
-                    span
-                },
+                if trimmed.is_empty() { 0..text.len() } else { span },
             ));
         };
         let suffix = body.chars().next_back().filter(char::is_ascii_uppercase);
-        let number = body
-            .strip_suffix(|c: char| c.is_ascii_uppercase())
-            .unwrap_or(body);
+        let number = body.strip_suffix(|c: char| c.is_ascii_uppercase()).unwrap_or(body);
         let plain = matches!(number.len(), 1 | 2) && number.bytes().all(|b| b.is_ascii_digit());
         let size = number.parse().ok().filter(|_| plain).and_then(Self::new);
         size.map(|dash| Self { suffix, ..dash }).ok_or_else(|| {

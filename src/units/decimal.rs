@@ -26,9 +26,7 @@ pub(super) fn decimal(value: f64, places: u32) -> String {
 
 /// The nearest whole number, halves away from zero; the largest there is for anything beyond it.
 pub(super) fn nearest_whole(value: f64) -> i64 {
-    let size = scaled(value, 0)
-        .and_then(|count| i64::try_from(count).ok())
-        .unwrap_or(i64::MAX);
+    let size = scaled(value, 0).and_then(|count| i64::try_from(count).ok()).unwrap_or(i64::MAX);
     if value < 0.0 { -size } else { size }
 }
 

@@ -6,11 +6,7 @@ const ALL: f64 = f64::INFINITY;
 
 /// A step with decimals.
 const fn to(below: f64, symbol: &'static str, places: u32) -> Step {
-    Step {
-        below,
-        symbol,
-        form: Form::Decimals(places),
-    }
+    Step { below, symbol, form: Form::Decimals(places) }
 }
 
 macro_rules! ladders {

@@ -43,10 +43,8 @@ pub fn read_number(text: &str) -> Result<f64, ReadError> {
     }
     let behind = trimmed_span(text, number.end);
     let shown = text.get(behind.clone()).unwrap_or_default();
-    Err(
-        ReadError::new(behind, format!("`{shown}` is behind the number"))
-            .help("only a number stands here; its unit is already given elsewhere"),
-    )
+    Err(ReadError::new(behind, format!("`{shown}` is behind the number"))
+        .help("only a number stands here; its unit is already given elsewhere"))
 }
 
 /// Reads the number that begins at byte `start`.
@@ -54,22 +52,12 @@ pub(super) fn scan(text: &str, start: usize) -> Result<Number, ReadError> {
     let (negative, first) = sign(text, start);
     let whole_end = digits(text, first);
     let number = match fraction_end(text, first, whole_end)? {
-        Some(end) => Number {
-            value: fraction(text, first..end)?,
-            end,
-        },
+        Some(end) => Number { value: fraction(text, first..end)?, end },
         None => decimal(text, start, first, whole_end)?,
     };
     check_behind(text, start, number.end)?;
-    let value = if negative {
-        -number.value
-    } else {
-        number.value
-    };
-    Ok(Number {
-        value: value + 0.0,
-        ..number
-    })
+    let value = if negative { -number.value } else { number.value };
+    Ok(Number { value: value + 0.0, ..number })
 }
 
 /// Whether the number is negative, and where its digits begin.
@@ -93,11 +81,7 @@ fn fraction_end(text: &str, first: usize, whole: usize) -> Result<Option<usize>,
     let rest = tail(text, whole);
     let joined = rest.strip_prefix('-').unwrap_or_else(|| rest.trim_start());
     let second = text.len() - joined.len();
-    if second == whole {
-        Ok(None)
-    } else {
-        quotient_end(text, second)
-    }
+    if second == whole { Ok(None) } else { quotient_end(text, second) }
 }
 
 /// Where `a/b` that begins at `start` ends; `None` when no such fraction stands there.
@@ -124,32 +108,21 @@ fn quotient_end(text: &str, start: usize) -> Result<Option<usize>, ReadError> {
 fn fraction(text: &str, span: Range<usize>) -> Result<f64, ReadError> {
     let written = text.get(span.clone()).unwrap_or_default();
     let (front, bottom) = written.split_once('/').unwrap_or((written, "1"));
-    let (whole, top) = front
-        .rsplit_once(|c: char| c == '-' || c.is_whitespace())
-        .unwrap_or(("", front));
-    let whole = if whole.is_empty() {
-        Some(0)
-    } else {
-        whole.trim().parse::<u32>().ok()
-    };
+    let (whole, top) =
+        front.rsplit_once(|c: char| c == '-' || c.is_whitespace()).unwrap_or(("", front));
+    let whole = if whole.is_empty() { Some(0) } else { whole.trim().parse::<u32>().ok() };
     let mixed = front.len() != top.len();
-    let parts = whole
-        .zip(top.parse::<u32>().ok())
-        .zip(bottom.parse::<u32>().ok());
+    let parts = whole.zip(top.parse::<u32>().ok()).zip(bottom.parse::<u32>().ok());
     let Some(((whole, top), bottom)) = parts else {
-        return Err(
-            ReadError::new(span, "the numbers of this fraction are too large")
-                .help("write it as a decimal number"),
-        );
+        return Err(ReadError::new(span, "the numbers of this fraction are too large")
+            .help("write it as a decimal number"));
     };
     if bottom == 0 {
         return Err(ReadError::new(span, "a fraction cannot be over zero"));
     }
     if mixed && top >= bottom {
-        return Err(
-            ReadError::new(span, "the fraction behind a whole number must be below one")
-                .help("write it like 1 1/8"),
-        );
+        return Err(ReadError::new(span, "the fraction behind a whole number must be below one")
+            .help("write it like 1 1/8"));
     }
     Ok((f64::from(whole) * f64::from(bottom) + f64::from(top)) / f64::from(bottom))
 }
@@ -171,20 +144,11 @@ fn decimal(text: &str, start: usize, first: usize, whole: usize) -> Result<Numbe
     let written = text.get(first..end).unwrap_or_default();
     let value: f64 = written.parse().unwrap_or(f64::NAN);
     if !value.is_finite() {
-        return Err(ReadError::new(
-            start..end,
-            format!("{written} is too large a number"),
-        ));
+        return Err(ReadError::new(start..end, format!("{written} is too large a number")));
     }
-    let zero = !text
-        .get(mantissa)
-        .unwrap_or_default()
-        .contains(|c: char| matches!(c, '1'..='9'));
+    let zero = !text.get(mantissa).unwrap_or_default().contains(|c: char| matches!(c, '1'..='9'));
     if value < f64::MIN_POSITIVE && !zero {
-        return Err(ReadError::new(
-            start..end,
-            format!("{written} is too small a number"),
-        ));
+        return Err(ReadError::new(start..end, format!("{written} is too small a number")));
     }
     Ok(Number { value, end })
 }
@@ -206,9 +170,7 @@ fn no_number(text: &str, start: usize) -> ReadError {
     let length = rest.find(char::is_whitespace).unwrap_or(rest.len());
     let word = rest.get(..length).unwrap_or(rest);
     let span = start..start + length;
-    let bare = word
-        .trim_start_matches(['+', '-', '\u{2212}'])
-        .to_ascii_lowercase();
+    let bare = word.trim_start_matches(['+', '-', '\u{2212}']).to_ascii_lowercase();
     if bare.starts_with("nan") || bare.starts_with("inf") {
         return ReadError::new(span, format!("`{word}` is no measured number"))
             .help("leave the entry out when the value is not known");
@@ -223,9 +185,8 @@ fn no_number(text: &str, start: usize) -> ReadError {
 /// Refuses what may follow a number but belongs to no unit: commas, second numbers, ranges.
 fn check_behind(text: &str, start: usize, end: usize) -> Result<(), ReadError> {
     let rest = tail(text, end);
-    if let Some(after) = rest
-        .strip_prefix(',')
-        .filter(|after| after.starts_with(|c: char| c.is_ascii_digit()))
+    if let Some(after) =
+        rest.strip_prefix(',').filter(|after| after.starts_with(|c: char| c.is_ascii_digit()))
     {
         let stop = digits(text, text.len() - after.len());
         return Err(comma(text, start..stop));
@@ -235,20 +196,15 @@ fn check_behind(text: &str, start: usize, end: usize) -> Result<(), ReadError> {
     if next.starts_with(['±']) || next.starts_with("+/-") || next.starts_with("+-") {
         return Err(ReadError::new(span, "a tolerance cannot stand here").help("write one number"));
     }
-    if next
-        .strip_prefix(RANGE)
-        .is_some_and(|after| begins_number(after.trim_start()))
-    {
+    if next.strip_prefix(RANGE).is_some_and(|after| begins_number(after.trim_start())) {
         return Err(ReadError::new(span, "a range cannot stand here").help("write one number"));
     }
     if let Some(vulgar) = next.chars().next().filter(|c| is_vulgar(*c)) {
         return Err(vulgar_fault(span, vulgar));
     }
     if rest.starts_with('/') && begins_number(rest.trim_start_matches('/')) {
-        return Err(
-            ReadError::new(span, "a fraction is one whole number over another")
-                .help("write it like 3/8 or 1 1/8"),
-        );
+        return Err(ReadError::new(span, "a fraction is one whole number over another")
+            .help("write it like 3/8 or 1 1/8"));
     }
     let from = text.len() - next.len();
     let inverse = next.starts_with("1/") || next.starts_with("1e-6/");
@@ -262,11 +218,8 @@ fn check_behind(text: &str, start: usize, end: usize) -> Result<(), ReadError> {
 fn comma(text: &str, span: Range<usize>) -> ReadError {
     let written = text.get(span.clone()).unwrap_or_default();
     let pointed = written.replacen(',', ".", 1);
-    ReadError::new(
-        span,
-        "the decimal mark is a point, and thousands are not marked",
-    )
-    .help(format!("write {pointed}, not {written}"))
+    ReadError::new(span, "the decimal mark is a point, and thousands are not marked")
+        .help(format!("write {pointed}, not {written}"))
 }
 
 fn vulgar_fault(span: Range<usize>, vulgar: char) -> ReadError {

@@ -24,11 +24,7 @@ pub struct ReadError {
 
 impl ReadError {
     pub(super) fn new(span: Range<usize>, message: impl Into<String>) -> Self {
-        Self {
-            span,
-            message: message.into(),
-            help: Vec::new(),
-        }
+        Self { span, message: message.into(), help: Vec::new() }
     }
 
     pub(super) fn help(mut self, hint: impl Into<String>) -> Self {
@@ -56,10 +52,8 @@ impl ReadError {
 pub fn read<Q: Quantity>(text: &str) -> Result<Q, ReadError> {
     check_length(text, Q::NAME)?;
     if text.trim().is_empty() {
-        return Err(
-            ReadError::new(0..text.len(), format!("the {} is missing here", Q::NAME))
-                .help(refusal::example::<Q>()),
-        );
+        return Err(ReadError::new(0..text.len(), format!("the {} is missing here", Q::NAME))
+            .help(refusal::example::<Q>()));
     }
     let start = text.len() - text.trim_start().len();
     if let Some((unit, from)) = leading_unit::<Q>(text, start) {
@@ -101,10 +95,9 @@ pub fn read_in<Q: Quantity>(value: f64, unit: &str) -> Result<Q, ReadError> {
     let written = unit.trim();
     match find(Q::units(), written) {
         Some(found) => convert(value, found, span),
-        None if written.is_empty() => Err(refusal::unit_missing::<Q>(
-            &value.to_string(),
-            0..unit.len(),
-        )),
+        None if written.is_empty() => {
+            Err(refusal::unit_missing::<Q>(&value.to_string(), 0..unit.len()))
+        }
         None => Err(refusal::unit_unknown::<Q>(written, &span)),
     }
 }
@@ -114,11 +107,8 @@ pub(super) fn check_length(text: &str, name: &str) -> Result<(), ReadError> {
     if text.len() <= LONGEST {
         return Ok(());
     }
-    Err(ReadError::new(
-        0..text.len(),
-        format!("{} bytes are too long for one {name}", text.len()),
-    )
-    .help("write one number and one unit"))
+    Err(ReadError::new(0..text.len(), format!("{} bytes are too long for one {name}", text.len()))
+        .help("write one number and one unit"))
 }
 
 /// The unit in front of the number, for the kinds that are written that way, and where it ends.
@@ -137,16 +127,10 @@ fn leading_unit<Q: Quantity>(text: &str, start: usize) -> Option<(&'static Unit,
 fn convert<Q: Quantity>(value: f64, unit: &Unit, span: Range<usize>) -> Result<Q, ReadError> {
     let si = unit.to_si(value);
     if !si.is_finite() {
-        return Err(ReadError::new(
-            span,
-            format!("this {} is too large to compute with", Q::NAME),
-        ));
+        return Err(ReadError::new(span, format!("this {} is too large to compute with", Q::NAME)));
     }
     if si.abs() < f64::MIN_POSITIVE && value != 0.0 && unit.offset == 0.0 {
-        return Err(ReadError::new(
-            span,
-            format!("this {} is too small to compute with", Q::NAME),
-        ));
+        return Err(ReadError::new(span, format!("this {} is too small to compute with", Q::NAME)));
     }
     // A billionth covers the last bits lost in turning -459.67 degF into exactly 0 K.
     if si < Q::LEAST - 1e-9 {

@@ -55,25 +55,15 @@ const AMBIGUOUS: &[(&str, &str)] = &[
 
 /// A hint with two texts that read.
 pub(super) fn example<Q: Quantity>() -> String {
-    let shown: Vec<String> = Q::EXAMPLES
-        .iter()
-        .take(2)
-        .map(|text| format!("\"{text}\""))
-        .collect();
-    format!(
-        "write a number and a unit, for example {}",
-        shown.join(" or ")
-    )
+    let shown: Vec<String> = Q::EXAMPLES.iter().take(2).map(|text| format!("\"{text}\"")).collect();
+    format!("write a number and a unit, for example {}", shown.join(" or "))
 }
 
 /// The refusal of a number without a unit.
 pub(super) fn unit_missing<Q: Quantity>(number: &str, span: Range<usize>) -> ReadError {
     let usual = Q::METRIC.zero;
-    let text = if Q::UNIT_FIRST {
-        format!("{usual} {number}")
-    } else {
-        format!("{number} {usual}")
-    };
+    let text =
+        if Q::UNIT_FIRST { format!("{usual} {number}") } else { format!("{number} {usual}") };
     ReadError::new(span, format!("the {} has no unit", Q::NAME))
         .help(format!("add the unit, for example \"{text}\""))
         .help(accepted::<Q>())
@@ -97,18 +87,12 @@ pub(super) fn below_least<Q: Quantity>(unit: &Unit, span: Range<usize>) -> ReadE
 /// The refusal of a unit that the quantity is not written in.
 pub(super) fn unit_unknown<Q: Quantity>(written: &str, span: &Range<usize>) -> ReadError {
     if let Some((_, hint)) = AMBIGUOUS.iter().find(|(spelling, _)| *spelling == written) {
-        return ReadError::new(
-            span.clone(),
-            format!("`{written}` can mean more than one unit"),
-        )
-        .help(*hint);
+        return ReadError::new(span.clone(), format!("`{written}` can mean more than one unit"))
+            .help(*hint);
     }
     if matches!(plain(written).rsplit_once('.'), Some((_, "vacuum" | "vac"))) {
-        return ReadError::new(
-            span.clone(),
-            "a vacuum is written as a pressure below ambient",
-        )
-        .help("write a negative gauge pressure, for example \"-20 kPa\", or an absolute one");
+        return ReadError::new(span.clone(), "a vacuum is written as a pressure below ambient")
+            .help("write a negative gauge pressure, for example \"-20 kPa\", or an absolute one");
     }
     if let Some(error) = other_kind::<Q>(written, span) {
         return error;
@@ -116,18 +100,14 @@ pub(super) fn unit_unknown<Q: Quantity>(written: &str, span: &Range<usize>) -> R
     if let Some(error) = more_behind::<Q>(written, span) {
         return error;
     }
-    let error = ReadError::new(
-        span.clone(),
-        format!("`{written}` is no unit of {}", Q::NAME),
-    );
+    let error = ReadError::new(span.clone(), format!("`{written}` is no unit of {}", Q::NAME));
     near::<Q>(written, error).help(accepted::<Q>())
 }
 
 /// The refusal of a unit that belongs to another kind of quantity.
 fn other_kind<Q: Quantity>(written: &str, span: &Range<usize>) -> Option<ReadError> {
-    let (name, unit) = KINDS
-        .iter()
-        .find_map(|(name, units)| Some((*name, find(units, written)?)))?;
+    let (name, unit) =
+        KINDS.iter().find_map(|(name, units)| Some((*name, find(units, written)?)))?;
     let message = format!("`{written}` is a unit of {name}, not of {}", Q::NAME);
     let error = ReadError::new(span.clone(), message);
     Some(match hint(Q::NAME, name, unit) {
@@ -150,9 +130,9 @@ fn hint(wanted: &str, found: &str, unit: &Unit) -> Option<String> {
         ("gauge pressure", "absolute pressure") => Some(format!(
             "a gauge pressure counts from ambient: take ambient off and write \"{bare}\" or \"{bare} gauge\""
         )),
-        ("pressure difference", "absolute pressure" | "gauge pressure") => Some(format!(
-            "a difference has no zero to count from: write \"{bare}\""
-        )),
+        ("pressure difference", "absolute pressure" | "gauge pressure") => {
+            Some(format!("a difference has no zero to count from: write \"{bare}\""))
+        }
         ("temperature difference", "temperature") => Some(format!(
             "{symbol} names a point on the scale; a difference is written in K or in delta_{symbol}"
         )),
@@ -169,14 +149,10 @@ fn hint(wanted: &str, found: &str, unit: &Unit) -> Option<String> {
 
 /// The refusal of text behind a good unit, such as a second quantity.
 fn more_behind<Q: Quantity>(written: &str, span: &Range<usize>) -> Option<ReadError> {
-    let cut = written
-        .char_indices()
-        .rev()
-        .filter(|(at, _)| *at > 0)
-        .find(|(at, letter)| {
-            let front = written.get(..*at).unwrap_or_default();
-            !letter.is_alphanumeric() && find(Q::units(), front).is_some() && !front.is_empty()
-        })?;
+    let cut = written.char_indices().rev().filter(|(at, _)| *at > 0).find(|(at, letter)| {
+        let front = written.get(..*at).unwrap_or_default();
+        !letter.is_alphanumeric() && find(Q::units(), front).is_some() && !front.is_empty()
+    })?;
     let rest = written.get(cut.0..).unwrap_or_default();
     let from = span.start + written.len() - rest.trim_start().len();
     Some(
@@ -191,16 +167,13 @@ fn near<Q: Quantity>(written: &str, error: ReadError) -> ReadError {
     let same: Vec<&str> = Q::units()
         .iter()
         .filter(|unit| {
-            unit.spellings()
-                .any(|spelling| plain(spelling).eq_ignore_ascii_case(&wanted))
+            unit.spellings().any(|spelling| plain(spelling).eq_ignore_ascii_case(&wanted))
         })
         .map(|unit| unit.symbol)
         .collect();
     if !same.is_empty() {
-        return error.help(format!(
-            "capitals matter in units: did you mean `{}`?",
-            same.join("` or `")
-        ));
+        return error
+            .help(format!("capitals matter in units: did you mean `{}`?", same.join("` or `")));
     }
     match closest(Q::units(), &wanted) {
         Some(symbol) => error.help(format!("did you mean `{symbol}`?")),
@@ -213,10 +186,7 @@ fn closest(units: &'static [Unit], wanted: &str) -> Option<&'static str> {
     let slips = if wanted.chars().count() < 4 { 1 } else { 2 };
     units
         .iter()
-        .flat_map(|unit| {
-            unit.spellings()
-                .map(move |spelling| (unit.symbol, plain(spelling)))
-        })
+        .flat_map(|unit| unit.spellings().map(move |spelling| (unit.symbol, plain(spelling))))
         .filter(|(_, spelling)| spelling.chars().count() > slips)
         .map(|(symbol, spelling)| (strsim::osa_distance(&spelling, wanted), symbol))
         .filter(|(distance, _)| *distance <= slips)
@@ -226,10 +196,7 @@ fn closest(units: &'static [Unit], wanted: &str) -> Option<&'static str> {
 
 /// The list of all accepted units.
 fn accepted<Q: Quantity>() -> String {
-    let symbols: Vec<&str> = Q::units()
-        .iter()
-        .map(|u| u.symbol)
-        .filter(|s| !s.is_empty())
-        .collect();
+    let symbols: Vec<&str> =
+        Q::units().iter().map(|u| u.symbol).filter(|s| !s.is_empty()).collect();
     format!("units of {}: {}", Q::NAME, symbols.join(", "))
 }

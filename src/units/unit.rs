@@ -61,13 +61,7 @@ pub(super) const fn unit(
     factor: f64,
     definition: &'static str,
 ) -> Unit {
-    Unit {
-        symbol,
-        aliases,
-        factor,
-        offset: 0.0,
-        definition,
-    }
+    Unit { symbol, aliases, factor, offset: 0.0, definition }
 }
 
 // The exact definitions, as NIST Special Publication 811 (2008), appendix B.8 and its notes, has them
@@ -88,14 +82,10 @@ pub(super) const FAHRENHEIT_STEP: f64 = 5.0 / 9.0;
 
 /// Finds the unit that a text names, first letter by letter, then by its plain form.
 pub(super) fn find(units: &'static [Unit], text: &str) -> Option<&'static Unit> {
-    let exact = units
-        .iter()
-        .find(|unit| unit.spellings().any(|spelling| spelling == text));
+    let exact = units.iter().find(|unit| unit.spellings().any(|spelling| spelling == text));
     exact.or_else(|| {
         let wanted = plain(text);
-        units
-            .iter()
-            .find(|unit| unit.spellings().any(|spelling| plain(spelling) == wanted))
+        units.iter().find(|unit| unit.spellings().any(|spelling| plain(spelling) == wanted))
     })
 }
 

@@ -62,11 +62,7 @@ pub fn write<Q: Quantity>(q: Q, system: System) -> String {
         System::Inch => climb::<Q>(q.si(), &Q::INCH),
         System::Both => {
             let (metric, inch) = (climb::<Q>(q.si(), &Q::METRIC), climb::<Q>(q.si(), &Q::INCH));
-            if metric == inch {
-                metric
-            } else {
-                format!("{metric} ({inch})")
-            }
+            if metric == inch { metric } else { format!("{metric} ({inch})") }
         }
     }
 }
@@ -90,10 +86,7 @@ pub fn write_exact<Q: Quantity>(q: Q, unit_symbol: &str) -> String {
     if !si.is_finite() {
         return not_finite::<Q>();
     }
-    let named = units
-        .iter()
-        .find(|unit| unit.symbol == unit_symbol)
-        .or(units.first());
+    let named = units.iter().find(|unit| unit.symbol == unit_symbol).or(units.first());
     named.map_or_else(String::new, |unit| join::<Q>(&exact(si, unit), unit.symbol))
 }
 
@@ -142,11 +135,7 @@ fn spell<Q: Quantity>(si: f64, value: f64, step: &Step, zero: &str) -> String {
         Form::Decimals(places) => decimal(value, places),
     };
     let has_offset = Q::units().iter().any(|unit| unit.offset != 0.0);
-    if text == "0" && !has_offset {
-        join::<Q>("0", zero)
-    } else {
-        join::<Q>(&text, step.symbol)
-    }
+    if text == "0" && !has_offset { join::<Q>("0", zero) } else { join::<Q>(&text, step.symbol) }
 }
 
 fn join<Q: Quantity>(number: &str, symbol: &str) -> String {

@@ -1,9 +1,6 @@
 //! Published and worked figures for routes, paths and attitudes.
 
-#![expect(
-    clippy::expect_used,
-    reason = "a test that cannot go on must fail loudly"
-)]
+#![expect(clippy::expect_used, reason = "a test that cannot go on must fail loudly")]
 
 pub mod case;
 
@@ -16,25 +13,12 @@ fn vector(row: &[f64]) -> Vector3<f64> {
 }
 
 fn straight_end(seat: Point3<f64>, faces: Vector3<f64>) -> RouteEnd {
-    RouteEnd {
-        seat,
-        faces,
-        angle_rad: 0.0,
-        drop_mm: 0.0,
-        cut_off_mm: 0.0,
-        aim: None,
-    }
+    RouteEnd { seat, faces, angle_rad: 0.0, drop_mm: 0.0, cut_off_mm: 0.0, aim: None }
 }
 
 fn laid(a: RouteEnd, b: RouteEnd, clips: &[Point3<f64>], bend_radius_mm: f64) -> Route {
     let straight_after_end_mm = 0.0;
-    let input = RouteInput {
-        a,
-        b,
-        clips,
-        bend_radius_mm,
-        straight_after_end_mm,
-    };
+    let input = RouteInput { a, b, clips, bend_radius_mm, straight_after_end_mm };
     let laid = route(&input).expect("a route");
     assert!(laid.shortfalls.is_empty(), "{:?}", laid.shortfalls);
     laid
@@ -42,11 +26,8 @@ fn laid(a: RouteEnd, b: RouteEnd, clips: &[Point3<f64>], bend_radius_mm: f64) ->
 
 /// Through points: the ends face along the first and the last leg, so no bend is added.
 fn through(case: &Case) -> Route {
-    let points: Vec<Point3<f64>> = case
-        .rows("points_mm")
-        .iter()
-        .map(|row| Point3::from(vector(row)))
-        .collect();
+    let points: Vec<Point3<f64>> =
+        case.rows("points_mm").iter().map(|row| Point3::from(vector(row))).collect();
     let (first, last) = (points[0], points[points.len() - 1]);
     let (second, before) = (points[1], points[points.len() - 2]);
     let a = straight_end(first, (second - first).normalize());
@@ -88,24 +69,18 @@ fn rise(case: &Case) -> f64 {
 
 #[test]
 fn routes_agree_with_worked_figures() {
-    all_agree(include_str!("geometry/route.toml"), |case| {
-        match case.call.as_str() {
-            "route through points: length" => vec![through(case).length_mm],
-            "route through points: bend angles" => through(case)
-                .bends
-                .iter()
-                .map(|bend| bend.angle_rad)
-                .collect(),
-            "route between ends: length" => vec![between(case).length_mm],
-            "route between ends: bend angles" => between(case)
-                .bends
-                .iter()
-                .map(|bend| bend.angle_rad)
-                .collect(),
-            "path: arc length" => vec![arc_length(case)],
-            "attitude: rise" => vec![rise(case)],
-            other => panic!("{other} is not called here"),
+    all_agree(include_str!("geometry/route.toml"), |case| match case.call.as_str() {
+        "route through points: length" => vec![through(case).length_mm],
+        "route through points: bend angles" => {
+            through(case).bends.iter().map(|bend| bend.angle_rad).collect()
         }
+        "route between ends: length" => vec![between(case).length_mm],
+        "route between ends: bend angles" => {
+            between(case).bends.iter().map(|bend| bend.angle_rad).collect()
+        }
+        "path: arc length" => vec![arc_length(case)],
+        "attitude: rise" => vec![rise(case)],
+        other => panic!("{other} is not called here"),
     });
 }
 

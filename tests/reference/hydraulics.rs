@@ -135,9 +135,7 @@ fn faults(case: &Case, expected: &Expected) -> Vec<String> {
     if let (Some(known), Some(share)) = (expected.recomputed, expected.recomputed_within)
         && (found - known).abs() > share * known.abs()
     {
-        faults.push(format!(
-            "{place}: {found}, worked out independently {known}, share {share}"
-        ));
+        faults.push(format!("{place}: {found}, worked out independently {known}, share {share}"));
     }
     faults
 }
@@ -147,11 +145,7 @@ fn every_published_problem_comes_out_as_printed() {
     let faults: Vec<String> = cases()
         .unwrap()
         .iter()
-        .flat_map(|case| {
-            case.expect
-                .iter()
-                .flat_map(|expected| faults(case, expected))
-        })
+        .flat_map(|case| case.expect.iter().flat_map(|expected| faults(case, expected)))
         .collect();
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
@@ -202,14 +196,8 @@ fn say(line: &str) {
 
 #[test]
 fn every_case_says_where_it_comes_from_and_why_its_tolerance_is_what_it_is() {
-    let standings = [
-        "read",
-        "cross-checked",
-        "quoted-elsewhere",
-        "from-memory",
-        "common-practice",
-        "demo",
-    ];
+    let standings =
+        ["read", "cross-checked", "quoted-elsewhere", "from-memory", "common-practice", "demo"];
     for case in cases().unwrap() {
         let id = &case.id;
         assert!(!case.topic.is_empty() && !case.name.is_empty(), "{id}");
@@ -220,11 +208,7 @@ fn every_case_says_where_it_comes_from_and_why_its_tolerance_is_what_it_is() {
         let url = source.url.as_deref();
         assert!(url.is_none_or(|url| url.starts_with("https://")), "{id}");
         for expected in &case.expect {
-            assert!(
-                expected.because.len() > 3 && expected.within > 0.0,
-                "{id} {}",
-                expected.row
-            );
+            assert!(expected.because.len() > 3 && expected.within > 0.0, "{id} {}", expected.row);
             let wrong = expected.status.as_deref() == Some("printed-wrong");
             assert_eq!(wrong, expected.differs.is_some(), "{id} {}", expected.row);
             assert_eq!(wrong, expected.printed.is_some(), "{id} {}", expected.row);

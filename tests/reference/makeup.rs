@@ -1,10 +1,6 @@
 //! Published and worked figures for cut lengths, stock and masses, and what must hold for every plan.
 
-#![expect(
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test that cannot go on must fail loudly"
-)]
+#![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on must fail loudly")]
 
 use super::geometry::case::{Case, all_agree};
 use hosewright::makeup::MakeupError;
@@ -49,10 +45,7 @@ fn slack_of_cut(case: &Case) -> f64 {
 fn under_pressure(case: &Case) -> Vec<f64> {
     let cut_offs_mm = case.numbers("cut_offs_mm");
     let path_mm = case.number("cut_mm") + cut_offs_mm.iter().sum::<f64>();
-    let input = CutInput {
-        step_mm: 1.0,
-        ..taut(path_mm, &cut_offs_mm)
-    };
+    let input = CutInput { step_mm: 1.0, ..taut(path_mm, &cut_offs_mm) };
     let hose = hose(&input);
     vec![hose.contracted_mm, hose.elongated_mm]
 }
@@ -81,19 +74,10 @@ fn answer(case: &Case) -> Vec<f64> {
     let density = || case.number("density_kg_m3");
     match case.call.as_str() {
         "cut for an assembly" => {
-            vec![
-                hose(&taut(
-                    case.number("assembly_mm"),
-                    &case.numbers("cut_offs_mm"),
-                ))
-                .cut_mm,
-            ]
+            vec![hose(&taut(case.number("assembly_mm"), &case.numbers("cut_offs_mm"))).cut_mm]
         }
         "cut-offs of an assembly" => {
-            let made = hose(&taut(
-                case.number("assembly_mm"),
-                &case.numbers("cut_offs_mm"),
-            ));
+            let made = hose(&taut(case.number("assembly_mm"), &case.numbers("cut_offs_mm")));
             vec![made.assembly_mm - made.cut_mm]
         }
         "shortest and longest" => slack_range(case),
@@ -131,10 +115,7 @@ fn the_cut_is_rounded_up_to_the_step_and_the_slack_follows() {
     assert!((made.slack_percent - 100.0 * 27.0 / 513.0).abs() < 1e-9);
     // Slack of 5 percent asks for 511.58; reaching after 4 percent loss of the hose asks for 504.25.
     assert!((made.shortest_mm - 486.0 / 0.95).abs() < 1e-9);
-    let short = CutInput {
-        least_slack_fraction: 0.0,
-        ..input
-    };
+    let short = CutInput { least_slack_fraction: 0.0, ..input };
     assert!((hose(&short).shortest_mm - (438.0 / 0.96 + 48.0)).abs() < 1e-9);
 }
 
@@ -152,10 +133,7 @@ fn a_whole_number_of_steps_is_not_rounded_up_by_noise() {
 
 #[test]
 fn a_hose_pushed_over_its_spigots_is_longer_than_its_assembly() {
-    let input = CutInput {
-        step_mm: 1.0,
-        ..taut(300.0, &[-22.0, -25.0])
-    };
+    let input = CutInput { step_mm: 1.0, ..taut(300.0, &[-22.0, -25.0]) };
     assert!((hose(&input).cut_mm - 347.0).abs() < 1e-9);
 }
 
@@ -185,18 +163,10 @@ fn plan(
 ) -> CuttingPlan {
     let stock: Vec<StockLength> = stock
         .iter()
-        .map(|(length_mm, count)| StockLength {
-            length_mm: *length_mm,
-            count: *count,
-        })
+        .map(|(length_mm, count)| StockLength { length_mm: *length_mm, count: *count })
         .collect();
     let pieces = pieces(lengths_mm);
-    let input = StockInput {
-        pieces: &pieces,
-        stock: &stock,
-        kerf_mm,
-        squaring_mm,
-    };
+    let input = StockInput { pieces: &pieces, stock: &stock, kerf_mm, squaring_mm };
     cutting_plan(&input).expect("a plan")
 }
 
@@ -212,17 +182,9 @@ fn stock_is_shared_out_as_well_as_published_plans() {
                 left -= 1.0;
             }
         }
-        let stock: Vec<(f64, Option<u32>)> = case
-            .numbers("stock_mm")
-            .into_iter()
-            .map(|length_mm| (length_mm, None))
-            .collect();
-        let made = plan(
-            &lengths_mm,
-            &stock,
-            case.number("kerf_mm"),
-            case.number("squaring_mm"),
-        );
+        let stock: Vec<(f64, Option<u32>)> =
+            case.numbers("stock_mm").into_iter().map(|length_mm| (length_mm, None)).collect();
+        let made = plan(&lengths_mm, &stock, case.number("kerf_mm"), case.number("squaring_mm"));
         let bars = match case.call.as_str() {
             "bars" => made.bars.len(),
             "bound" => made.least_bars,
@@ -250,41 +212,27 @@ fn a_list_that_is_not_solved_to_the_end_does_not_claim_to_be() {
         (2150.0, 18),
         (2200.0, 20),
     ];
-    let each = widths_mm
-        .iter()
-        .flat_map(|(width_mm, count)| std::iter::repeat_n(*width_mm, *count));
+    let each =
+        widths_mm.iter().flat_map(|(width_mm, count)| std::iter::repeat_n(*width_mm, *count));
     let made = plan(&each.collect::<Vec<f64>>(), &[(5600.0, None)], 0.0, 0.0);
-    assert!(
-        (73..=75).contains(&made.bars.len()),
-        "{} bars",
-        made.bars.len()
-    );
+    assert!((73..=75).contains(&made.bars.len()), "{} bars", made.bars.len());
     assert_eq!(made.proven, made.bars.len() == 73);
 }
 
-const MACHINE_MM: [f64; 11] = [
-    960.0, 520.0, 960.0, 960.0, 1065.0, 585.0, 330.0, 585.0, 735.0, 255.0, 1755.0,
-];
+const MACHINE_MM: [f64; 11] =
+    [960.0, 520.0, 960.0, 960.0, 1065.0, 585.0, 330.0, 585.0, 735.0, 255.0, 1755.0];
 
 #[test]
 fn the_search_finds_what_the_rules_do_not() {
     // Longest first and filling bar by bar both begin a fourth bar for these.
-    let made = plan(
-        &[42.0, 15.0, 45.0, 41.0, 29.0, 28.0, 57.0, 34.0],
-        &[(100.0, None)],
-        0.0,
-        0.0,
-    );
+    let made = plan(&[42.0, 15.0, 45.0, 41.0, 29.0, 28.0, 57.0, 34.0], &[(100.0, None)], 0.0, 0.0);
     assert_eq!((made.bars.len(), made.proven), (3, true));
 }
 
 #[test]
 fn three_bars_do_for_the_machine_and_no_plan_has_fewer() {
     let made = plan(&MACHINE_MM, &[(3000.0, None)], 3.0, 10.0);
-    assert_eq!(
-        (made.bars.len(), made.least_bars, made.proven),
-        (3, 3, true)
-    );
+    assert_eq!((made.bars.len(), made.least_bars, made.proven), (3, 3, true));
     let left_mm: f64 = made.bars.iter().map(|bar| bar.left_mm).sum();
     // 3 x 2990 less 8710 of hose less 11 kerfs.
     assert!((left_mm - 227.0).abs() < 1e-9);
@@ -292,17 +240,9 @@ fn three_bars_do_for_the_machine_and_no_plan_has_fewer() {
 
 #[test]
 fn the_shelf_is_used_before_anything_is_bought() {
-    let made = plan(
-        &[400.0, 300.0, 900.0],
-        &[(3000.0, None), (720.0, Some(1))],
-        3.0,
-        10.0,
-    );
-    let used: Vec<(usize, usize)> = made
-        .bars
-        .iter()
-        .map(|bar| (bar.stock, bar.cuts.len()))
-        .collect();
+    let made = plan(&[400.0, 300.0, 900.0], &[(3000.0, None), (720.0, Some(1))], 3.0, 10.0);
+    let used: Vec<(usize, usize)> =
+        made.bars.iter().map(|bar| (bar.stock, bar.cuts.len())).collect();
     assert_eq!(used, [(1, 2), (0, 1)]);
     assert!((made.bars[0].left_mm - 4.0).abs() < 1e-9);
 }

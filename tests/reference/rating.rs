@@ -33,19 +33,13 @@ fn answer(case: &Case) -> Result<Vec<f64>, RatingError> {
         }
         "derate" => {
             let factors = case.numbers("factors");
-            let curve: Vec<(f64, f64)> = case
-                .numbers("temperatures_c")
-                .into_iter()
-                .zip(factors)
-                .collect();
+            let curve: Vec<(f64, f64)> =
+                case.numbers("temperatures_c").into_iter().zip(factors).collect();
             vec![derating_factor(&curve, case.number("temperature_c"))?]
         }
         "wall_change, percent" => {
             let change = wall_change(case.number("outside_mm"), case.number("radius_mm"))?;
-            vec![
-                100.0 * change.thinning_fraction,
-                100.0 * change.thickening_fraction,
-            ]
+            vec![100.0 * change.thinning_fraction, 100.0 * change.thickening_fraction]
         }
         "roundness, percent" => {
             let (largest_mm, smallest_mm) = (case.number("largest_mm"), case.number("smallest_mm"));
@@ -58,9 +52,7 @@ fn answer(case: &Case) -> Result<Vec<f64>, RatingError> {
 
 #[test]
 fn tube_strength_derating_and_bends_agree_with_published_figures() {
-    all_agree(include_str!("rating/strength.toml"), |case| {
-        answer(case).expect("an answer")
-    });
+    all_agree(include_str!("rating/strength.toml"), |case| answer(case).expect("an answer"));
 }
 
 proptest! {
@@ -119,10 +111,7 @@ fn the_lower_of_yield_and_ultimate_sets_the_rating() {
     assert_eq!(hard.governed_by, GovernedBy::Ultimate);
     assert!(matches!(
         tube_rating(&tube, 200e6, 100e6, 2.0, 4.0),
-        Err(RatingError::OutOfRange {
-            what: "ultimate_pa",
-            ..
-        })
+        Err(RatingError::OutOfRange { what: "ultimate_pa", .. })
     ));
 }
 
@@ -134,16 +123,10 @@ fn a_tube_without_a_bore_and_a_pressure_no_wall_holds_are_refused() {
         outside_over_mm: 0.0,
         wall_under_fraction: 0.0,
     };
-    assert!(matches!(
-        lame_yield_pa(&solid, 1e6),
-        Err(RatingError::NoBore { .. })
-    ));
+    assert!(matches!(lame_yield_pa(&solid, 1e6), Err(RatingError::NoBore { .. })));
     let too_much = lame_wall_mm(10.0, 0.0, 0.0, 1e6, 1e6);
     assert!(matches!(too_much, Err(RatingError::NoWallHolds { .. })));
-    assert!(matches!(
-        lame_yield_pa(&solid, f64::NAN),
-        Err(RatingError::NotFinite { .. })
-    ));
+    assert!(matches!(lame_yield_pa(&solid, f64::NAN), Err(RatingError::NotFinite { .. })));
 }
 
 #[rstest]
@@ -163,21 +146,13 @@ fn nothing_is_guessed_off_a_derating_curve(
 }
 
 fn form<'a>(seat: &'a str, thread: &'a str, size: &'a str, gender: Gender) -> EndForm<'a> {
-    EndForm {
-        seat,
-        thread,
-        size,
-        gender,
-    }
+    EndForm { seat, thread, size, gender }
 }
 
 #[rstest]
 #[case::same(form(" Flare 37", "7/16-20", "-4", Gender::Female), Mating::Mates)]
 #[case::both_male(form("flare 37", "7/16-20", "-4", Gender::Male), Mating::WrongGender)]
-#[case::leaks(
-    form("flare 45", "7/16-20", "-4", Gender::Female),
-    Mating::SameThreadOtherSeat
-)]
+#[case::leaks(form("flare 45", "7/16-20", "-4", Gender::Female), Mating::SameThreadOtherSeat)]
 #[case::larger(form("flare 37", "9/16-18", "-6", Gender::Female), Mating::WrongSize)]
 #[case::other_thread(form("flare 37", "1/2-20", "-4", Gender::Female), Mating::WrongThread)]
 #[case::stranger(form("cone 24", "M12x1.5", "6", Gender::Female), Mating::NothingAlike)]
@@ -191,10 +166,7 @@ fn two_ends_are_told_apart(#[case] other: EndForm<'_>, #[case] wanted: Mating) {
 fn an_end_without_a_thread_name_cannot_be_judged() {
     let nipple = form("flare 37", "7/16-20", "-4", Gender::Male);
     let unknown = form("flare 37", " ", "-4", Gender::Female);
-    assert_eq!(
-        mating(&nipple, &unknown),
-        Err(RatingError::NotGiven { what: "thread" })
-    );
+    assert_eq!(mating(&nipple, &unknown), Err(RatingError::NotGiven { what: "thread" }));
 }
 
 #[test]

@@ -12,7 +12,7 @@ pub const ABOUT: About = About {
     why: "pulses wreck a gauge, and a broken gauge line empties the system through its whole bore",
     number: "whether the line declares a snubber",
     limit_from: "common practice",
-    open_when: "never",
+    open_when: "never: a gauge line that does not say it has a restrictor counts as one without",
     remedy: "fit a snubber at the source of the line, guard the tube, and set snubber = true",
 };
 

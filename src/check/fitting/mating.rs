@@ -55,16 +55,19 @@ fn spigot(draft: Draft, joint: &JointFacts, fit: SpigotFit, pair: &str) -> Findi
             format!("{pair}: {gap_mm:.1} mm loose, no clip can seal that"),
             "use a hose of the spigot's size",
         ),
-        SpigotFit::TooTight { stretch_fraction } => draft.value(100.0 * stretch_fraction, "%").fail(
-            format!("{pair}: the hose would have to stretch {:.0} %", 100.0 * stretch_fraction),
-            "use a hose of the spigot's size",
-        ),
+        SpigotFit::TooTight { stretch_fraction } => {
+            draft.value(100.0 * stretch_fraction, "%").fail(
+                format!("{pair}: the hose would have to stretch {:.0} %", 100.0 * stretch_fraction),
+                "use a hose of the spigot's size",
+            )
+        }
         SpigotFit::Fits { .. } if joint.bead == Some(false) => draft.caution(
             format!("{pair}: fits, but the spigot has no bead to hold the hose"),
             "roll a bead, or use a spigot with one; the clip goes behind the bead",
         ),
         SpigotFit::Fits { stretch_fraction } => {
-            let bead = if joint.bead.is_none() { "; whether it has a bead is not said" } else { "" };
+            let bead =
+                if joint.bead.is_none() { "; whether it has a bead is not said" } else { "" };
             draft
                 .value(100.0 * stretch_fraction, "%")
                 .ok(format!("{pair}: stretch {:.1} %{bead}", 100.0 * stretch_fraction))

@@ -21,15 +21,15 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let Ok(geometry) = &look.own.geometry else {
         return vec![draft.open("there is no route to look at", "see geometry.route")];
     };
+    if geometry.bends.is_empty() {
+        return vec![draft.ok("the line has no bend")];
+    }
     let Some(allowed) = &geometry.allowed else {
         return vec![draft.open(
             format!("no least bend radius is known for {}", look.own.carrier),
             "ask the maker, and type it in as bend_radius of a [[hose]]",
         )];
     };
-    if geometry.bends.is_empty() {
-        return vec![draft.limit(allowed.least_mm, &allowed.cite).ok("the line has no bend")];
-    }
     geometry.bends.iter().map(|bend| judge(look, allowed, bend)).collect()
 }
 
@@ -38,7 +38,7 @@ fn judge(look: &Look<'_>, allowed: &AllowedRadius, bend: &BendFacts) -> Finding 
         .draft(&ABOUT)
         .at(&bend.place)
         .value(bend.radius_mm, "mm")
-        .limit(allowed.least_mm, &allowed.cite);
+        .least(allowed.least_mm, &allowed.cite);
     let radius = bend.radius_mm;
     // A radius that was drawn at the limit must not fail by the last bit of a conversion.
     let noise = 1e-6 * allowed.least_mm;

@@ -32,7 +32,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
                 .clone()
                 .at(&leg.place)
                 .value(leg.has_mm, "mm")
-                .limit(leg.needed_mm, &cite)
+                .least(leg.needed_mm, &cite)
                 .fail(
                     format!(
                         "the leg from {} is {:.0} mm long, but the fitting and the bends need {:.0} mm: {:.0} mm short",

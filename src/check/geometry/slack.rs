@@ -26,7 +26,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     };
     let slack = makeup.cut.slack_percent;
     let draft = draft.value(slack, "%");
-    let low = draft.clone().limit(100.0 * least.value, &least.cite);
+    let low = draft.clone().least(100.0 * least.value, &least.cite);
     // A cut rounded up to the workshop step may pass the upper limit by that step.
     let step_percent = 100.0 * look.plan.cut_step_mm / makeup.cut.assembly_mm;
     let finding = if makeup.cut.assembly_mm < makeup.cut.shortest_mm - 1e-6
@@ -48,7 +48,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
             ABOUT.remedy,
         )
     } else if slack > 100.0 * most.value + step_percent {
-        draft.limit(100.0 * most.value, &most.cite).caution(
+        draft.most(100.0 * most.value, &most.cite).caution(
             format!("slack {slack:.1} % of the assembly: the hose will sag or bow"),
             ABOUT.remedy,
         )

@@ -19,7 +19,9 @@ pub const ABOUT: About = About {
 pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let draft = look.draft(&ABOUT);
     if matches!(look.line.carrier, Carrier::Tube(_)) {
-        return vec![draft.ok("a rigid tube needs its own straight for flare and sleeve, by the tool")];
+        return vec![
+            draft.ok("a rigid tube needs its own straight for flare and sleeve, by the tool"),
+        ];
     }
     let Ok(geometry) = &look.own.geometry else {
         return vec![draft.open("there is no route to look at", "see geometry.route")];
@@ -34,7 +36,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         .iter()
         .zip(geometry.straight_mm)
         .map(|(end, has)| {
-            let draft = draft.clone().at(end).value(has, "mm").limit(wanted.value, &wanted.cite);
+            let draft = draft.clone().at(end).value(has, "mm").least(wanted.value, &wanted.cite);
             if has >= wanted.value - 1e-6 {
                 return draft.ok(format!("{has:.0} mm straight at {end}"));
             }
@@ -46,7 +48,10 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
             );
             // Beginning inside the fitting is impossible; a short straight is a rule of thumb.
             if has < -1e-6 {
-                draft.fail(format!("the bend would begin inside the fitting: {message}"), ABOUT.remedy)
+                draft.fail(
+                    format!("the bend would begin inside the fitting: {message}"),
+                    ABOUT.remedy,
+                )
             } else {
                 draft.caution(message, ABOUT.remedy)
             }

@@ -25,7 +25,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         let message = "the support table has no row for a tube this small";
         return vec![draft.open(message, "support it at least as often as the next larger tube")];
     };
-    let draft = draft.limit(limit.value, &limit.cite);
+    let draft = draft.most(limit.value, &limit.cite);
     let span = geometry.longest_span_mm;
     vec![if span <= limit.value + 1e-6 {
         draft.ok(format!("longest free stretch {span:.0} mm"))

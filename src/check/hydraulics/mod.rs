@@ -16,7 +16,13 @@ pub(crate) fn each_duty(
     mut judge: impl FnMut(Draft, &DutyFacts, &FlowFacts) -> Finding,
 ) -> Vec<Finding> {
     if look.own.duties.is_empty() {
-        return vec![look.draft(about).open("the line has no duty", "add a [[line.duty]] with flow and temperature")];
+        return vec![
+            look.draft(about)
+                .open("the line has no duty", "add a [[line.duty]] with flow and temperature"),
+        ];
+    }
+    if let Some(why) = same_lack(look) {
+        return vec![look.draft(about).open(why, "add what is missing")];
     }
     look.own
         .duties
@@ -29,4 +35,11 @@ pub(crate) fn each_duty(
             }
         })
         .collect()
+}
+
+/// The reason why no duty of the line could be computed, where it is one for all.
+fn same_lack<'l>(look: &Look<'l>) -> Option<&'l str> {
+    let mut reasons = look.own.duties.iter().map(|d| d.flow.as_ref().err());
+    let first = reasons.next()??;
+    reasons.all(|r| r == Some(first)).then_some(first.as_str())
 }

@@ -42,7 +42,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
             Some(limit) => {
                 let limit = limit.si() / 1e3;
                 let remedy = ABOUT.remedy;
-                draft.limit(limit, &cite).say(at_most(drop, limit, look.near()), text, remedy)
+                draft.most(limit, &cite).say(at_most(drop, limit, look.near()), text, remedy)
             }
             None => draft.source(&Cite::plan("no drop_limit")).ok(text),
         }

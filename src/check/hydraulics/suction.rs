@@ -30,9 +30,12 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
             "no pressure is stated on the duty",
             "add pressure_from or pressure_to; a vented tank is \"0 bar\"",
         ),
-        Some(pressures) if pressures.lowest_pa <= 0.0 => draft
-            .value(pressures.lowest_pa / 1e3, "kPa")
-            .fail("the pressure would fall below a perfect vacuum: this flow cannot be", ABOUT.remedy),
+        Some(pressures) if pressures.lowest_pa <= 0.0 => {
+            draft.value(pressures.lowest_pa / 1e3, "kPa").fail(
+                "the pressure would fall below a perfect vacuum: this flow cannot be",
+                ABOUT.remedy,
+            )
+        }
         Some(pressures) => judge(look, draft, flow, pressures),
     })
 }
@@ -61,7 +64,7 @@ fn vapour_margin(look: &Look<'_>, draft: Draft, vapour_pa: f64, p: &Pressures) -
     let draft = draft.value(margin, "kPa");
     let wanted = margin_wanted(look).filter(|_| look.line.service == Service::Suction);
     let draft = match &wanted {
-        Some(wanted) => draft.limit(wanted.value / 1e3, &wanted.cite),
+        Some(wanted) => draft.least(wanted.value / 1e3, &wanted.cite),
         None => draft,
     };
     if margin <= 0.0 {
@@ -85,10 +88,13 @@ fn oil_floor(look: &Look<'_>, draft: Draft, p: &Pressures) -> Finding {
     let Some(least) = suction_row::<AbsolutePressure>(look, "oil-pump", "least") else {
         return draft.open(text, "no least pressure is tabulated");
     };
-    let draft = draft.limit(least.value / 1e3, &least.cite);
+    let draft = draft.least(least.value / 1e3, &least.cite);
     if lowest < least.value / 1e3 {
         draft.fail(
-            format!("{text}, less than {:.0} kPa abs: air comes out of the oil and the pump cavitates", least.value / 1e3),
+            format!(
+                "{text}, less than {:.0} kPa abs: air comes out of the oil and the pump cavitates",
+                least.value / 1e3
+            ),
             ABOUT.remedy,
         )
     } else {

@@ -25,14 +25,20 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     each_duty(look, &ABOUT, |draft, _, flow| {
         let velocity = flow.velocity_m_s.abs();
         let draft = draft.value(velocity, "m/s");
+        if velocity == 0.0 {
+            return draft.ok("nothing flows");
+        }
         let Some(limit) = &limit else {
             return draft.open(
                 format!("{velocity:.2} m/s; no published limit for this service"),
                 "set velocity_limit on the line if you have one",
             );
         };
-        let draft = draft.limit(limit.value, &limit.cite);
-        let text = format!("{velocity:.2} m/s in the bore, {:.2} m/s in the narrowest end", flow.throat_m_s);
+        let draft = draft.most(limit.value, &limit.cite);
+        let text = format!(
+            "{velocity:.2} m/s in the bore, {:.2} m/s in the narrowest end",
+            flow.throat_m_s
+        );
         if velocity > limit.value {
             let over = 100.0 * (velocity / limit.value - 1.0);
             // These limits are guidance for design, not law: passing one is a caution.

@@ -26,9 +26,8 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         )),
         Err(why) => match &look.own.geometry {
             // With a route and both cut-offs known, what is left is that the fittings leave no hose.
-            Ok(g) if g.cut_off_mm.iter().all(Option::is_some) => {
-                draft.fail(why, "the ports stand too close for these ends: use shorter ends or a tube")
-            }
+            Ok(g) if g.cut_off_mm.iter().all(Option::is_some) => draft
+                .fail(why, "the ports stand too close for these ends: use shorter ends or a tube"),
             Ok(_) => draft.open(why, ABOUT.remedy),
             Err(none) => draft.open(&none.why, "see geometry.route"),
         },

@@ -27,7 +27,9 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     };
     let plan = match &stock.plan {
         Ok(plan) => plan,
-        Err(why) => return vec![draft.open(why, format!("add a [[stock.piece]] of = \"{}\"", stock.of))],
+        Err(why) => {
+            return vec![draft.open(why, format!("add a [[stock.piece]] of = \"{}\"", stock.of))];
+        }
     };
     let index = stock.pieces.iter().position(|p| p.label == look.line.id);
     let missing = index.is_some_and(|i| plan.too_long.contains(&i) || plan.not_placed.contains(&i));

@@ -25,7 +25,9 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         return vec![draft.ok("proof and burst factors are part of the tube's rating")];
     }
     let Some((highest, case)) = highest_gauge(look) else {
-        return vec![draft.open("no pressure is stated for any case", "see rating.working-pressure")];
+        return vec![
+            draft.open("no pressure is stated for any case", "see rating.working-pressure"),
+        ];
     };
     let draft = draft.case(look.case_name(case));
     if highest <= 0.0 {
@@ -55,7 +57,7 @@ fn judge(
 ) -> Finding {
     let factor = has.value / highest;
     let cite = wanted.cite.and(&has.cite);
-    let draft = draft.value(factor, "x").limit(wanted.value, &cite);
+    let draft = draft.value(factor, "x").least(wanted.value, &cite);
     let text = format!(
         "{what} {} is {factor:.1} times the highest pressure of {}",
         pressure_text(has.value),

@@ -30,13 +30,21 @@ fn judge(look: &Look<'_>) -> Finding {
     match fluid.flammable {
         Some(false) => return draft.ok("the fluid does not burn"),
         None => {
-            return draft.open("it is not known whether the fluid burns", "set flammable on the fluid");
+            return draft
+                .open("it is not known whether the fluid burns", "set flammable on the fluid");
         }
         Some(true) => {}
     }
     match look.line.zone {
-        None => return draft.open("the fluid burns, but the zone of the line is not given", "set zone on the line"),
-        Some(Zone::Open) => return draft.ok("the line runs neither with the engine nor with people"),
+        None => {
+            return draft.open(
+                "the fluid burns, but the zone of the line is not given",
+                "set zone on the line",
+            );
+        }
+        Some(Zone::Open) => {
+            return draft.ok("the line runs neither with the engine nor with people");
+        }
         Some(Zone::Engine | Zone::Cabin) => {}
     }
     let (protected, how) = protection(look);
@@ -55,7 +63,8 @@ fn judge(look: &Look<'_>) -> Finding {
 /// Whether the line stands a flame for a while, and the words for it.
 fn protection(look: &Look<'_>) -> (bool, String) {
     let fire = look.own.rating.fire.as_ref().map(|f| f.value.as_str());
-    let steel = look.own.rating.rigid && fire.is_some_and(|f| f.contains("steel") || f.contains("cres"));
+    let steel =
+        look.own.rating.rigid && fire.is_some_and(|f| f.contains("steel") || f.contains("cres"));
     if steel {
         return (true, "steel tube".into());
     }
@@ -63,7 +72,8 @@ fn protection(look: &Look<'_>) -> (bool, String) {
         return (true, format!("the hose is {}", fire.unwrap_or_default()));
     }
     let length = look.own.makeup.as_ref().map_or(f64::INFINITY, |m| m.cut.assembly_mm);
-    let cut_offs = look.own.geometry.as_ref().map_or([0.0; 2], |g| g.cut_off_mm.map(|c| c.unwrap_or(0.0)));
+    let cut_offs =
+        look.own.geometry.as_ref().map_or([0.0; 2], |g| g.cut_off_mm.map(|c| c.unwrap_or(0.0)));
     let covers = |s: &&crate::plan::Sleeve| {
         s.kind == "fire"
             && s.start_mm <= cut_offs[0].max(0.0) + 1.0
@@ -73,7 +83,12 @@ fn protection(look: &Look<'_>) -> (bool, String) {
         return (true, "a fire sleeve covers the whole hose".into());
     }
     let class = fire.unwrap_or("not said");
-    (false, format!("a flammable fluid runs here; fire class of the hose: {class}; no fire sleeve covers it from end to end"))
+    (
+        false,
+        format!(
+            "a flammable fluid runs here; fire class of the hose: {class}; no fire sleeve covers it from end to end"
+        ),
+    )
 }
 
 fn rule(look: &Look<'_>) -> Option<Cite> {

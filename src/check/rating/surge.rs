@@ -25,7 +25,10 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         let Some(surge) = flow.closing_surge_pa.or(flow.surge_pa) else {
             let draft = draft.source(&crate::source::Cite::plan("bulk modulus"));
             return if look.line.closing_time.is_some() {
-                draft.open("the bulk modulus of the fluid is not known", "give the fluid its bulk_modulus")
+                draft.open(
+                    "the bulk modulus of the fluid is not known",
+                    "give the fluid its bulk_modulus",
+                )
             } else {
                 draft.ok("no quick valve is declared on this line (closing_time)")
             };
@@ -36,15 +39,19 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
                 pressure_text(surge)
             ));
         }
-        let (Some(highest), Some(derated)) = (duty.highest_gauge_pa(), look.own.rating.derated_pa())
+        let (Some(highest), Some(derated)) =
+            (duty.highest_gauge_pa(), look.own.rating.derated_pa())
         else {
             return draft.value(surge / 1e3, "kPa").open(
-                format!("the stop adds up to {}, but pressure or rating is not known", pressure_text(surge)),
+                format!(
+                    "the stop adds up to {}, but pressure or rating is not known",
+                    pressure_text(surge)
+                ),
                 "see rating.working-pressure",
             );
         };
         let all = highest + surge;
-        let draft = draft.value(all / 1e3, "kPa").limit(derated.value / 1e3, &derated.cite);
+        let draft = draft.value(all / 1e3, "kPa").most(derated.value / 1e3, &derated.cite);
         let text = format!(
             "{} working and up to {} surge, {} allowed",
             pressure_text(highest),

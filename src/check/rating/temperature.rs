@@ -26,20 +26,30 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let hot = draft.clone().value(celsius(hottest), "degC");
     findings.push(match &rating.temperature_max {
         None => hot.open(
-            format!("{:.0} degC, and no highest temperature is known for {}", celsius(hottest), look.own.carrier),
+            format!(
+                "{:.0} degC, and no highest temperature is known for {}",
+                celsius(hottest),
+                look.own.carrier
+            ),
             "ask the maker",
         ),
         Some(max) => {
-            let hot = hot.limit(celsius(max.value), &max.cite);
-            let text =
-                format!("{:.0} degC at most, {:.0} degC allowed", celsius(hottest), celsius(max.value));
+            let hot = hot.most(celsius(max.value), &max.cite);
+            let text = format!(
+                "{:.0} degC at most, {:.0} degC allowed",
+                celsius(hottest),
+                celsius(max.value)
+            );
             if hottest > max.value { hot.fail(text, ABOUT.remedy) } else { hot.ok(text) }
         }
     });
     if let Some(min) = &rating.temperature_min {
-        let cold = draft.value(celsius(coldest), "degC").limit(celsius(min.value), &min.cite);
-        let text =
-            format!("{:.0} degC at least, {:.0} degC allowed", celsius(coldest), celsius(min.value));
+        let cold = draft.value(celsius(coldest), "degC").least(celsius(min.value), &min.cite);
+        let text = format!(
+            "{:.0} degC at least, {:.0} degC allowed",
+            celsius(coldest),
+            celsius(min.value)
+        );
         findings.push(if coldest < min.value {
             cold.fail(text, ABOUT.remedy)
         } else {

@@ -3,6 +3,8 @@
 use crate::check::hydraulics::each_duty;
 use crate::check::{About, Look};
 use crate::finding::Finding;
+use crate::table::limit;
+use crate::units::{PressureDifference, Quantity};
 
 /// What the check is about.
 pub const ABOUT: About = About {
@@ -20,25 +22,42 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     if look.own.rating.rigid {
         return vec![look.draft(&ABOUT).ok("a rigid tube stands a full vacuum")];
     }
+    let counts = limit::installation::<PressureDifference>(look.tables, "vacuum-least")
+        .map_or(0.0, |least| least.value.si() / 1e3);
     each_duty(look, &ABOUT, |draft, duty, flow| {
         let Some(pressures) = &flow.pressures else {
-            return draft.open("no pressure is stated on the duty", "add pressure_from or pressure_to");
+            return draft
+                .open("no pressure is stated on the duty", "add pressure_from or pressure_to");
         };
         let vacuum = (duty.ambient_pa - pressures.lowest_pa) / 1e3;
-        if vacuum <= 0.0 {
-            return draft.value(0.0, "kPa").ok("never below the pressure of the air");
+        if pressures.lowest_pa <= 0.0 {
+            return draft.fail(
+                "the pressure would fall below a perfect vacuum: this flow cannot be",
+                ABOUT.remedy,
+            );
+        }
+        if vacuum <= counts {
+            return draft
+                .value(vacuum.max(0.0), "kPa")
+                .ok("not below the pressure of the air by more than counts");
         }
         let draft = draft.value(vacuum, "kPa");
         let Some(stands) = &look.own.rating.vacuum_pa else {
             return draft.open(
-                format!("{vacuum:.1} kPa below the air, and no vacuum rating is known for {}", look.own.carrier),
+                format!(
+                    "{vacuum:.1} kPa below the air, and no vacuum rating is known for {}",
+                    look.own.carrier
+                ),
                 "ask the maker, and type it in as vacuum of a [[hose]]",
             );
         };
         let limit = stands.value / 1e3;
-        let draft = draft.limit(limit, &stands.cite);
+        let draft = draft.most(limit, &stands.cite);
         if vacuum > limit {
-            draft.fail(format!("{vacuum:.1} kPa below the air; the hose stands {limit:.1} kPa"), ABOUT.remedy)
+            draft.fail(
+                format!("{vacuum:.1} kPa below the air; the hose stands {limit:.1} kPa"),
+                ABOUT.remedy,
+            )
         } else {
             draft.ok(format!("{vacuum:.1} kPa below the air; the hose stands {limit:.1} kPa"))
         }

@@ -24,7 +24,10 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
 fn judge(look: &Look<'_>) -> Finding {
     let draft = look.draft(&ABOUT);
     let Some((highest, case)) = highest_gauge(look) else {
-        return draft.open("no pressure is stated for any case", "add pressure_from, pressure_to or pressure_max");
+        return draft.open(
+            "no pressure is stated for any case",
+            "add pressure_from, pressure_to or pressure_max",
+        );
     };
     let draft = draft.case(look.case_name(case)).value(highest / 1e3, "kPa");
     let rating = &look.own.rating;
@@ -42,14 +45,18 @@ fn judge(look: &Look<'_>) -> Finding {
             pressure_text(derated.value),
             rating.hottest_k.unwrap_or(0.0) - 273.15
         );
-        let draft = draft.limit(derated.value / 1e3, &derated.cite);
+        let draft = draft.most(derated.value / 1e3, &derated.cite);
         return draft.say(verdict, text, if verdict == Verdict::Ok { "" } else { ABOUT.remedy });
     }
     // Beyond the cold rating it fails whatever the temperature does.
-    let draft = draft.limit(rated.value / 1e3, &rated.cite);
+    let draft = draft.most(rated.value / 1e3, &rated.cite);
     if highest > rated.value {
         return draft.fail(
-            format!("{} is more than the {} of the cold hose", pressure_text(highest), pressure_text(rated.value)),
+            format!(
+                "{} is more than the {} of the cold hose",
+                pressure_text(highest),
+                pressure_text(rated.value)
+            ),
             ABOUT.remedy,
         );
     }

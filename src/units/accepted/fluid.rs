@@ -14,25 +14,10 @@ pub(in crate::units) const FLOW: &[Unit] = &[
     unit("m3/min", &[], 1.0 / MINUTE, "m3 in 60 s"),
     unit("m3/h", &[], 1.0 / HOUR, "m3 in 3600 s"),
     unit("L/s", &["l/s"], LITRE, "m3 / 1000 in 1 s"),
-    unit(
-        "L/min",
-        &["l/min", "lpm", "LPM"],
-        LITRE / MINUTE,
-        "m3 / 1000 in 60 s",
-    ),
-    unit(
-        "L/h",
-        &["l/h", "lph", "LPH"],
-        LITRE / HOUR,
-        "m3 / 1000 in 3600 s",
-    ),
+    unit("L/min", &["l/min", "lpm", "LPM"], LITRE / MINUTE, "m3 / 1000 in 60 s"),
+    unit("L/h", &["l/h", "lph", "LPH"], LITRE / HOUR, "m3 / 1000 in 3600 s"),
     unit("mL/s", &["ml/s", "cm3/s", "cc/s"], 1e-6, "L / 1000 in 1 s"),
-    unit(
-        "mL/min",
-        &["ml/min", "cm3/min", "cc/min"],
-        1e-6 / MINUTE,
-        "L / 1000 in 60 s",
-    ),
+    unit("mL/min", &["ml/min", "cm3/min", "cc/min"], 1e-6 / MINUTE, "L / 1000 in 60 s"),
     unit(
         "gal(US)/min",
         &["US gal/min", "USgal/min", "gpm(US)", "US gpm", "USgpm"],
@@ -59,12 +44,7 @@ pub(in crate::units) const FLOW: &[Unit] = &[
     ),
     unit("in3/s", &[], INCH * INCH * INCH, "(0.0254 m)3 in 1 s"),
     unit("ft3/s", &["cfs"], FOOT * FOOT * FOOT, "1728 in3 in 1 s"),
-    unit(
-        "ft3/min",
-        &["cfm"],
-        FOOT * FOOT * FOOT / MINUTE,
-        "1728 in3 in 60 s",
-    ),
+    unit("ft3/min", &["cfm"], FOOT * FOOT * FOOT / MINUTE, "1728 in3 in 60 s"),
 ];
 
 pub(in crate::units) const MASS_FLOW: &[Unit] = &[
@@ -98,10 +78,5 @@ pub(in crate::units) const KINEMATIC_VISCOSITY: &[Unit] = &[
 
 pub(in crate::units) const FLOW_COEFFICIENT: &[Unit] = &[
     unit("Kv", &["kv", "KV"], 1.0, "m3/h of water at 1 bar"),
-    unit(
-        "Cv",
-        &["cv", "CV"],
-        KV_PER_CV,
-        "gal(US)/min of water at 1 psi",
-    ),
+    unit("Cv", &["cv", "CV"], KV_PER_CV, "gal(US)/min of water at 1 psi"),
 ];

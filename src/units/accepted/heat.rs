@@ -28,22 +28,12 @@ pub(in crate::units) const TEMPERATURE: &[Unit] = &[
 pub(in crate::units) const TEMPERATURE_DIFFERENCE: &[Unit] = &[
     unit("K", &["kelvin", "delta_K"], 1.0, "SI"),
     unit("delta_degC", &["delta degC", "delta_C"], 1.0, "1 K"),
-    unit(
-        "delta_degF",
-        &["delta degF", "delta_F"],
-        FAHRENHEIT_STEP,
-        "5/9 K",
-    ),
+    unit("delta_degF", &["delta degF", "delta_F"], FAHRENHEIT_STEP, "5/9 K"),
 ];
 
 pub(in crate::units) const SPECIFIC_HEAT: &[Unit] = &[
     unit("J/(kg K)", &["J/kgK", "J/kg K", "J/kg/K"], 1.0, "SI"),
-    unit(
-        "kJ/(kg K)",
-        &["kJ/kgK", "kJ/kg K", "kJ/kg/K"],
-        1e3,
-        "1000 J/(kg K)",
-    ),
+    unit("kJ/(kg K)", &["kJ/kgK", "kJ/kg K", "kJ/kg/K"], 1e3, "1000 J/(kg K)"),
     unit(
         "BTU/(lb degF)",
         &["Btu/(lb degF)", "BTU/lb degF", "BTU/lb F", "BTU/(lb F)"],
@@ -65,22 +55,7 @@ pub(in crate::units) const CONDUCTIVITY: &[Unit] = &[
 
 pub(in crate::units) const HEAT_EXPANSION: &[Unit] = &[
     unit("1/K", &["1/degC", "1/C", "m/(m K)"], 1.0, "SI"),
-    unit(
-        "um/(m K)",
-        &["ppm/K", "ppm/degC", "um/m K", "um/mK", "1e-6/K"],
-        1e-6,
-        "1/K / 1 000 000",
-    ),
-    unit(
-        "1/degF",
-        &["1/F", "in/(in degF)"],
-        1.0 / FAHRENHEIT_STEP,
-        "9/5 1/K",
-    ),
-    unit(
-        "ppm/degF",
-        &["uin/(in degF)"],
-        1e-6 / FAHRENHEIT_STEP,
-        "9/5 1/K / 1 000 000",
-    ),
+    unit("um/(m K)", &["ppm/K", "ppm/degC", "um/m K", "um/mK", "1e-6/K"], 1e-6, "1/K / 1 000 000"),
+    unit("1/degF", &["1/F", "in/(in degF)"], 1.0 / FAHRENHEIT_STEP, "9/5 1/K"),
+    unit("ppm/degF", &["uin/(in degF)"], 1e-6 / FAHRENHEIT_STEP, "9/5 1/K / 1 000 000"),
 ];

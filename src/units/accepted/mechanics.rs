@@ -19,18 +19,8 @@ pub(in crate::units) const VELOCITY: &[Unit] = &[
     unit("in/s", &[], INCH, "0.0254 m in 1 s"),
     unit("ft/s", &["fps"], FOOT, "12 in in 1 s"),
     unit("ft/min", &[], FOOT / MINUTE, "12 in in 60 s"),
-    unit(
-        "mph",
-        &["mile/h"],
-        5280.0 * FOOT / HOUR,
-        "5280 ft in 3600 s",
-    ),
-    unit(
-        "kn",
-        &["kt", "knot", "knots"],
-        1852.0 / HOUR,
-        "1852 m in 3600 s",
-    ),
+    unit("mph", &["mile/h"], 5280.0 * FOOT / HOUR, "5280 ft in 3600 s"),
+    unit("kn", &["kt", "knot", "knots"], 1852.0 / HOUR, "1852 m in 3600 s"),
 ];
 
 pub(in crate::units) const ACCELERATION: &[Unit] = &[
@@ -44,12 +34,7 @@ pub(in crate::units) const MASS: &[Unit] = &[
     unit("g", &["gram", "grams"], 1e-3, "kg / 1000"),
     unit("mg", &[], 1e-6, "g / 1000"),
     unit("t", &["tonne", "tonnes"], 1e3, "1000 kg"),
-    unit(
-        "lb",
-        &["lbs", "lbm", "pound", "pounds"],
-        POUND,
-        "0.453 592 37 kg exactly",
-    ),
+    unit("lb", &["lbs", "lbm", "pound", "pounds"], POUND, "0.453 592 37 kg exactly"),
     unit("oz", &["ounce", "ounces"], POUND / 16.0, "lb / 16"),
 ];
 
@@ -66,12 +51,7 @@ pub(in crate::units) const DENSITY: &[Unit] = &[
     unit("g/m3", &[], 1e-3, "kg/m3 / 1000"),
     unit("kg/L", &["kg/l", "kg/dm3"], 1.0 / LITRE, "1000 kg/m3"),
     unit("g/cm3", &["g/mL", "g/ml", "g/cc"], 1e3, "1000 kg/m3"),
-    unit(
-        "lb/ft3",
-        &["lbs/ft3"],
-        POUND / (FOOT * FOOT * FOOT),
-        "lb in 1728 in3",
-    ),
+    unit("lb/ft3", &["lbs/ft3"], POUND / (FOOT * FOOT * FOOT), "lb in 1728 in3"),
     unit("lb/in3", &[], POUND / (INCH * INCH * INCH), "lb in 1 in3"),
     unit("lb/gal(US)", &[], POUND / GALLON_US, "lb in 231 in3"),
 ];
@@ -107,12 +87,7 @@ pub(in crate::units) const POWER: &[Unit] = &[
     unit("W", &["watt", "watts"], 1.0, "SI"),
     unit("kW", &[], 1e3, "1000 W"),
     unit("MW", &[], 1e6, "1 000 000 W"),
-    unit(
-        "hp",
-        &["HP", "bhp"],
-        550.0 * FOOT * POUND_FORCE,
-        "550 ft lbf in 1 s",
-    ),
+    unit("hp", &["HP", "bhp"], 550.0 * FOOT * POUND_FORCE, "550 ft lbf in 1 s"),
     unit("PS", &["hp(metric)"], 75.0 * GRAVITY, "75 kgf m in 1 s"),
     unit("BTU/h", &["Btu/h"], BTU / HOUR, "BTU in 3600 s"),
 ];
@@ -124,10 +99,5 @@ pub(in crate::units) const ENERGY: &[Unit] = &[
     unit("Wh", &["W h"], HOUR, "W x 3600 s"),
     unit("kWh", &["kW h"], 1e3 * HOUR, "1000 W x 3600 s"),
     unit("ft lbf", &["ft lb"], POUND_FORCE * FOOT, "lbf x 12 in"),
-    unit(
-        "BTU",
-        &["Btu"],
-        BTU,
-        "1055.055 852 62 J exactly (International Table)",
-    ),
+    unit("BTU", &["Btu"], BTU, "1055.055 852 62 J exactly (International Table)"),
 ];

@@ -22,18 +22,9 @@ macro_rules! pressures {
             $row!("atm", 101_325.0, "101 325 Pa exactly"),
             $row!("torr", 101_325.0 / 760.0, "atm / 760", "Torr"),
             $row!("kgf/cm2", GRAVITY * 1e4, "kgf / (m / 100)2", "at"),
-            $row!(
-                "mmHg",
-                MERCURY * GRAVITY / 1e3,
-                "13 595.1 kg/m3 x 9.806 65 m/s2 x mm"
-            ),
+            $row!("mmHg", MERCURY * GRAVITY / 1e3, "13 595.1 kg/m3 x 9.806 65 m/s2 x mm"),
             $row!("inHg", MERCURY * GRAVITY * 0.0254, "25.4 mmHg"),
-            $row!(
-                "mmH2O",
-                WATER * GRAVITY / 1e3,
-                "1000 kg/m3 x 9.806 65 m/s2 x mm",
-                "mm H2O"
-            ),
+            $row!("mmH2O", WATER * GRAVITY / 1e3, "1000 kg/m3 x 9.806 65 m/s2 x mm", "mm H2O"),
             $row!("mH2O", WATER * GRAVITY, "1000 mmH2O", "m H2O"),
             $row!("inH2O", WATER * GRAVITY * 0.0254, "25.4 mmH2O", "in H2O"),
             $row!("ftH2O", WATER * GRAVITY * 0.3048, "12 inH2O", "ft H2O"),

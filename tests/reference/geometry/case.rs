@@ -1,23 +1,13 @@
 //! Published cases as data: reading a file of them, and comparing a kernel with each.
 
-#![expect(
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test that cannot go on must fail loudly"
-)]
+#![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on must fail loudly")]
 
 use serde::Deserialize;
 
 /// Pascals in a pound-force per square inch: 0.45359237 kg x 9.80665 m/s2 over (0.0254 m)2.
 const PSI_PA: f64 = 0.453_592_37 * 9.806_65 / (0.0254 * 0.0254);
-const STANDINGS: [&str; 6] = [
-    "read",
-    "cross-checked",
-    "quoted-elsewhere",
-    "from-memory",
-    "common-practice",
-    "demo",
-];
+const STANDINGS: [&str; 6] =
+    ["read", "cross-checked", "quoted-elsewhere", "from-memory", "common-practice", "demo"];
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -62,10 +52,9 @@ fn as_number(value: &toml::Value) -> f64 {
 }
 
 fn as_numbers(value: &toml::Value) -> Vec<f64> {
-    value.as_array().map_or_else(
-        || vec![as_number(value)],
-        |list| list.iter().map(as_number).collect(),
-    )
+    value
+        .as_array()
+        .map_or_else(|| vec![as_number(value)], |list| list.iter().map(as_number).collect())
 }
 
 impl Case {
@@ -75,10 +64,7 @@ impl Case {
             (key.to_owned(), 1.0),
             (format!("{stem}_in"), 25.4),
             (format!("{stem}_psi"), PSI_PA),
-            (
-                format!("{}_deg", key.trim_end_matches("_rad")),
-                std::f64::consts::PI / 180.0,
-            ),
+            (format!("{}_deg", key.trim_end_matches("_rad")), std::f64::consts::PI / 180.0),
         ];
         spellings
             .iter()
@@ -95,10 +81,7 @@ impl Case {
     /// A list of numbers in the kernel's unit.
     pub fn numbers(&self, key: &str) -> Vec<f64> {
         let (value, factor) = self.value(key);
-        as_numbers(value)
-            .into_iter()
-            .map(|number| number * factor)
-            .collect()
+        as_numbers(value).into_iter().map(|number| number * factor).collect()
     }
 
     /// A list of lists of numbers, such as points.
@@ -106,12 +89,7 @@ impl Case {
         let (value, factor) = self.value(key);
         let rows = value.as_array().expect("a list");
         rows.iter()
-            .map(|row| {
-                as_numbers(row)
-                    .into_iter()
-                    .map(|number| number * factor)
-                    .collect()
-            })
+            .map(|row| as_numbers(row).into_iter().map(|number| number * factor).collect())
             .collect()
     }
 
@@ -129,9 +107,7 @@ impl Case {
         if wanted.len() == got.len() && wanted.iter().zip(&got).all(near) {
             return Ok(());
         }
-        let Source {
-            document, place, ..
-        } = &self.source;
+        let Source { document, place, .. } = &self.source;
         Err(format!(
             "{}: {wanted:?} wanted within {}, {got:?} got ({document}, {place})",
             self.name, self.expect.within
@@ -139,17 +115,9 @@ impl Case {
     }
 
     fn complaints(&self) -> Vec<String> {
-        let Source {
-            document,
-            place,
-            url,
-            standing,
-        } = &self.source;
+        let Source { document, place, url, standing } = &self.source;
         let mut complaints = Vec::new();
-        if [document, place, &self.because]
-            .into_iter()
-            .any(|text| text.trim().is_empty())
-        {
+        if [document, place, &self.because].into_iter().any(|text| text.trim().is_empty()) {
             complaints.push(format!("{}: source or reason is empty", self.name));
         }
         if !STANDINGS.contains(&standing.as_str()) {
@@ -191,10 +159,6 @@ struct LeftOut {
 pub fn all_give_a_reason(text: &str) {
     let file: NotCovered = toml::from_str(text).expect("a list of what is not covered");
     for left_out in &file.not_covered {
-        assert!(
-            !left_out.because.trim().is_empty(),
-            "{} gives no reason",
-            left_out.name
-        );
+        assert!(!left_out.because.trim().is_empty(), "{} gives no reason", left_out.name);
     }
 }

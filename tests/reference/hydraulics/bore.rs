@@ -13,19 +13,11 @@ const PI: f64 = core::f64::consts::PI;
 
 /// A liquid of density 1000 whose kinematic viscosity gives `re` at 1 m/s in a 10 mm bore.
 fn liquid_at(re: f64) -> Liquid {
-    Liquid {
-        density_kg_m3: 1000.0,
-        viscosity_pa_s: 10.0 / re,
-    }
+    Liquid { density_kg_m3: 1000.0, viscosity_pa_s: 10.0 / re }
 }
 
 fn run(bore_mm: f64, length_m: f64, roughness_mm: f64) -> Straight {
-    Straight {
-        bore_m: bore_mm * 1e-3,
-        length_m,
-        roughness_m: roughness_mm * 1e-3,
-        loss_sum: 0.0,
-    }
+    Straight { bore_m: bore_mm * 1e-3, length_m, roughness_m: roughness_mm * 1e-3, loss_sum: 0.0 }
 }
 
 /// Flow of 1 m/s in a 10 mm bore.
@@ -148,10 +140,7 @@ proptest! {
     }
 }
 
-#[expect(
-    clippy::disallowed_methods,
-    reason = "a check may use the machine's own functions"
-)]
+#[expect(clippy::disallowed_methods, reason = "a check may use the machine's own functions")]
 fn exp(value: f64) -> f64 {
     value.exp()
 }
@@ -172,43 +161,24 @@ fn a_bend_is_continuous_where_its_formulas_meet() {
 #[test]
 fn a_hose_end_at_seven_tenths_costs_what_the_formulas_say_by_hand() {
     // Both steps at d/D = 0.7 and no length, turbulent: 2.54 on the hose's velocity head, last digit.
-    let end = Insert {
-        hose_bore_m: 0.010,
-        bore_m: 0.007,
-        length_m: 0.0,
-        roughness_m: 0.0,
-    };
+    let end = Insert { hose_bore_m: 0.010, bore_m: 0.007, length_m: 0.0, roughness_m: 0.0 };
     let loss = insert_loss(&end, &liquid_at(1.0e5), FLOW).unwrap();
     assert!((loss.drop_pa / 500.0 - 2.54).abs() <= 5e-3);
     // Laminar in both bores, Re 500 in the hose: 11.1.
     let slow = insert_loss(&end, &liquid_at(500.0), FLOW).unwrap();
-    assert!(
-        (slow.drop_pa / 500.0 - 11.1).abs() <= 0.05,
-        "{}",
-        slow.drop_pa / 500.0
-    );
+    assert!((slow.drop_pa / 500.0 - 11.1).abs() <= 0.05, "{}", slow.drop_pa / 500.0);
 }
 
 #[test]
 fn no_flow_costs_nothing_and_needs_no_friction_factor() {
     let still = straight_loss(&run(10.0, 1.0, 0.0), &liquid_at(1e4), 0.0).unwrap();
     assert!(still.friction.is_none() && still.drop_pa == 0.0);
-    let end = Insert {
-        hose_bore_m: 0.010,
-        bore_m: 0.007,
-        length_m: 0.02,
-        roughness_m: 0.0,
-    };
+    let end = Insert { hose_bore_m: 0.010, bore_m: 0.007, length_m: 0.02, roughness_m: 0.0 };
     assert!(insert_loss(&end, &liquid_at(1e4), 0.0).unwrap().drop_pa == 0.0);
 }
 
 #[test]
 fn an_insert_wider_than_its_hose_is_refused() {
-    let end = Insert {
-        hose_bore_m: 0.007,
-        bore_m: 0.010,
-        length_m: 0.02,
-        roughness_m: 0.0,
-    };
+    let end = Insert { hose_bore_m: 0.007, bore_m: 0.010, length_m: 0.02, roughness_m: 0.0 };
     assert!(insert_loss(&end, &liquid_at(1e4), FLOW).is_err());
 }

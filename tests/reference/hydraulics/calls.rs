@@ -29,10 +29,9 @@ pub(super) fn answer(call: &str, given: &Given, quantity: &str) -> Answer {
         "two constants" => two_constants(given, quantity),
         "bend" => whole_bend(given),
         "orifice" => orifice(given, quantity),
-        "bore for velocity" => Ok(bore_for_velocity_m(
-            given.get("flow")?,
-            given.get("velocity_limit")?,
-        )?),
+        "bore for velocity" => {
+            Ok(bore_for_velocity_m(given.get("flow")?, given.get("velocity_limit")?)?)
+        }
         "White" | "Schmidt laminar" | "Schmidt turbulent" => coil(call, given, quantity),
         "coil transition" => transition(given, quantity),
         other => problems::answer(other, given, quantity),
@@ -47,11 +46,9 @@ pub(super) fn no(quantity: &str) -> Answer {
 /// Density, from what the problem gives.
 pub(super) fn density(given: &Given) -> f64 {
     given.may("rho").unwrap_or_else(|| {
-        given
-            .may("specific_weight")
-            .map_or(1000.0 * given.or("specific_gravity", 1.0), |weight| {
-                weight / given.or("g", STANDARD_GRAVITY)
-            })
+        given.may("specific_weight").map_or(1000.0 * given.or("specific_gravity", 1.0), |weight| {
+            weight / given.or("g", STANDARD_GRAVITY)
+        })
     })
 }
 
@@ -64,10 +61,7 @@ pub(super) fn viscosity(given: &Given) -> Answer {
 }
 
 pub(super) fn liquid(given: &Given) -> Result<Liquid, Box<dyn Error>> {
-    Ok(Liquid {
-        density_kg_m3: density(given),
-        viscosity_pa_s: viscosity(given)?,
-    })
+    Ok(Liquid { density_kg_m3: density(given), viscosity_pa_s: viscosity(given)? })
 }
 
 pub(super) fn run(given: &Given) -> Result<Straight, Box<dyn Error>> {
@@ -144,13 +138,7 @@ fn annulus(given: &Given) -> Answer {
     let wetted = core::f64::consts::PI * (outer + inner);
     let bore = hydraulic_diameter_m(area, wetted)?;
     let velocity = given.get("flow")? / area;
-    Ok(drop_pa(
-        4.0 * given.get("fanning_f")?,
-        1.0,
-        bore,
-        given.get("rho")?,
-        velocity,
-    )?)
+    Ok(drop_pa(4.0 * given.get("fanning_f")?, 1.0, bore, given.get("rho")?, velocity)?)
 }
 
 fn valve_by_k(given: &Given, quantity: &str) -> Answer {
@@ -184,26 +172,14 @@ fn two_constants(given: &Given, quantity: &str) -> Answer {
         ("K1_user", "Kinf_user")
     };
     let bore_in = given.get("diameter_actual")? / 0.0254;
-    Ok(loss::two_k(
-        given.get(which.0)?,
-        given.get(which.1)?,
-        given.get("reynolds")?,
-        bore_in,
-    )?)
+    Ok(loss::two_k(given.get(which.0)?, given.get(which.1)?, given.get("reynolds")?, bore_in)?)
 }
 
 /// K of a bend with the friction of its arc, as charts print it.
 fn whole_bend(given: &Given) -> Answer {
-    let (bore, angle, ratio) = (
-        given.get("diameter")?,
-        given.get("angle")?,
-        given.get("r_over_d")?,
-    );
-    let re = reynolds(
-        given.get("velocity")?,
-        bore,
-        given.get("kinematic_viscosity")?,
-    )?;
+    let (bore, angle, ratio) =
+        (given.get("diameter")?, given.get("angle")?, given.get("r_over_d")?);
+    let re = reynolds(given.get("velocity")?, bore, given.get("kinematic_viscosity")?)?;
     let f = friction::darcy(re, given.get("roughness")? / bore)?.factor;
     Ok(bend::bend_loss(re, f, angle, ratio * bore, bore)? + f * angle * ratio)
 }
@@ -222,11 +198,7 @@ fn orifice(given: &Given, quantity: &str) -> Answer {
 }
 
 fn coil(call: &str, given: &Given, quantity: &str) -> Answer {
-    let (re, bore, wide) = (
-        given.get("reynolds")?,
-        given.get("d")?,
-        given.get("coil_diameter")?,
-    );
+    let (re, bore, wide) = (given.get("reynolds")?, given.get("d")?, given.get("coil_diameter")?);
     let de = curved::dean(re, bore, wide)?;
     if quantity == "dean" {
         return Ok(de);

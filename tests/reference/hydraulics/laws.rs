@@ -10,9 +10,7 @@ use rstest::rstest;
 /// Reynolds number, roughness ratio and Darcy factor from a file of reference values.
 fn references() -> Result<Vec<[f64; 3]>, csv::Error> {
     let text = include_str!("colebrook.csv");
-    csv::Reader::from_reader(text.as_bytes())
-        .deserialize()
-        .collect()
+    csv::Reader::from_reader(text.as_bytes()).deserialize().collect()
 }
 
 #[test]
@@ -88,26 +86,17 @@ proptest! {
     }
 }
 
-#[expect(
-    clippy::disallowed_methods,
-    reason = "a check may use the machine's own functions"
-)]
+#[expect(clippy::disallowed_methods, reason = "a check may use the machine's own functions")]
 fn exp(value: f64) -> f64 {
     value.exp()
 }
 
-#[expect(
-    clippy::disallowed_methods,
-    reason = "a check may use the machine's own functions"
-)]
+#[expect(clippy::disallowed_methods, reason = "a check may use the machine's own functions")]
 fn ln_of(value: f64) -> f64 {
     value.ln()
 }
 
-#[expect(
-    clippy::disallowed_methods,
-    reason = "a check may use the machine's own functions"
-)]
+#[expect(clippy::disallowed_methods, reason = "a check may use the machine's own functions")]
 fn log10(value: f64) -> f64 {
     value.log10()
 }
@@ -159,9 +148,6 @@ fn a_refusal_says_what_was_given_and_what_is_allowed() {
 #[test]
 fn the_regime_is_told_in_words() {
     let word = |re| darcy(re, 0.0).unwrap().regime.to_string();
-    assert_eq!(
-        [word(1999.0), word(2500.0), word(4000.0)],
-        ["laminar", "transition", "turbulent"]
-    );
+    assert_eq!([word(1999.0), word(2500.0), word(4000.0)], ["laminar", "transition", "turbulent"]);
     assert!((laminar(1000.0).unwrap() - 0.064).abs() < 1e-17);
 }

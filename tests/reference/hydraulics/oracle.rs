@@ -10,23 +10,15 @@ use hosewright::hydraulics::{atmosphere, bend, curved, friction, loss, valve, va
 fn rows(text: &str) -> Vec<Vec<f64>> {
     words(text)
         .into_iter()
-        .map(|row| {
-            row.iter()
-                .map(|cell| cell.parse().unwrap_or(f64::NAN))
-                .collect()
-        })
+        .map(|row| row.iter().map(|cell| cell.parse().unwrap_or(f64::NAN)).collect())
         .collect()
 }
 
 fn words(text: &str) -> Vec<Vec<String>> {
     let lines = text.lines().filter(|line| !line.starts_with('#')).skip(1);
-    let rows: Vec<Vec<String>> = lines
-        .map(|line| line.split(',').map(str::to_owned).collect())
-        .collect();
-    assert!(
-        rows.len() > 3,
-        "the file holds too few rows to check anything"
-    );
+    let rows: Vec<Vec<String>> =
+        lines.map(|line| line.split(',').map(str::to_owned).collect()).collect();
+    assert!(rows.len() > 3, "the file holds too few rows to check anything");
     rows
 }
 
@@ -50,16 +42,9 @@ fn friction_factors_agree_with_fifty_digit_arithmetic() {
 #[test]
 fn whole_lines_agree() {
     for row in rows(include_str!("../../oracle/drop.csv")) {
-        let run = Straight {
-            bore_m: row[0],
-            length_m: row[1],
-            roughness_m: row[5],
-            loss_sum: row[6],
-        };
-        let liquid = Liquid {
-            density_kg_m3: row[3],
-            viscosity_pa_s: row[4],
-        };
+        let run =
+            Straight { bore_m: row[0], length_m: row[1], roughness_m: row[5], loss_sum: row[6] };
+        let liquid = Liquid { density_kg_m3: row[3], viscosity_pa_s: row[4] };
         let loss = straight_loss(&run, &liquid, row[2]).unwrap();
         let place = format!("{row:?}");
         // The library solves for friction to about 2e-12.
@@ -145,18 +130,8 @@ fn the_standard_atmosphere_agrees() {
         let height = atmosphere::geopotential_m(row[0]).unwrap();
         agree(height, row[1], 1e-10, &place);
         // The library rounds the gas constant; at 11000 m that is 1.1e-6.
-        agree(
-            atmosphere::pressure_pa(height).unwrap(),
-            row[2],
-            2e-6,
-            &place,
-        );
-        agree(
-            atmosphere::temperature_k(height).unwrap(),
-            row[3],
-            1e-10,
-            &place,
-        );
+        agree(atmosphere::pressure_pa(height).unwrap(), row[2], 2e-6, &place);
+        agree(atmosphere::temperature_k(height).unwrap(), row[3], 1e-10, &place);
     }
 }
 
@@ -204,12 +179,8 @@ fn group(name: &str) -> Option<PetroleumGroup> {
 fn surges_agree() {
     for row in rows(include_str!("../../oracle/surge.csv")) {
         let place = format!("{row:?}");
-        let wall = ElasticWall {
-            bore_m: row[2],
-            wall_m: row[3],
-            modulus_pa: row[4],
-            restraint: row[5],
-        };
+        let wall =
+            ElasticWall { bore_m: row[2], wall_m: row[3], modulus_pa: row[4], restraint: row[5] };
         let speed = wave_speed_elastic_m_s(row[1], row[0], &wall).unwrap();
         agree(speed, row[7], 1e-10, &place);
         let rise = joukowsky_pa(row[0], speed, row[6]).unwrap();

@@ -50,10 +50,7 @@ fn between_reservoirs(given: &Given, quantity: &str) -> Answer {
         + given.get("n_elbow")? * given.get("K_elbow")?
         + given.get("K_valve")?
         + given.get("K_exit")?;
-    let line = Straight {
-        loss_sum: local,
-        ..run(given)?
-    };
+    let line = Straight { loss_sum: local, ..run(given)? };
     let loss = straight_loss(&line, &liquid(given)?, given.get("flow")?)?;
     Ok(match quantity {
         "darcy_f" => loss.friction.ok_or("the line does not flow")?.factor,
@@ -71,10 +68,8 @@ fn pump_to_motor(given: &Given) -> Answer {
         loss_sum: given.get("K_elbow")?,
         ..run(given)?
     };
-    let oil = Liquid {
-        density_kg_m3: rho,
-        viscosity_pa_s: given.get("kinematic_viscosity")? * rho,
-    };
+    let oil =
+        Liquid { density_kg_m3: rho, viscosity_pa_s: given.get("kinematic_viscosity")? * rho };
     let loss = straight_loss(&line, &oil, given.get("flow")?)?;
     // From the still tank to the static pressure in the line, so the velocity head is paid too.
     let lost = loss.drop_pa + loss_pa(1.0, rho, loss.velocity_m_s)?;
@@ -90,12 +85,7 @@ fn two_bores_free(given: &Given) -> Answer {
     let beta = narrow / wide;
     let on_narrow = 0.5 * (1.0 - beta * beta) + given.get("K_exit_on_small")?;
     let roughness_m = given.get("roughness")?;
-    let part = |bore_m, length_m, loss_sum| Straight {
-        bore_m,
-        length_m,
-        roughness_m,
-        loss_sum,
-    };
+    let part = |bore_m, length_m, loss_sum| Straight { bore_m, length_m, roughness_m, loss_sum };
     let first = part(wide, given.get("L1")?, on_wide);
     let second = part(narrow, given.get("L2")?, on_narrow);
     let head = given.get("head")? * given.get("rho")? * STANDARD_GRAVITY;
@@ -138,11 +128,7 @@ fn feed_under_pressure(given: &Given, quantity: &str) -> Answer {
     let (rho, bore) = (given.get("rho")?, given.get("diameter")?);
     let velocity = velocity_m_s(given.get("mass_flow")? / rho, bore)?;
     if quantity == "reynolds" {
-        return Ok(reynolds(
-            velocity,
-            bore,
-            kinematic_m2_s(given.get("mu")?, rho)?,
-        )?);
+        return Ok(reynolds(velocity, bore, kinematic_m2_s(given.get("mu")?, rho)?)?);
     }
     let f = 4.0 * given.get("fanning_f")?;
     let local = given.get("sum_K")? + given.get("velocity_head_at_exit")?;
@@ -174,11 +160,8 @@ fn siphon(given: &Given, quantity: &str) -> Answer {
 }
 
 fn summit(given: &Given, quantity: &str) -> Answer {
-    let (weight, g, bore) = (
-        given.get("specific_weight")?,
-        given.get("g")?,
-        given.get("diameter")?,
-    );
+    let (weight, g, bore) =
+        (given.get("specific_weight")?, given.get("g")?, given.get("diameter")?);
     let rho = weight / g;
     let f = given.get("darcy_f")?;
     let to_summit = given.get("length_to_summit")?;
@@ -200,14 +183,8 @@ fn highest_pump(given: &Given) -> Answer {
     let rho = given.get("specific_weight")? / g;
     let velocity = velocity_m_s(given.get("flow")?, given.get("diameter")?)?;
     let lost = loss_pa(given.get("sum_K")?, rho, velocity)?;
-    let at_level = npsh_available_m(
-        given.get("patm")?,
-        given.get("vapour_pressure")?,
-        rho,
-        0.0,
-        lost,
-        g,
-    )?;
+    let at_level =
+        npsh_available_m(given.get("patm")?, given.get("vapour_pressure")?, rho, 0.0, lost, g)?;
     Ok(at_level - given.get("NPSH_required")?)
 }
 
@@ -235,34 +212,17 @@ fn flooded_suction(given: &Given) -> Answer {
         + loss_pa(given.get("K_entrance")? + f * fittings, rho, velocity)?;
     let vapour = rho * g * given.get("vapour_head")?;
     let level = given.get("level_above_pump")?;
-    Ok(npsh_available_m(
-        given.get("patm")?,
-        vapour,
-        rho,
-        level,
-        lost,
-        g,
-    )?)
+    Ok(npsh_available_m(given.get("patm")?, vapour, rho, level, lost, g)?)
 }
 
 fn closing_valve(given: &Given, quantity: &str) -> Answer {
-    let (rho, c, bore) = (
-        given.get("rho")?,
-        given.get("celerity")?,
-        given.get("diameter")?,
-    );
+    let (rho, c, bore) = (given.get("rho")?, given.get("celerity")?, given.get("diameter")?);
     let full = velocity_m_s(given.get("flow")?, bore)?;
     match quantity {
         "instant" => Ok(joukowsky_pa(rho, c, full)?),
         "slow_closure" => {
             let length = 0.5 * given.get("reflection_distance_x2")?;
-            Ok(closure_surge_pa(
-                rho,
-                c,
-                full,
-                length,
-                given.get("closure_time_slow")?,
-            )?)
+            Ok(closure_surge_pa(rho, c, full, length, given.get("closure_time_slow")?)?)
         }
         _ => {
             let left = velocity_m_s(given.get("flow_after_partial")?, bore)?;
@@ -289,13 +249,9 @@ fn elastic_surge(given: &Given, quantity: &str) -> Answer {
         "head_rise" => joukowsky_pa(rho, c, change)? / (rho * given.get("g")?),
         "rigid" | "elastic" | "instant" => joukowsky_pa(rho, c, change)?,
         "critical_time" => return_time_s(given.get("length")?, c)?,
-        "slow" => closure_surge_pa(
-            rho,
-            c,
-            change,
-            given.get("length")?,
-            given.get("closure_time")?,
-        )?,
+        "slow" => {
+            closure_surge_pa(rho, c, change, given.get("length")?, given.get("closure_time")?)?
+        }
         other => return no(other),
     })
 }

@@ -36,27 +36,11 @@ fn number() -> impl Strategy<Value = f64> {
     ]
 }
 
-#[expect(
-    clippy::many_single_char_names,
-    reason = "they stand for any number, in turn"
-)]
+#[expect(clippy::many_single_char_names, reason = "they stand for any number, in turn")]
 fn lines([a, b, c, d, e, f]: [f64; 6]) -> Answers {
-    let run = Straight {
-        bore_m: a,
-        length_m: b,
-        roughness_m: c,
-        loss_sum: d,
-    };
-    let liquid = Liquid {
-        density_kg_m3: e,
-        viscosity_pa_s: f,
-    };
-    let end = Insert {
-        hose_bore_m: b,
-        bore_m: a,
-        length_m: d,
-        roughness_m: c,
-    };
+    let run = Straight { bore_m: a, length_m: b, roughness_m: c, loss_sum: d };
+    let liquid = Liquid { density_kg_m3: e, viscosity_pa_s: f };
+    let end = Insert { hose_bore_m: b, bore_m: a, length_m: d, roughness_m: c };
     vec![
         reynolds::velocity_m_s(a, b),
         reynolds::reynolds(a, b, c),
@@ -74,10 +58,7 @@ fn lines([a, b, c, d, e, f]: [f64; 6]) -> Answers {
     ]
 }
 
-#[expect(
-    clippy::many_single_char_names,
-    reason = "they stand for any number, in turn"
-)]
+#[expect(clippy::many_single_char_names, reason = "they stand for any number, in turn")]
 fn fittings([a, b, c, d, e, _]: [f64; 6]) -> Answers {
     vec![
         bend::bend_excess_k(a, b, c),
@@ -103,17 +84,9 @@ fn fittings([a, b, c, d, e, _]: [f64; 6]) -> Answers {
     ]
 }
 
-#[expect(
-    clippy::many_single_char_names,
-    reason = "they stand for any number, in turn"
-)]
+#[expect(clippy::many_single_char_names, reason = "they stand for any number, in turn")]
 fn liquids([a, b, c, d, e, f]: [f64; 6]) -> Answers {
-    let wall = ElasticWall {
-        bore_m: c,
-        wall_m: d,
-        modulus_pa: e,
-        restraint: f,
-    };
+    let wall = ElasticWall { bore_m: c, wall_m: d, modulus_pa: e, restraint: f };
     vec![
         npsh::npsh_available_m(a, b, c, d, e, f),
         surge::wave_speed_rigid_m_s(a, b),

@@ -1,0 +1,192 @@
+//! Words that no file of the project may bear, and the schema that editors read.
+
+use std::path::Path;
+
+use hosewright::plan::{schema, starter};
+use serde_json::Value;
+
+use super::{assert_stored, files_below, read, root};
+
+const FOLDERS: &[&str] = &["src", "tests", "tables", "examples", "benches", ".ci", ".github", "fuzz"];
+const TOP: &[&str] = &[
+    "Cargo.toml", "README.md", "DEVELOPERS.md", "CHANGELOG.md", "clippy.toml", "rustfmt.toml",
+    "deny.toml", ".editorconfig", ".gitignore",
+];
+
+/// Words to keep out, in two halves each so that this file does not contain them.
+const KEPT_OUT: &[(&str, &str)] = &[
+    ("sha", "red/"),
+    ("se", "ed"),
+    ("trans", "cript"),
+    ("hel", "per"),
+    ("ses", "sion"),
+    ("sand", "box"),
+    ("ut", "il.rs"),
+];
+
+/// Names of a file that say nothing of what is in it.
+const EMPTY_NAMES: &[(&str, &str)] = &[("ut", "il"), ("ut", "ils"), ("com", "mon"), ("hel", "per"), ("hel", "pers"), ("mi", "sc")];
+
+/// Where the second kept-out word means the start of a search or of a random row, with the reason.
+const EXCUSED: &[(&str, &str)] = &[
+    ("src/hydraulics/sizing.rs", "the first estimate that a search for the flow starts from"),
+    ("tests/oracle/generate.py", "says that the random rows are the same in every run"),
+    ("tests/reference/rating.rs", "the name of a setting of the property-test library"),
+    ("tests/reference/makeup.rs", "the name of a setting of the property-test library"),
+    ("tests/routes.rs", "the name of a setting of the property-test library"),
+];
+
+fn whole((a, b): &(&str, &str)) -> String {
+    format!("{a}{b}")
+}
+
+/// Every file whose words are ours, with its text; a file that is not text is none.
+fn our_files() -> Vec<(String, String)> {
+    let top = TOP.iter().filter(|f| root().join(f).is_file()).map(|f| (*f).to_owned());
+    let paths = FOLDERS.iter().flat_map(|f| files_below(f)).chain(top);
+    paths.map(|p| (p.clone(), read(&p))).collect()
+}
+
+#[test]
+fn no_file_holds_a_word_that_is_kept_out() {
+    let mut wrong = Vec::new();
+    for (path, text) in our_files() {
+        for (number, line) in text.lines().enumerate() {
+            let small = line.to_lowercase();
+            for word in KEPT_OUT.iter().map(whole).filter(|w| small.contains(w.as_str())) {
+                let excused = word == whole(&KEPT_OUT[1]) && EXCUSED.iter().any(|(p, _)| *p == path);
+                if !excused {
+                    wrong.push(format!("{path}:{}: \"{word}\"", number + 1));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn no_file_has_a_name_that_says_nothing() {
+    for (path, _) in our_files() {
+        let stem = Path::new(&path).file_stem().map(|s| s.to_string_lossy().to_lowercase());
+        let empty = EMPTY_NAMES.iter().any(|n| stem.as_deref() == Some(whole(n).as_str()));
+        assert!(!empty, "{path} has a name that says nothing");
+    }
+}
+
+#[test]
+fn every_excused_file_still_needs_its_excuse() {
+    for (path, reason) in EXCUSED {
+        assert!(reason.len() > 10, "{path}");
+        assert!(read(path).to_lowercase().contains(&whole(&KEPT_OUT[1])), "{path} needs no excuse");
+    }
+}
+
+#[test]
+fn the_schema_beside_the_examples_is_the_one_the_reader_gives() {
+    assert_stored("examples/plan.schema.json", &format!("{:#}\n", schema::schema()));
+}
+
+#[test]
+fn the_starter_plan_fits_the_schema() {
+    assert_eq!(misfits(starter::STARTER), Vec::<String>::new());
+}
+
+#[test]
+fn every_example_plan_fits_the_schema() {
+    let is_plan = |p: &String| p.ends_with("plan.toml") || p.ends_with("corrected.toml");
+    let plans: Vec<String> = files_below("examples").into_iter().filter(is_plan).collect();
+    assert!(plans.len() >= 6, "only {plans:?}");
+    for plan in plans {
+        assert_eq!(misfits(&read(&plan)), Vec::<String>::new(), "{plan}");
+    }
+}
+
+#[test]
+fn the_schema_refuses_what_the_reader_refuses() {
+    let wrong = [
+        ("name        = \"my machine\"", "nmae = \"my machine\"", "/plan: key nmae is not known"),
+        ("kind = \"tank\"", "kind = \"bucket\"", "/component/0/kind: not one of the choices"),
+        ("at    = [0, 0, 400]", "at = [0, 400]", "/component/0/ports/OUT/at: wrong number of items"),
+        ("flow          = \"90 L/h\"", "flow = 90", "/line/0/duty/0/flow: not a string"),
+    ];
+    for (right, broken, message) in wrong {
+        let text = starter::STARTER.replace(right, broken);
+        assert_ne!(text, starter::STARTER, "{right}");
+        let found = misfits(&text);
+        assert!(found.iter().any(|m| m == message), "{broken}: {found:?}");
+    }
+}
+
+/// Where a plan's text departs from the schema.
+fn misfits(plan: &str) -> Vec<String> {
+    let Ok(table) = toml::from_str::<toml::Table>(plan) else { return vec!["not TOML".into()] };
+    let Ok(value) = serde_json::to_value(table) else { return vec!["not data".into()] };
+    let mut found = Vec::new();
+    fit(&value, &schema::schema(), "", &mut found);
+    found
+}
+
+/// The few words of JSON Schema that the schema of a plan uses.
+fn fit(value: &Value, schema: &Value, at: &str, found: &mut Vec<String>) {
+    if let Some(choices) = schema["anyOf"].as_array() {
+        let fits = |s: &Value| {
+            let mut inner = Vec::new();
+            fit(value, s, at, &mut inner);
+            inner.is_empty()
+        };
+        if !choices.iter().any(fits) {
+            found.push(format!("{at}: fits none of the forms"));
+        }
+        return;
+    }
+    let kind = schema["type"].as_str().unwrap_or("");
+    let right = match kind {
+        "object" => value.is_object(),
+        "array" => value.is_array(),
+        "string" => value.is_string(),
+        "boolean" => value.is_boolean(),
+        "number" => value.is_number(),
+        "integer" => value.is_u64() || value.is_i64(),
+        _ => false,
+    };
+    if !right {
+        found.push(format!("{at}: not a {kind}"));
+        return;
+    }
+    if schema["enum"].as_array().is_some_and(|words| !words.contains(value)) {
+        found.push(format!("{at}: not one of the choices"));
+    }
+    fit_items(value, schema, at, found);
+    fit_keys(value, schema, at, found);
+}
+
+fn fit_items(value: &Value, schema: &Value, at: &str, found: &mut Vec<String>) {
+    let Some(items) = value.as_array() else { return };
+    let count = items.len() as u64;
+    let low = schema["minItems"].as_u64().is_some_and(|n| count < n);
+    let high = schema["maxItems"].as_u64().is_some_and(|n| count > n);
+    if low || high {
+        found.push(format!("{at}: wrong number of items"));
+    }
+    for (index, item) in items.iter().enumerate() {
+        let each = schema["items"].get(index).unwrap_or(&schema["items"]);
+        fit(item, each, &format!("{at}/{index}"), found);
+    }
+}
+
+fn fit_keys(value: &Value, schema: &Value, at: &str, found: &mut Vec<String>) {
+    let Some(map) = value.as_object() else { return };
+    for (key, inner) in map {
+        let place = format!("{at}/{key}");
+        match (schema["properties"].get(key), schema.get("additionalProperties")) {
+            (Some(known), _) => fit(inner, known, &place, found),
+            (None, Some(any)) if any.is_object() => fit(inner, any, &place, found),
+            _ => found.push(format!("{at}: key {key} is not known")),
+        }
+    }
+    for required in schema["required"].as_array().into_iter().flatten().filter_map(Value::as_str) {
+        if !map.contains_key(required) {
+            found.push(format!("{at}: key {required} is missing"));
+        }
+    }
+}
