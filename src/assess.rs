@@ -77,7 +77,9 @@ pub fn read_and_assess(
     file: &Arc<SourceText>,
     tables: &Tables,
 ) -> Result<Assessment, Vec<Diagnostic>> {
-    Ok(assess(Plan::read(file, tables)?, tables))
+    // The tables that every plan needs are read while the plan is.
+    let (plan, ()) = rayon::join(|| Plan::read(file, tables), || tables.warm());
+    Ok(assess(plan?, tables))
 }
 
 /// Solves and checks a plan.

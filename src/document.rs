@@ -3,6 +3,9 @@
 //! A [`Shape`] lists the keys of a section once. From that one list come the reading, the "unknown
 //! key" messages and the JSON schema, so that they cannot drift apart.
 
+mod syntax;
+mod value;
+
 use core::cell::RefCell;
 use core::ops::Range;
 use std::sync::Arc;
@@ -10,8 +13,13 @@ use std::sync::Arc;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use crate::diagnostic::{Diagnostic, Problems, SourceText, nearest};
-use crate::units::{self, Quantity};
+use crate::diagnostic::{Diagnostic, Problems, SourceText, nearest, visible};
+use crate::units::Quantity;
+use value::{check_name, whole_number, wrong_kind};
+pub use value::{number, point, read_quantity, with_unit, words};
+
+/// So many known names are shown under an unknown one.
+const MOST_NAMES: usize = 16;
 
 /// A value with the bytes it stands on.
 #[derive(Clone, Debug, PartialEq)]
@@ -111,27 +119,30 @@ pub struct Reader {
     problems: RefCell<Problems>,
     /// Places where the text itself is broken; what follows from the holes is not reported.
     broken: RefCell<Vec<Range<usize>>>,
+    /// Whether a broken part may have held the name of a section.
+    hides_names: RefCell<bool>,
 }
 
 impl Reader {
     /// A reader for a text.
     pub fn new(file: Arc<SourceText>) -> Self {
-        Self { problems: RefCell::new(Problems::new(file)), broken: RefCell::new(Vec::new()) }
+        Self {
+            problems: RefCell::new(Problems::new(file)),
+            broken: RefCell::new(Vec::new()),
+            hides_names: RefCell::new(false),
+        }
     }
 
     /// Parses the text; syntax errors are gathered, what can be read is returned.
     pub fn parse<'t>(&self, text: &'t str) -> Spanned<DeTable<'t>> {
         let (root, errors) = DeTable::parse_recoverable(text);
-        for error in errors {
-            let span = error.span().unwrap_or(0..0);
-            self.broken.borrow_mut().push(lines_around(text, &span));
-            let message = format!("this is not TOML: {}", first_line(error.message()));
-            self.problems.borrow_mut().add(
-                span,
-                message,
-                "here",
-                vec!["texts stand in double quotes, for example hose = \"mil-h-8794\"".into()],
-            );
+        for fault in syntax::faults(text, &errors) {
+            if fault.hides_names {
+                *self.hides_names.borrow_mut() = true;
+            }
+            self.broken.borrow_mut().push(fault.hides);
+            let mut problems = self.problems.borrow_mut();
+            problems.add(fault.span, fault.message, fault.label, fault.help);
         }
         root
     }
@@ -146,15 +157,21 @@ impl Reader {
     ) {
         let hit = |b: &Range<usize>| span.start < b.end && b.start < span.end.max(span.start + 1);
         if !self.broken.borrow().iter().any(hit) {
-            self.problems.borrow_mut().add(span.clone(), message, label, help);
+            let mut problems = self.problems.borrow_mut();
+            problems.add(span.clone(), message, label, help);
         }
     }
 
     /// Adds a problem about something absent; a broken text may just hide it, so it waits.
     pub fn absence(&self, span: &Range<usize>, message: impl Into<String>, help: Vec<String>) {
-        if self.broken.borrow().is_empty() {
+        if !self.is_broken() {
             self.problem(span, message, "", help);
         }
+    }
+
+    /// Whether a part of the text could not be parsed, so that anything may be missing.
+    pub fn is_broken(&self) -> bool {
+        !self.broken.borrow().is_empty()
     }
 
     /// Whether anything is wrong so far.
@@ -169,6 +186,19 @@ impl Reader {
 
     fn raw(&self, span: &Range<usize>) -> String {
         self.problems.borrow().file().text.get(span.clone()).unwrap_or_default().to_owned()
+    }
+
+    /// The first line of a part of the text.
+    fn first_line(&self, span: &Range<usize>) -> Range<usize> {
+        let problems = self.problems.borrow();
+        let raw = problems.file().text.get(span.clone()).unwrap_or_default();
+        let end = raw.find('\n').unwrap_or(raw.len());
+        span.start..span.start + end.max(1)
+    }
+
+    /// Whether no more problems are taken.
+    fn is_full(&self) -> bool {
+        self.problems.borrow().is_full()
     }
 }
 
@@ -235,9 +265,25 @@ impl<'a> Section<'a> {
 
     /// The first line of the section, to point at when something is absent.
     pub fn header(&self) -> Range<usize> {
-        let raw = self.reader.raw(&self.span);
-        let end = raw.find('\n').unwrap_or(raw.len());
-        self.span.start..self.span.start + end.max(1)
+        self.reader.first_line(&self.span)
+    }
+
+    /// The value of a key, to point at it; the first line of the section when it is absent.
+    pub fn place(&self, name: &str) -> Range<usize> {
+        self.value(name).map_or_else(|| self.header(), Spanned::span)
+    }
+
+    /// Whether a list holds items that cannot be referred to, because their name is missing or is
+    /// no text; what refers to them is not at fault.
+    pub fn has_nameless(&self, list: &str, key: &str) -> bool {
+        let named = |item: &Spanned<DeValue<'_>>| {
+            let name = item.get_ref().as_table().and_then(|t| t.get(key));
+            name.and_then(|n| n.get_ref().as_str()).is_some_and(|n| !n.trim().is_empty())
+        };
+        let all_named = |list: &Spanned<DeValue<'_>>| {
+            list.get_ref().as_array().is_some_and(|items| items.iter().all(named))
+        };
+        *self.reader.hides_names.borrow() || self.value(list).is_some_and(|v| !all_named(v))
     }
 
     /// The reader that gathers problems.
@@ -261,7 +307,14 @@ impl<'a> Section<'a> {
         words(self.reader, name, self.value(name)?)
     }
 
-    /// A name others refer to.
+    /// The name of this section itself: a bad one is reported, but what refers to it still finds it.
+    pub fn id(&self, name: &str) -> Option<Placed<String>> {
+        let text = self.words(name)?;
+        check_name(self.reader, &text);
+        Some(text)
+    }
+
+    /// The name of something else.
     pub fn name(&self, name: &str) -> Option<Placed<String>> {
         let text = self.words(name)?;
         check_name(self.reader, &text).then_some(text)
@@ -320,18 +373,29 @@ impl<'a> Section<'a> {
         what: &str,
         known: impl Iterator<Item = &'k str> + Clone,
     ) {
-        let mut help = Vec::new();
-        if let Some(near) = nearest(&text.value, known.clone()) {
-            help.push(format!("did you mean \"{near}\"?"));
+        let message = format!("{what} \"{}\" is not known", shorten(&text.value));
+        self.no_such(text, message, known, None);
+    }
+
+    /// Reports a word that is none of the known ones in other words; `list` says where a long list
+    /// of them can be seen.
+    pub fn no_such<'k>(
+        &self,
+        text: &Placed<String>,
+        message: String,
+        known: impl Iterator<Item = &'k str> + Clone,
+        list: Option<&str>,
+    ) {
+        // Comparing with all names is dear, and a full list of problems takes no more.
+        if self.reader.is_full() {
+            return;
         }
-        let all = known.collect::<Vec<_>>().join(", ");
-        help.push(if all.is_empty() { "none is known".into() } else { format!("known: {all}") });
-        self.reader.problem(
-            &text.span,
-            format!("{what} \"{}\" is not known", shorten(&text.value)),
-            "not known",
-            help,
-        );
+        let mut help = Vec::new();
+        if let Some(near) = nearest(text.value.trim(), known.clone()) {
+            help.push(format!("did you mean \"{}\"?", shorten(near)));
+        }
+        help.push(list.map_or_else(|| some_of(known), str::to_owned));
+        self.reader.problem(&text.span, message, "not known", help);
     }
 
     /// A quantity written as text with its unit.
@@ -354,11 +418,14 @@ impl<'a> Section<'a> {
                     let second = read_quantity(self.reader, name, b);
                     pairs.extend(first.zip(second));
                 }
-                _ => self.wrong_kind(
-                    name,
-                    item,
-                    &format!("a pair [\"{}\", \"{}\"]", example::<A>(), example::<B>()),
-                ),
+                _ => {
+                    let wanted = format!(
+                        "pairs such as [\"{}\", \"{}\"]",
+                        value::example::<A>(),
+                        value::example::<B>()
+                    );
+                    self.wrong_kind(name, item, &wanted);
+                }
             }
         }
         pairs
@@ -386,7 +453,7 @@ impl<'a> Section<'a> {
         let value = self.value(name)?;
         let table = value.get_ref().as_table();
         if table.is_none() {
-            self.wrong_kind(name, value, "a table");
+            self.wrong_kind(name, value, &format!("one table, written {}", one(name, shape)));
         }
         Some(Section::new(self.reader, shape, table?, value.span()))
     }
@@ -396,17 +463,21 @@ impl<'a> Section<'a> {
         let Some(value) = self.value(name) else {
             return Vec::new();
         };
-        if value.get_ref().is_table() {
-            self.wrong_kind(name, value, &format!("a list of tables, written {}", shape.title));
+        let wanted = format!("a list of tables, written {}", several(name, shape));
+        let Some(items) = value.get_ref().as_array() else {
+            // A header that lost a bracket leaves a table where a list would be.
+            if !*self.reader.hides_names.borrow() {
+                self.wrong_kind(name, value, &wanted);
+            }
             return Vec::new();
-        }
+        };
         let mut sections = Vec::new();
-        for item in self.array(name) {
+        for item in items {
             match item.get_ref().as_table() {
                 Some(table) => {
                     sections.push(Section::new(self.reader, shape, table, item.span()));
                 }
-                None => self.wrong_kind(name, item, "a table"),
+                None => self.wrong_kind(name, item, &wanted),
             }
         }
         sections
@@ -417,19 +488,20 @@ impl<'a> Section<'a> {
         let Some(value) = self.value(name) else {
             return Vec::new();
         };
+        let wanted = format!("named tables, written {}", shape.title);
         let Some(table) = value.get_ref().as_table() else {
-            self.wrong_kind(name, value, "a table of tables");
+            self.wrong_kind(name, value, &wanted);
             return Vec::new();
         };
         let mut entries = Vec::new();
         for (key, item) in table {
             let label = Placed { value: key.get_ref().to_string(), span: key.span() };
+            check_name(self.reader, &label);
             match item.get_ref().as_table() {
-                _ if !check_name(self.reader, &label) => {}
                 Some(inner) => {
                     entries.push((label, Section::new(self.reader, shape, inner, item.span())));
                 }
-                None => self.wrong_kind(name, item, "a table"),
+                None => self.wrong_kind(name, item, &wanted),
             }
         }
         entries.sort_by_key(|(label, _)| label.span.start);
@@ -441,155 +513,70 @@ impl<'a> Section<'a> {
     }
 }
 
-/// Three finite coordinates as `[x, y, z]`.
-pub fn point(
-    reader: &Reader,
-    name: &str,
-    value: &Spanned<DeValue<'_>>,
-) -> Option<Placed<[f64; 3]>> {
-    let numbers: Option<Vec<f64>> = value
-        .get_ref()
-        .as_array()
-        .filter(|a| a.len() == 3)
-        .and_then(|a| a.iter().map(|v| number(v.get_ref())).collect());
-    let Some(xyz) = numbers.and_then(|n| <[f64; 3]>::try_from(n).ok()) else {
-        wrong_kind(reader, name, value, "three finite numbers [x, y, z] in the plan's length unit");
-        return None;
-    };
-    Some(Placed { value: xyz, span: value.span() })
-}
-
-/// A quantity from a text value; its own misreading is reported on the offending letters.
-pub fn read_quantity<Q: Quantity>(
-    reader: &Reader,
-    name: &str,
-    value: &Spanned<DeValue<'_>>,
-) -> Option<Placed<Q>> {
-    let span = value.span();
-    let Some(text) = value.get_ref().as_str() else {
-        let wanted = format!("text with a unit, for example \"{}\"", example::<Q>());
-        wrong_kind(reader, name, value, &wanted);
-        return None;
-    };
-    match units::read::<Q>(text) {
-        Ok(quantity) => Some(Placed { value: quantity, span }),
-        Err(error) => {
-            let place = inner_span(&reader.raw(&span), &span, text, &error.span);
-            let message = format!("{name}: {}", error.message);
-            reader.problem(&place, message, format!("not a {}", Q::NAME), error.help);
-            None
-        }
-    }
-}
-
-fn example<Q: Quantity>() -> &'static str {
-    Q::EXAMPLES.first().copied().unwrap_or("")
-}
-
-/// Words from a text value; control characters are refused, since they would reach the terminal.
-pub fn words(reader: &Reader, name: &str, value: &Spanned<DeValue<'_>>) -> Option<Placed<String>> {
-    let Some(text) = value.get_ref().as_str() else {
-        wrong_kind(reader, name, value, "text in double quotes");
-        return None;
-    };
-    if text.chars().any(|c| c.is_control() && c != '\n' && c != '\t') {
-        reader.problem(
-            &value.span(),
-            format!("{name} holds a control character"),
-            "not printable",
-            vec!["use letters that can be printed".into()],
-        );
-        return None;
-    }
-    Some(Placed { value: text.to_owned(), span: value.span() })
-}
-
-fn check_name(reader: &Reader, text: &Placed<String>) -> bool {
-    let good = |c: char| c.is_alphanumeric() || "_-.".contains(c);
-    let ok =
-        !text.value.is_empty() && text.value.chars().count() <= 60 && text.value.chars().all(good);
-    if !ok {
-        reader.problem(
-            &text.span,
-            format!("\"{}\" cannot be a name", shorten(&text.value)),
-            "not a name",
-            vec!["a name has 1 to 60 letters, digits, _ - or . and no blanks".into()],
-        );
-    }
-    ok
-}
-
-fn wrong_kind(reader: &Reader, name: &str, value: &Spanned<DeValue<'_>>, wanted: &str) {
-    let found = value.get_ref().type_str();
-    reader.problem(
-        &value.span(),
-        format!("{name} is {} {found}, but {wanted} is needed", article(found)),
-        format!("needs {wanted}"),
-        Vec::new(),
-    );
-}
-
-fn article(word: &str) -> &'static str {
-    if word.starts_with(['a', 'e', 'i', 'o']) { "an" } else { "a" }
-}
-
-/// A number of the text as `f64`; `None` for infinities and other kinds.
-pub fn number(value: &DeValue<'_>) -> Option<f64> {
-    let parsed = match value {
-        DeValue::Integer(i) if i.radix() == 10 => i.as_str().parse::<f64>().ok(),
-        DeValue::Float(f) => f.as_str().parse::<f64>().ok(),
-        _ => None,
-    };
-    parsed.filter(|n| n.is_finite() && n.abs() < 1e12)
-}
-
-fn whole_number(value: &DeValue<'_>) -> Option<u32> {
-    match value {
-        DeValue::Integer(i) if i.radix() == 10 => i.as_str().parse().ok(),
-        _ => None,
-    }
-}
-
-/// The bytes of a part of a text value, when the text stands in the file letter for letter.
-fn inner_span(raw: &str, span: &Range<usize>, text: &str, part: &Range<usize>) -> Range<usize> {
-    match raw.find(text) {
-        Some(start) if !text.is_empty() => {
-            let from = span.start + start;
-            from + part.start..from + part.end.max(part.start + 1).min(text.len().max(1))
-        }
-        _ => span.clone(),
-    }
-}
-
 /// The first 40 letters of a long name, so that a message stays readable.
 pub fn shorten(text: &str) -> String {
     if text.chars().count() <= 40 {
-        return text.to_owned();
+        return visible(text);
     }
     let head: String = text.chars().take(37).collect();
-    format!("{head}...")
+    format!("{}...", visible(&head))
 }
 
-fn written(key: &Key) -> String {
-    match key.kind {
-        Kind::Quantity(_, examples) => {
-            format!("for example {} = \"{}\"", key.name, examples.first().copied().unwrap_or(""))
+/// The known names, as many as a reader can take in.
+fn some_of<'k>(known: impl Iterator<Item = &'k str>) -> String {
+    let all: Vec<String> = known.map(shorten).collect();
+    match all.get(..MOST_NAMES) {
+        _ if all.is_empty() => "none is known".to_owned(),
+        Some(first) if all.len() > MOST_NAMES => {
+            format!("known: {} and {} more", first.join(", "), all.len() - MOST_NAMES)
         }
-        Kind::Choice(words) => format!("one of {}", words.join(", ")),
-        Kind::Point => format!("for example {} = [120, 0, 45]", key.name),
-        Kind::Section(shape) | Kind::Sections(shape) | Kind::Map(shape) => {
-            format!("written {}", shape.title)
-        }
-        _ => format!("for example {} = \"...\"", key.name),
+        _ => format!("known: {}", all.join(", ")),
     }
 }
 
-fn first_line(message: &str) -> &str {
-    message.lines().next().unwrap_or(message)
+/// How a single table is written.
+fn one(name: &str, shape: &Shape) -> String {
+    if shape.title.starts_with('[') {
+        return shape.title.to_owned();
+    }
+    format!("{name} = {}", inline(shape))
 }
 
-fn lines_around(text: &str, span: &Range<usize>) -> Range<usize> {
-    let start = text.get(..span.start).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
-    let end = text.get(span.end..).and_then(|t| t.find('\n')).map_or(text.len(), |i| span.end + i);
-    start..end.max(start + 1)
+/// How a list of tables is written.
+fn several(name: &str, shape: &Shape) -> String {
+    if shape.title.starts_with('[') {
+        return shape.title.to_owned();
+    }
+    format!("{name} = [{}]", inline(shape))
+}
+
+fn inline(shape: &Shape) -> String {
+    let needed: Vec<String> = shape.keys.iter().filter(|k| k.required).map(example_of).collect();
+    format!("{{ {} }}", needed.join(", "))
+}
+
+/// What would be right for a key that is absent.
+fn written(key: &Key) -> String {
+    match key.kind {
+        Kind::Choice(words) => format!("{} = one of {}", key.name, words.join(", ")),
+        Kind::Map(shape) => format!("written {}", shape.title),
+        Kind::Section(shape) | Kind::Sections(shape) if shape.title.starts_with('[') => {
+            format!("written {}", shape.title)
+        }
+        _ => format!("for example {}", example_of(key)),
+    }
+}
+
+fn example_of(key: &Key) -> String {
+    let value = match key.kind {
+        Kind::Name | Kind::Words => "\"...\"".to_owned(),
+        Kind::Flag => "true".to_owned(),
+        Kind::Number | Kind::Count => "2".to_owned(),
+        Kind::Quantity(_, examples) => format!("\"{}\"", examples.first().unwrap_or(&"")),
+        Kind::Choice(words) => format!("\"{}\"", words.first().unwrap_or(&"")),
+        Kind::Point => "[1, 0, 0]".to_owned(),
+        Kind::Section(shape) => inline(shape),
+        _ => "[...]".to_owned(),
+    };
+    format!("{} = {value}", key.name)
 }

@@ -9,6 +9,8 @@ pub mod hydraulics;
 pub mod makeup;
 pub mod rating;
 
+use rayon::prelude::*;
+
 use crate::finding::{Finding, Verdict};
 use crate::plan::{Line, Plan};
 use crate::solve::{Facts, LineFacts};
@@ -80,14 +82,14 @@ pub const CHECKS: &[(&About, Check)] = &[
 
 /// Runs every check on every line.
 pub fn run(plan: &Plan, tables: &Tables, facts: &Facts) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    for (line, own) in plan.lines.iter().zip(&facts.lines) {
+    let of_line = |(line, own): (&Line, &LineFacts)| -> Vec<Finding> {
         let look = Look { plan, tables, facts, line, own };
-        for (_, check) in CHECKS {
-            findings.extend(check(&look));
-        }
-    }
-    findings
+        CHECKS.iter().flat_map(|(_, check)| check(&look)).collect()
+    };
+    // Collected in the order of the plan, whichever core was first.
+    let findings: Vec<Vec<Finding>> =
+        plan.lines.par_iter().zip(&facts.lines).map(of_line).collect();
+    findings.into_iter().flatten().collect()
 }
 
 impl Look<'_> {

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::Trouble;
-use crate::diagnostic::{Diagnostic, SourceText};
+use crate::diagnostic::{Diagnostic, SourceText, visible};
 use crate::plan::LARGEST_BYTES;
 use crate::table::Tables;
 
@@ -21,42 +21,48 @@ pub fn read_plan(path: &Path) -> Result<Arc<SourceText>, Trouble> {
             .map_err(|e| Trouble::plain(format!("standard input could not be read: {e}")))?;
         return text("<stdin>", bytes);
     }
-    read_text(path)
-}
-
-fn read_text(path: &Path) -> Result<Arc<SourceText>, Trouble> {
     let name = printable(path);
-    let metadata = std::fs::metadata(path).map_err(|e| {
-        Trouble::hint(
-            format!("{name} could not be read: {e}"),
-            format!("hosewright new {name} writes a starter plan"),
-        )
-    })?;
-    if metadata.is_dir() {
+    if path.is_dir() {
         return Err(Trouble::hint(
             format!("{name} is a folder, not a plan"),
             format!("name the file in it, for example {name}/plan.toml"),
         ));
     }
+    if !path.exists() {
+        return Err(Trouble::hint(
+            format!("there is no file {name}"),
+            format!("hosewright new {name} writes a starter plan"),
+        ));
+    }
+    read_text(path)
+}
+
+fn read_text(path: &Path) -> Result<Arc<SourceText>, Trouble> {
+    let name = printable(path);
+    let failed = |e: std::io::Error| Trouble::plain(format!("{name} could not be read: {e}"));
+    let metadata = std::fs::metadata(path).map_err(failed)?;
+    if metadata.is_dir() {
+        return Err(Trouble::plain(format!("{name} is a folder, not a file")));
+    }
     if metadata.len() > LARGEST_BYTES as u64 {
-        let message = format!("{name} has {} bytes; a plan is smaller", metadata.len());
+        let message = format!("{name} has {} bytes; a plan or a table is smaller", metadata.len());
         return Err(Trouble::hint(message, "is this the right file?"));
     }
     let mut bytes = Vec::new();
     std::fs::File::open(path)
         .and_then(|f| f.take(LARGEST_BYTES as u64 + 1).read_to_end(&mut bytes))
-        .map_err(|e| Trouble::plain(format!("{name} could not be read: {e}")))?;
+        .map_err(failed)?;
     text(&name, bytes)
 }
 
 /// A path as it can be shown: without control characters.
 pub fn printable(path: &Path) -> String {
-    path.to_string_lossy().chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+    visible(&path.to_string_lossy())
 }
 
 fn text(name: &str, bytes: Vec<u8>) -> Result<Arc<SourceText>, Trouble> {
     if bytes.len() > LARGEST_BYTES {
-        return Err(Trouble::plain(format!("{name} is larger than a plan can be")));
+        return Err(Trouble::plain(format!("{name} is larger than a plan or a table can be")));
     }
     match String::from_utf8(bytes) {
         // An editor's byte order mark is no part of the plan.

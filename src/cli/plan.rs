@@ -1,5 +1,6 @@
 //! Commands that take a plan: `check`, `cut`, `order`.
 
+use std::mem::ManuallyDrop;
 use std::path::Path;
 
 use super::args::{Check, PlanFile};
@@ -11,10 +12,12 @@ use crate::report::{
     Format, Layout, cut as cut_text, json, order as order_text, spreadsheet, terminal,
 };
 
-fn assessed(plan: &Path) -> Result<Assessment, Trouble> {
+/// The assessment of a plan. It is never taken apart again: the process ends with the report.
+fn assessed(plan: &Path) -> Result<ManuallyDrop<Assessment>, Trouble> {
     let file = read_plan(plan)?;
-    let tables = tables_beside(plan)?;
-    read_and_assess(&file, &tables).map_err(Trouble::Problems)
+    let tables = ManuallyDrop::new(tables_beside(plan)?);
+    let assessment = read_and_assess(&file, &tables).map_err(Trouble::Problems)?;
+    Ok(ManuallyDrop::new(assessment))
 }
 
 pub fn check(args: &Check, format: Format, layout: Layout) -> Result<Answer, Trouble> {

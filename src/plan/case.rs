@@ -1,6 +1,6 @@
 //! Operating cases: the air outside and the attitude of the machine.
 
-use super::{report_twice, shape};
+use super::{Given, shape};
 use crate::document::Section;
 use crate::units::{AbsolutePressure, Angle, Length, Quantity};
 
@@ -29,22 +29,21 @@ pub struct Case {
 /// Reads all `[[case]]`.
 pub fn read(root: &Section<'_>) -> Vec<Case> {
     let mut cases: Vec<Case> = Vec::new();
+    let mut given = Given::new("case");
     for section in root.sections("case", &shape::CASE) {
         let Some(name) = section.words("name") else {
             continue;
         };
-        if cases.iter().any(|c| c.name == name.value) {
-            report_twice(&section, "case", &name);
-        }
+        given.is_new(&section, &name);
         let angle = |key: &str| angle_rad(&section, key);
         let (nose_up_rad, roll_right_rad) = (angle("nose_up"), angle("roll_right"));
-        if let Some(ambient) = ambient(&section) {
-            cases.push(Case { name: name.value, ambient, nose_up_rad, roll_right_rad });
-        }
+        // A case with a fault keeps its name, so that its duties are not reported as well.
+        let ambient = ambient(&section).unwrap_or(Ambient::Altitude(Length::from_si(0.0)));
+        cases.push(Case { name: name.value, ambient, nose_up_rad, roll_right_rad });
     }
     if cases.is_empty() && !root.has("case") && root.has("line") {
         root.reader().absence(
-            &(root.span.start..root.span.start + 1),
+            &root.header(),
             "the plan has no [[case]]",
             vec![
                 "a level machine at sea level is: [[case]] name = \"level\" altitude = \"0 m\""
@@ -75,7 +74,8 @@ fn ambient(section: &Section<'_>) -> Option<Ambient> {
         (None, Some(pressure)) => Some(Ambient::Pressure(pressure.value)),
         (Some(_), Some(pressure)) => {
             let message = "a case has an altitude or an ambient pressure, not both";
-            section.reader().problem(&pressure.span, message, "one too many", Vec::new());
+            let help = vec!["take out altitude or ambient".into()];
+            section.reader().problem(&pressure.span, message, "one too many", help);
             None
         }
         (None, None) => {
@@ -97,7 +97,12 @@ fn angle_rad(section: &Section<'_>, key: &str) -> f64 {
     };
     if angle.value.si().abs() > core::f64::consts::PI {
         let message = format!("{key} is more than half a turn");
-        section.reader().problem(&angle.span, message, "too much", Vec::new());
+        section.reader().problem(
+            &angle.span,
+            message,
+            "too much",
+            vec!["from -180 deg to 180 deg".into()],
+        );
     }
     angle.value.si()
 }

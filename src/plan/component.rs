@@ -1,7 +1,9 @@
 //! Components and their ports.
 
-use super::{not_negative, positive, report_twice, shape};
-use crate::document::{Placed, Section};
+use std::collections::BTreeMap;
+
+use super::{Given, not_negative, positive, shape};
+use crate::document::{Placed, Section, shorten};
 use crate::table::end::Gender;
 use crate::units::{Length, Quantity};
 
@@ -36,9 +38,9 @@ pub struct Port {
 }
 
 /// What a line must mate with.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct PortEnd {
-    /// Thread and seat family, or `spigot`.
+    /// Thread and seat family, or `spigot`; empty where the plan has a fault.
     pub family: String,
     /// Size as the family counts it.
     pub size: Option<String>,
@@ -64,49 +66,63 @@ impl PortEnd {
 /// Reads all `[[component]]`.
 pub fn read(root: &Section<'_>, unit_mm: f64) -> Vec<Component> {
     let mut components: Vec<Component> = Vec::new();
+    let mut places: BTreeMap<String, usize> = BTreeMap::new();
+    let mut given = Given::new("component");
     for section in root.sections("component", &shape::COMPONENT) {
-        let kinds: Vec<(&str, &str)> = shape::COMPONENTS.iter().map(|k| (*k, *k)).collect();
-        let kind = section.choice("kind", &kinds);
-        let ports = section
-            .map("ports", &shape::PORT)
-            .into_iter()
-            .filter_map(|(name, port)| read_port(&name, &port, unit_mm))
-            .collect();
-        let wetted = section.names("wetted").into_iter().map(|w| w.value).collect();
-        let name = section.words("name").map(|n| n.value);
-        let Some(id) = section.name("id") else {
-            continue;
-        };
-        if id.value.contains('.') {
-            section.reader().problem(
-                &id.span,
-                format!("component \"{}\" holds a dot, which parts component and port", id.value),
-                "dot",
-                vec![format!("for example id = \"{}\"", id.value.replace('.', "_"))],
-            );
+        let component = read_component(&section, unit_mm);
+        let Some(id) = section.id("id") else { continue };
+        report_dot(&section, &id);
+        if given.is_new(&section, &id) {
+            places.insert(id.value.clone(), components.len());
+            components.push(Component { id: id.value, ..component });
+        } else if let Some(first) = places.get(&id.value).and_then(|i| components.get_mut(*i)) {
+            // A second component of the name keeps its ports, so that its lines are not reported.
+            first.ports.extend(component.ports);
         }
-        if components.iter().any(|c| c.id == id.value) {
-            report_twice(&section, "component", &id);
-            continue;
-        }
-        let kind = kind.map_or(String::new(), |k| k.value.to_owned());
-        components.push(Component { id: id.value, name, kind, wetted, ports });
     }
     components
 }
 
-fn read_port(name: &Placed<String>, section: &Section<'_>, unit_mm: f64) -> Option<Port> {
+fn read_component(section: &Section<'_>, unit_mm: f64) -> Component {
+    let kinds: Vec<(&str, &str)> = shape::COMPONENTS.iter().map(|k| (*k, *k)).collect();
+    let kind = section.choice("kind", &kinds);
+    let ports = section.map("ports", &shape::PORT);
+    Component {
+        id: String::new(),
+        name: section.words("name").map(|n| n.value),
+        kind: kind.map_or_else(String::new, |k| k.value.to_owned()),
+        wetted: section.names("wetted").into_iter().map(|w| w.value).collect(),
+        ports: ports.iter().map(|(name, port)| read_port(name, port, unit_mm)).collect(),
+    }
+}
+
+fn report_dot(section: &Section<'_>, id: &Placed<String>) {
+    if id.value.contains('.') {
+        section.reader().problem(
+            &id.span,
+            format!(
+                "component \"{}\" holds a dot, which parts component and port",
+                shorten(&id.value)
+            ),
+            "dot",
+            vec![format!("for example id = \"{}\"", shorten(&id.value.replace('.', "_")))],
+        );
+    }
+}
+
+/// A port; what has a fault is made up, so that its line is not reported as well.
+fn read_port(name: &Placed<String>, section: &Section<'_>, unit_mm: f64) -> Port {
     let at = section.point("at");
     let faces = section.point("faces").and_then(|f| unit_direction(section, "faces", &f));
-    let end = section.section("end", &shape::PORT_END).and_then(|e| read_end(&e));
+    let end = section.section("end", &shape::PORT_END).map(|e| read_end(&e));
     let tolerance = not_negative::<Length>(section, "tolerance").map(|t| t.value);
-    Some(Port {
+    Port {
         name: name.value.clone(),
-        at_mm: at?.value.map(|c| c * unit_mm),
-        faces: faces?,
-        end: end?,
+        at_mm: at.map_or([0.0; 3], |a| a.value.map(|c| c * unit_mm)),
+        faces: faces.unwrap_or([0.0, 0.0, 1.0]),
+        end: end.unwrap_or_default(),
         tolerance,
-    })
+    }
 }
 
 /// A direction of any length as a unit direction.
@@ -129,41 +145,47 @@ pub fn unit_direction(
     None
 }
 
-fn read_end(section: &Section<'_>) -> Option<PortEnd> {
-    let family = section.name("family")?;
+fn read_end(section: &Section<'_>) -> PortEnd {
     let length = |key: &str| positive::<Length>(section, key).map(|l| l.value);
     let end = PortEnd {
+        family: section.name("family").map(|f| f.value).unwrap_or_default(),
         size: section.words("size").map(|s| s.value),
         gender: section.choice("gender", &Gender::WORDS).map(|g| g.value),
         outside: length("outside"),
         insertion: length("insertion"),
         bead: section.flag("bead"),
         bore: length("bore"),
-        family: family.value,
     };
-    let needed: &[&str] =
-        if end.is_spigot() { &["outside", "insertion"] } else { &["size", "gender"] };
-    for key in needed.iter().filter(|k| !section.has(k)) {
-        section.reader().absence(
-            &section.span,
-            format!("a {} end needs the key \"{key}\"", end.family),
-            vec![match *key {
-                "outside" => "outside = \"25 mm\": the diameter the hose is pushed over".into(),
-                "insertion" => "insertion = \"30 mm\": how far the hose is pushed on".into(),
-                "size" => "size = \"-8\"".into(),
-                _ => "gender = \"male\" for a cone, \"female\" for a nut".into(),
-            }],
-        );
+    if !end.family.is_empty() {
+        report_missing(section, &end);
     }
     if let (Some(bore), Some(outside)) = (end.bore, end.outside)
         && bore.si() >= outside.si()
     {
         section.reader().problem(
-            &section.span,
+            &section.place("bore"),
             "the bore of the port is not smaller than its outside",
             "no wall",
-            Vec::new(),
+            vec!["the bore must be less than the outside diameter".into()],
         );
     }
-    Some(end)
+    end
+}
+
+fn report_missing(section: &Section<'_>, end: &PortEnd) {
+    let needed: &[&str] =
+        if end.is_spigot() { &["outside", "insertion"] } else { &["size", "gender"] };
+    for key in needed.iter().filter(|k| !section.has(k)) {
+        let help = match *key {
+            "outside" => "outside = \"25 mm\": the diameter the hose is pushed over",
+            "insertion" => "insertion = \"30 mm\": how far the hose is pushed on",
+            "size" => "size = \"-8\"",
+            _ => "gender = \"male\" for a cone, \"female\" for a nut",
+        };
+        section.reader().absence(
+            &section.header(),
+            format!("a {} end needs the key \"{key}\"", end.family),
+            vec![help.to_owned()],
+        );
+    }
 }

@@ -1,7 +1,7 @@
 //! Fluids of the plan: from a table, or with the builder's own figures.
 
 use super::own::cite;
-use super::{positive, report_twice, shape};
+use super::{Given, positive, shape};
 use crate::document::{Placed, Section};
 use crate::source::Sourced;
 use crate::table::Tables;
@@ -20,14 +20,13 @@ pub struct NamedFluid {
 /// Reads all `[[fluid]]`.
 pub fn read(root: &Section<'_>, tables: &Tables) -> Vec<Placed<NamedFluid>> {
     let mut fluids: Vec<Placed<NamedFluid>> = Vec::new();
+    let mut given = Given::new("fluid");
     for section in root.sections("fluid", &shape::FLUID) {
         let fluid = if section.has("table") { tabled(&section, tables) } else { own(&section) };
-        let Some(id) = section.name("id") else {
+        let Some(id) = section.id("id") else {
             continue;
         };
-        if fluids.iter().any(|f| f.value.id == id.value) {
-            report_twice(&section, "fluid", &id);
-        }
+        given.is_new(&section, &id);
         // A fluid with a fault keeps its name, so that its lines are not reported as well.
         let fluid = fluid.unwrap_or_else(|| nameless(&id.value));
         fluids.push(Placed { value: NamedFluid { id: id.value, fluid }, span: id.span });
@@ -53,26 +52,29 @@ fn tabled(section: &Section<'_>, tables: &Tables) -> Option<Fluid> {
     let name = section.name("table")?;
     for key in ["points", "use", "class", "flammable", "gas"].iter().filter(|k| section.has(k)) {
         section.reader().problem(
-            &name.span,
+            &section.place(key),
             format!("{key} belongs to a fluid with own figures, but a table is named"),
-            "both",
+            "not with a table",
             vec![format!("take out either table or {key}")],
         );
     }
+    let grade = section.words("grade");
+    let reid = positive::<AbsolutePressure>(section, "reid")
+        .map(|r| Sourced::new(r.value, cite(section, "Reid vapour pressure")));
+    let own_bulk = positive::<Stress>(section, "bulk_modulus")
+        .map(|b| Sourced::new(b.value, cite(section, "bulk modulus")));
     let Some(table) = tables.get("fluid", &name.value) else {
         section.unknown(&name, "fluid table", tables.names("fluid").into_iter());
         return None;
     };
-    let grade = section.words("grade");
-    let reid = positive::<AbsolutePressure>(section, "reid")
-        .map(|r| Sourced::new(r.value, cite(section, "Reid vapour pressure")));
+    if section.has("grade") && grade.is_none() {
+        return None;
+    }
     let read = from_table(table, grade.as_ref().map(|g| g.value.as_str()), reid);
     let place = grade.as_ref().map_or(&name.span, |g| &g.span);
     match read {
         Ok(mut fluid) => {
-            let own = positive::<Stress>(section, "bulk_modulus");
-            let own = own.map(|b| Sourced::new(b.value, cite(section, "bulk modulus")));
-            fluid.bulk_modulus = own.or(fluid.bulk_modulus);
+            fluid.bulk_modulus = own_bulk.or(fluid.bulk_modulus);
             return Some(fluid);
         }
         Err(FluidProblem::GradeMissing(known)) => section.reader().problem(
@@ -96,9 +98,8 @@ fn tabled(section: &Section<'_>, tables: &Tables) -> Option<Fluid> {
 }
 
 fn own(section: &Section<'_>) -> Option<Fluid> {
-    let id = section.name("id")?;
-    let points: Vec<FluidPoint> =
-        section.sections("points", &shape::FLUID_POINT).iter().filter_map(read_point).collect();
+    let id = section.id("id")?;
+    let points = read_points(section);
     for key in ["use", "source"].iter().filter(|k| !section.has(k)) {
         section.reader().absence(
             &section.header(),
@@ -108,11 +109,6 @@ fn own(section: &Section<'_>) -> Option<Fluid> {
                 _ => "source = \"where the figures come from\"".into(),
             }],
         );
-    }
-    let rising = points.windows(2).all(|w| w[0].temperature.si() < w[1].temperature.si());
-    if !rising {
-        let message = "the points of a fluid must rise in temperature";
-        section.reader().problem(&section.header(), message, "not rising", Vec::new());
     }
     let range = points.first().zip(points.last()).map(|(a, b)| (a.temperature, b.temperature));
     let law = if points.is_empty() { FluidLaw::Unknown } else { FluidLaw::Points(points) };
@@ -128,6 +124,25 @@ fn own(section: &Section<'_>) -> Option<Fluid> {
         range,
         cite: cite(section, "fluid"),
     })
+}
+
+/// The points, which must rise in temperature.
+fn read_points(section: &Section<'_>) -> Vec<FluidPoint> {
+    let mut points: Vec<FluidPoint> = Vec::new();
+    for item in section.sections("points", &shape::FLUID_POINT) {
+        let Some(point) = read_point(&item) else { continue };
+        let before = points.last().map(|p| p.temperature.si());
+        if before.is_some_and(|t| point.temperature.si() <= t) {
+            section.reader().problem(
+                &item.place("temperature"),
+                "the points of a fluid must rise in temperature",
+                "not above the point before",
+                vec!["write the coldest point first".into()],
+            );
+        }
+        points.push(point);
+    }
+    points
 }
 
 fn read_point(section: &Section<'_>) -> Option<FluidPoint> {

@@ -1,14 +1,19 @@
 //! Lines: hose or tube, its ends, its route and what it must do.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::component::{Component, unit_direction};
 use super::fluid::NamedFluid;
-use super::{Case, not_negative, positive, report_twice, shape};
-use crate::document::{self, Placed, Section};
+use super::{Case, Given, not_negative, positive, shape};
+use crate::document::{self, Placed, Section, shorten};
 use crate::source::Sourced;
 use crate::table::Tables;
 use crate::table::end::End;
 use crate::table::hose::Hose;
 use crate::table::material::{Material, TubeSize};
+use toml::Spanned;
+use toml::de::DeValue;
+
 use crate::units::{
     Flow, FlowCoefficient, GaugePressure, Length, PressureDifference, Quantity, Ratio, Temperature,
     Time, Velocity,
@@ -254,34 +259,89 @@ pub struct Line {
     pub note: Option<String>,
 }
 
-/// What the lines may refer to.
-pub struct Known<'k> {
-    /// All tables.
-    pub tables: &'k Tables,
+/// What the plan names besides components and cases.
+pub struct Named<'k> {
     /// Fluids of the plan.
     pub fluids: &'k [Placed<NamedFluid>],
     /// Own hoses.
     pub hoses: &'k [Hose],
     /// Own ends.
     pub ends: &'k [(String, End)],
-    /// Components.
-    pub components: &'k [Component],
-    /// Cases.
-    pub cases: &'k [Case],
-    /// Millimetres in the plan's length unit.
-    pub unit_mm: f64,
 }
+
+/// What the lines may refer to.
+pub struct Known<'k> {
+    tables: &'k Tables,
+    components: &'k [Component],
+    fluids: BTreeMap<&'k str, usize>,
+    hoses: BTreeMap<&'k str, &'k Hose>,
+    ends: BTreeMap<&'k str, &'k End>,
+    ids: BTreeSet<&'k str>,
+    ports: BTreeMap<(&'k str, &'k str), PortRef>,
+    cases: BTreeMap<&'k str, usize>,
+    /// Kinds of section of which one has no name that can be read.
+    nameless: Vec<&'static str>,
+    unit_mm: f64,
+}
+
+impl<'k> Known<'k> {
+    /// Gathers the names; with `unit_mm` millimetres in the plan's length unit.
+    pub fn new(
+        root: &Section<'_>,
+        tables: &'k Tables,
+        named: Named<'k>,
+        components: &'k [Component],
+        cases: &'k [Case],
+        unit_mm: f64,
+    ) -> Self {
+        let fluids = named.fluids.iter().map(|f| f.value.id.as_str());
+        let lists =
+            [("fluid", "id"), ("hose", "id"), ("end", "id"), ("component", "id"), ("case", "name")];
+        Self {
+            tables,
+            components,
+            fluids: fluids.enumerate().map(|(i, id)| (id, i)).collect(),
+            hoses: named.hoses.iter().map(|h| (h.label.as_str(), h)).collect(),
+            ends: named.ends.iter().map(|(id, end)| (id.as_str(), end)).collect(),
+            ids: components.iter().map(|c| c.id.as_str()).collect(),
+            ports: all_ports(components),
+            cases: cases.iter().enumerate().map(|(i, c)| (c.name.as_str(), i)).collect(),
+            nameless: lists
+                .into_iter()
+                .filter(|(list, key)| root.has_nameless(list, key))
+                .map(|(list, _)| list)
+                .collect(),
+            unit_mm,
+        }
+    }
+
+    /// Whether an unknown name may be that of a section whose own name cannot be read.
+    fn may_name(&self, list: &str) -> bool {
+        self.nameless.contains(&list)
+    }
+}
+
+fn all_ports(components: &[Component]) -> BTreeMap<(&str, &str), PortRef> {
+    let mut all = BTreeMap::new();
+    for (component, c) in components.iter().enumerate() {
+        for (port, p) in c.ports.iter().enumerate() {
+            all.insert((c.id.as_str(), p.name.as_str()), PortRef { component, port });
+        }
+    }
+    all
+}
+
+/// Ports that have a line, with its name and place.
+type Used = BTreeMap<(usize, usize), (String, usize)>;
 
 /// Reads all `[[line]]`.
 pub fn read(root: &Section<'_>, known: &Known<'_>) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
-    let mut used: Vec<(PortRef, String)> = Vec::new();
+    let mut used: Used = BTreeMap::new();
+    let mut given = Given::new("line");
     for section in root.sections("line", &shape::LINE) {
-        let id = section.name("id");
-        if let Some(id) = &id
-            && lines.iter().any(|l| l.id == id.value)
-        {
-            report_twice(&section, "line", id);
+        if let Some(id) = section.id("id") {
+            given.is_new(&section, &id);
         }
         let line = read_line(&section, known, &mut used);
         lines.extend(line);
@@ -289,13 +349,9 @@ pub fn read(root: &Section<'_>, known: &Known<'_>) -> Vec<Line> {
     lines
 }
 
-fn read_line(
-    section: &Section<'_>,
-    known: &Known<'_>,
-    used: &mut Vec<(PortRef, String)>,
-) -> Option<Line> {
+fn read_line(section: &Section<'_>, known: &Known<'_>, used: &mut Used) -> Option<Line> {
     // Everything is read before the first `?`, so that one fault does not hide the next.
-    let id = section.name("id");
+    let id = section.id("id");
     let name = section.words("name");
     let system = section.words("system");
     let fluid = fluid_index(section, known);
@@ -304,7 +360,8 @@ fn read_line(
     let from = port_ref(section, "from", label, known, used);
     let to = port_ref(section, "to", label, known, used);
     let carrier = carrier(section, known);
-    let ends = [end(section, "end_a", known), end(section, "end_b", known)];
+    let sized = !size_is_at_fault(section, known, carrier.is_some());
+    let ends = ["end_a", "end_b"].map(|key| end(section, key, known, sized));
     report_missing_ends(section, known, [from, to]);
     let aims = [aim(section, "aim_a"), aim(section, "aim_b")];
     let zones = [("engine", Zone::Engine), ("cabin", Zone::Cabin), ("open", Zone::Open)];
@@ -316,7 +373,6 @@ fn read_line(
         service: Service::Pressure,
         from: PortRef { component: 0, port: 0 },
         to: PortRef { component: 0, port: 0 },
-        carrier: carrier?,
         ends,
         aims,
         bend_radius_mm: positive::<Length>(section, "bend_radius").map(|r| r.value.si() * 1e3),
@@ -325,13 +381,15 @@ fn read_line(
         zone: section.choice("zone", &zones).map(|z| z.value),
         sleeves: sleeves(section),
         losses: section.sections("losses", &shape::LOSS).iter().filter_map(loss).collect(),
-        duties: duties(section, known.cases),
+        duties: duties(section, known),
         velocity_limit: positive::<Velocity>(section, "velocity_limit").map(|v| v.value),
         drop_limit: positive::<PressureDifference>(section, "drop_limit").map(|d| d.value),
         closing_time: positive::<Time>(section, "closing_time").map(|t| t.value),
         snubber: section.flag("snubber"),
         lead_time_short: section.flag("lead_time_short").unwrap_or(false),
         note: section.words("note").map(|n| n.value),
+        // Last, since the values are read in the order they stand in here.
+        carrier: carrier?,
     };
     Some(Line {
         id: id?.value,
@@ -346,9 +404,9 @@ fn read_line(
 
 fn fluid_index(section: &Section<'_>, known: &Known<'_>) -> Option<usize> {
     let name = section.name("fluid")?;
-    let index = known.fluids.iter().position(|f| f.value.id == name.value);
-    if index.is_none() {
-        section.unknown(&name, "fluid", known.fluids.iter().map(|f| f.value.id.as_str()));
+    let index = known.fluids.get(name.value.as_str()).copied();
+    if index.is_none() && !known.may_name("fluid") {
+        section.unknown(&name, "fluid", known.fluids.keys().copied());
     }
     index
 }
@@ -358,10 +416,10 @@ fn port_ref(
     key: &str,
     line: &str,
     known: &Known<'_>,
-    used: &mut Vec<(PortRef, String)>,
+    used: &mut Used,
 ) -> Option<PortRef> {
     let text = section.words(key)?;
-    let Some((component, port)) = text.value.split_once('.') else {
+    let Some((component, port)) = split_port(&text.value, known) else {
         section.reader().problem(
             &text.span,
             format!("{key} is not COMPONENT.PORT"),
@@ -370,20 +428,20 @@ fn port_ref(
         );
         return None;
     };
-    let named = |value: &str| Placed { value: value.to_owned(), span: text.span.clone() };
-    let Some(c) = known.components.iter().position(|c| c.id == component) else {
-        let ids = known.components.iter().map(|c| c.id.as_str());
-        section.unknown(&named(component), "component", ids);
+    let Some(reference) = known.ports.get(&(component, port)).copied() else {
+        unknown_port(section, &text, [component, port], known);
         return None;
     };
-    let ports = &known.components[c].ports;
-    let Some(p) = ports.iter().position(|p| p.name == port) else {
-        let what = format!("port of {component}:");
-        section.unknown(&named(port), &what, ports.iter().map(|p| p.name.as_str()));
-        return None;
-    };
-    let reference = PortRef { component: c, port: p };
-    if let Some((_, other)) = used.iter().find(|(r, _)| *r == reference) {
+    let place = section.span.start;
+    let taken = used.insert((reference.component, reference.port), (line.to_owned(), place));
+    if let Some((other, its_place)) = taken {
+        if its_place == place {
+            let help = vec!["name the port at the other end".into()];
+            let message = "a line cannot end at the port where it begins";
+            section.reader().problem(&text.span, message, "the same port", help);
+            return Some(reference);
+        }
+        let other = if other.is_empty() { "another line".into() } else { shorten(&other) };
         section.reader().problem(
             &text.span,
             format!("port {component}.{port} is taken by line {other} already"),
@@ -391,8 +449,39 @@ fn port_ref(
             vec!["one port takes one line; a tee is a component with three ports".into()],
         );
     }
-    used.push((reference, line.to_owned()));
     Some(reference)
+}
+
+/// Component and port; the ids of components hold no dot, unless the plan has that fault.
+fn split_port<'t>(text: &'t str, known: &Known<'_>) -> Option<(&'t str, &'t str)> {
+    let dots = text.match_indices('.').map(|(at, _)| at);
+    let parts = |at: usize| Some((text.get(..at)?, text.get(at + 1..)?));
+    let found = dots.clone().filter_map(parts).find(|(id, _)| known.ids.contains(id));
+    found.or_else(|| text.split_once('.'))
+}
+
+fn unknown_port(
+    section: &Section<'_>,
+    text: &Placed<String>,
+    [component, port]: [&str; 2],
+    known: &Known<'_>,
+) {
+    if !known.ids.contains(component) {
+        if !known.may_name("component") {
+            let message = format!("there is no component \"{}\"", shorten(component));
+            let wanted = Placed { value: component.to_owned(), span: text.span.clone() };
+            section.no_such(&wanted, message, known.ids.iter().copied(), None);
+        }
+        return;
+    }
+    let owner = known.components.iter().find(|c| c.id == component);
+    let ports = owner.map(|c| c.ports.as_slice()).unwrap_or_default();
+    // Without any port the component has a fault that is reported there.
+    if !ports.is_empty() {
+        let message = format!("component {} has no port \"{}\"", shorten(component), shorten(port));
+        let wanted = Placed { value: port.to_owned(), span: text.span.clone() };
+        section.no_such(&wanted, message, ports.iter().map(|p| p.name.as_str()), None);
+    }
 }
 
 fn carrier(section: &Section<'_>, known: &Known<'_>) -> Option<Carrier> {
@@ -400,8 +489,12 @@ fn carrier(section: &Section<'_>, known: &Known<'_>) -> Option<Carrier> {
         (true, false) => hose(section, known).map(Carrier::Hose),
         (false, true) => tube(section, known).map(Carrier::Tube),
         (true, true) => {
-            let message = "a line is a hose or a tube, not both";
-            section.reader().problem(&section.header(), message, "both", Vec::new());
+            section.reader().problem(
+                &section.place("tube"),
+                "a line is a hose or a tube, not both",
+                "one too many",
+                vec!["take out hose or tube".into()],
+            );
             None
         }
         (false, false) => {
@@ -417,26 +510,43 @@ fn carrier(section: &Section<'_>, known: &Known<'_>) -> Option<Carrier> {
 
 fn hose(section: &Section<'_>, known: &Known<'_>) -> Option<Hose> {
     let name = section.name("hose")?;
-    if let Some(own) = known.hoses.iter().find(|h| h.label == name.value) {
-        return Some(own.clone());
+    if let Some(own) = known.hoses.get(name.value.as_str()) {
+        return Some((*own).clone());
     }
     let Some(table) = known.tables.get("hose", &name.value) else {
-        let own = known.hoses.iter().map(|h| h.label.as_str());
+        let own = known.hoses.keys().copied();
         let names: Vec<&str> = own.chain(known.tables.names("hose")).collect();
-        section.unknown(&name, "hose", names.into_iter());
+        if !known.may_name("hose") {
+            unknown_table(section, &name, "hose", &names);
+        }
         return None;
     };
     let size = size_of(section, &name.value)?;
     let hose = Hose::from_table(table, &size.value);
     if hose.is_none() {
-        let sizes: Vec<String> = sizes(table);
-        section.unknown(
-            &size,
-            &format!("size of {}:", name.value),
-            sizes.iter().map(String::as_str),
-        );
+        unknown_size(section, &size, &format!("hose {}", name.value), table);
     }
     hose
+}
+
+/// A hose, tube or end that neither the plan nor a table knows.
+fn unknown_table(section: &Section<'_>, name: &Placed<String>, kind: &str, names: &[&str]) {
+    let message = format!("there is no {kind} \"{}\"", shorten(&name.value));
+    let list = format!(
+        "`hosewright tables {kind}` lists the tables; what is in none is described in the plan"
+    );
+    section.no_such(name, message, names.iter().copied(), Some(&list));
+}
+
+fn unknown_size(
+    section: &Section<'_>,
+    size: &Placed<String>,
+    what: &str,
+    table: &crate::table::TableFile,
+) {
+    let message = format!("{what} has no size \"{}\"", shorten(&size.value));
+    let known = sizes(table);
+    section.no_such(size, message, known.iter().map(String::as_str), None);
 }
 
 fn size_of(section: &Section<'_>, table: &str) -> Option<Placed<String>> {
@@ -464,19 +574,20 @@ fn tube(section: &Section<'_>, known: &Known<'_>) -> Option<Tube> {
     let Some(table) = known.tables.get("tube", &name.value) else {
         let tables = known.tables.names("tube");
         let names: Vec<&str> = materials.iter().map(String::as_str).chain(tables).collect();
-        section.unknown(&name, "tube or material", names.into_iter());
+        let message = format!("there is no tube or material \"{}\"", shorten(&name.value));
+        let list = "`hosewright tables tube` and `hosewright tables material` list them";
+        section.no_such(&name, message, names.into_iter(), Some(list));
         return None;
     };
     let size = size_of(section, &name.value)?;
     let Some(row) = TubeSize::from_table(table, &size.value) else {
-        let known_sizes = sizes(table);
-        let what = format!("size of {}:", name.value);
-        section.unknown(&size, &what, known_sizes.iter().map(String::as_str));
+        unknown_size(section, &size, &format!("tube {}", name.value), table);
         return None;
     };
     let said = table.fact_words("material").map(|m| m.value);
-    let material = section.name("material").map(|m| m.value).or(said);
-    let Some(material) = material else {
+    let written = section.name("material");
+    let place = written.clone().unwrap_or_else(|| name.clone());
+    let Some(material) = written.map(|m| m.value).or(said) else {
         section.reader().absence(
             &section.header(),
             format!("tube table {} does not say the material", name.value),
@@ -484,7 +595,7 @@ fn tube(section: &Section<'_>, known: &Known<'_>) -> Option<Tube> {
         );
         return None;
     };
-    let strength = strength(section, known, &material, &name)?;
+    let strength = strength(section, known, &material, &place)?;
     Some(Tube {
         label: format!("{} {}", name.value, size.value),
         material,
@@ -556,29 +667,48 @@ fn tube_by_material(section: &Section<'_>, known: &Known<'_>, material: &str) ->
     })
 }
 
-/// An end by `"table"`, `"table size"` or the id of an own end.
-fn end(section: &Section<'_>, key: &str, known: &Known<'_>) -> Option<End> {
+/// Whether the size of the line is missing or in no table, which is reported for the hose or tube.
+fn size_is_at_fault(section: &Section<'_>, known: &Known<'_>, carrier_read: bool) -> bool {
+    let in_table = |key: &str| {
+        let table = section.has(key).then(|| section.name(key)).flatten();
+        table.is_some_and(|name| known.tables.get(key, &name.value).is_some())
+    };
+    let faulty = section.has("size") && section.words("size").is_none();
+    faulty || (!carrier_read && (in_table("hose") || in_table("tube")))
+}
+
+/// An end by `"table"`, `"table size"` or the id of an own end; `sized` unless the line's own size
+/// has a fault already.
+fn end(section: &Section<'_>, key: &str, known: &Known<'_>, sized: bool) -> Option<End> {
     let text = section.words(key)?;
-    if let Some((_, own)) = known.ends.iter().find(|(id, _)| *id == text.value) {
-        return Some(own.clone());
+    if let Some(own) = known.ends.get(text.value.as_str()) {
+        return Some((*own).clone());
     }
-    let (name, written) = match text.value.split_once(' ') {
+    let (name, written) = match text.value.trim().split_once(' ') {
         Some((name, size)) => (name.to_owned(), Some(size.trim().to_owned())),
-        None => (text.value.clone(), None),
+        None => (text.value.trim().to_owned(), None),
     };
     let place = |value: &str| Placed { value: value.to_owned(), span: text.span.clone() };
     let Some(table) = known.tables.get("end", &name) else {
-        let own = known.ends.iter().map(|(id, _)| id.as_str());
+        let own = known.ends.keys().copied();
         let names: Vec<&str> = own.chain(known.tables.names("end")).collect();
-        section.unknown(&place(&name), "end fitting", names.into_iter());
+        if !known.may_name("end") {
+            unknown_table(section, &place(&name), "end", &names);
+        }
         return None;
     };
-    let size = written.or_else(|| section.words("size").map(|s| s.value)).unwrap_or_default();
+    let inherited = written.is_none();
+    let Some(size) = written.or_else(|| section.words("size").map(|s| s.value)) else {
+        if sized {
+            let message = format!("end {name} needs a size, and the line has none");
+            let help = vec![format!("for example {key} = \"{name} -8\"")];
+            section.reader().problem(&text.span, message, "which size?", help);
+        }
+        return None;
+    };
     let end = End::from_table(table, &size);
-    if end.is_none() {
-        let known_sizes = sizes(table);
-        let what = format!("size of end {name}:");
-        section.unknown(&place(&size), &what, known_sizes.iter().map(String::as_str));
+    if end.is_none() && (sized || !inherited) {
+        unknown_size(section, &place(&size), &format!("end {name}"), table);
     }
     end
 }
@@ -590,6 +720,10 @@ fn report_missing_ends(section: &Section<'_>, known: &Known<'_>, ports: [Option<
         let component = &known.components[reference.component];
         let port = &component.ports[reference.port];
         let name = format!("{}.{}", component.id, port.name);
+        // A port whose own end has a fault says nothing about the line.
+        if port.end.family.is_empty() {
+            continue;
+        }
         if !port.end.is_spigot() && !section.has(key) {
             section.reader().absence(
                 &section.header(),
@@ -602,11 +736,11 @@ fn report_missing_ends(section: &Section<'_>, known: &Known<'_>, ports: [Option<
         }
         if port.end.is_spigot() && section.has(key) {
             section.reader().problem(
-                &section.header(),
+                &section.place(key),
                 format!(
                     "port {name} is a spigot: the bare hose is pushed on, but {key} names a fitting"
                 ),
-                "",
+                "no fitting here",
                 vec![format!("take out {key}")],
             );
         }
@@ -619,22 +753,32 @@ fn aim(section: &Section<'_>, key: &str) -> Option<[f64; 3]> {
 }
 
 fn clips(section: &Section<'_>, unit_mm: f64) -> Vec<Clip> {
-    let scale = |p: [f64; 3]| p.map(|c| c * unit_mm);
-    let mut clips = Vec::new();
-    for item in section.array("clips") {
-        if let Some(table) = item.get_ref().as_table() {
-            let clip = Section::new(section.reader(), &shape::CLIP, table, item.span());
-            let flag = |key: &str, absent: bool| clip.flag(key).unwrap_or(absent);
-            let (held, bleed, drain) =
-                (flag("held", true), flag("bleed", false), flag("drain", false));
-            if let Some(at) = clip.point("at") {
-                clips.push(Clip { at_mm: scale(at.value), held, bleed, drain });
-            }
-        } else if let Some(at) = document::point(section.reader(), "clip", item) {
-            clips.push(Clip { at_mm: scale(at.value), held: true, bleed: false, drain: false });
-        }
+    let items = section.array("clips");
+    if !items.is_empty() && items.iter().all(|i| document::number(i.get_ref()).is_some()) {
+        section.reader().problem(
+            &section.place("clips"),
+            "clips is a list of points, and this is a single point",
+            "one point",
+            vec![
+                "each point has its own brackets: clips = [[330, 0, 380], [650, -80, 320]]".into(),
+            ],
+        );
+        return Vec::new();
     }
-    clips
+    items.into_iter().filter_map(|item| clip(section, item, unit_mm)).collect()
+}
+
+fn clip(section: &Section<'_>, item: &Spanned<DeValue<'_>>, unit_mm: f64) -> Option<Clip> {
+    let Some(table) = item.get_ref().as_table() else {
+        let at = document::point(section.reader(), "a clip", item)?;
+        let at_mm = at.value.map(|c| c * unit_mm);
+        return Some(Clip { at_mm, held: true, bleed: false, drain: false });
+    };
+    let clip = Section::new(section.reader(), &shape::CLIP, table, item.span());
+    let flag = |key: &str, absent: bool| clip.flag(key).unwrap_or(absent);
+    let (held, bleed, drain) = (flag("held", true), flag("bleed", false), flag("drain", false));
+    let at_mm = clip.point("at")?.value.map(|c| c * unit_mm);
+    Some(Clip { at_mm, held, bleed, drain })
 }
 
 fn slack(section: &Section<'_>) -> Option<f64> {
@@ -660,7 +804,12 @@ fn sleeves(section: &Section<'_>) -> Vec<Sleeve> {
         let (start_mm, end_mm) = (start.value.si() * 1e3, end.value.si() * 1e3);
         if end_mm <= start_mm {
             let message = "the sleeve ends before it starts";
-            section.reader().problem(&end.span, message, "not after start", Vec::new());
+            section.reader().problem(
+                &end.span,
+                message,
+                "not after start",
+                vec!["both count from end A".into()],
+            );
         }
         sleeves.push(Sleeve { kind: kind.value, start_mm, end_mm });
     }
@@ -669,37 +818,52 @@ fn sleeves(section: &Section<'_>) -> Vec<Sleeve> {
 
 fn loss(section: &Section<'_>) -> Option<Loss> {
     let what = section.words("what");
+    let at_b = section.choice("at", &[("A", false), ("B", true)]).is_some_and(|e| e.value);
+    Some(Loss { law: loss_law(section)?, what: what?.value, at_b })
+}
+
+fn loss_law(section: &Section<'_>) -> Option<LossLaw> {
     let k = section.number("k");
     let bore = positive::<Length>(section, "bore");
     let kv = positive::<FlowCoefficient>(section, "kv");
     let drop = positive::<PressureDifference>(section, "drop");
     let at = positive::<Flow>(section, "at_flow");
-    let at_b = section.choice("at", &[("A", false), ("B", true)]).is_some_and(|e| e.value);
     let linear = section.choice("law", &[("linear", true), ("square", false)]);
-    let law = match (k, bore, kv, drop, at, linear) {
-        (Some(k), Some(bore), None, None, None, None) if k.value >= 0.0 => {
-            LossLaw::Coefficient { k: k.value, bore: bore.value }
+    let keys = ["k", "bore", "kv", "drop", "at_flow", "law"];
+    let written: Vec<&str> = keys.into_iter().filter(|key| section.has(key)).collect();
+    match written.as_slice() {
+        ["k", "bore"] => {
+            Some(LossLaw::Coefficient { k: coefficient(section, &k?)?, bore: bore?.value })
         }
-        (None, None, Some(kv), None, None, None) => LossLaw::Valve(kv.value),
-        (None, None, None, Some(drop), Some(at), Some(linear)) => {
-            LossLaw::Measured { drop: drop.value, at: at.value, linear: linear.value }
+        ["kv"] => Some(LossLaw::Valve(kv?.value)),
+        ["drop", "at_flow", "law"] => {
+            Some(LossLaw::Measured { drop: drop?.value, at: at?.value, linear: linear?.value })
         }
         _ => {
             section.reader().absence(
-                &section.span,
+                &section.header(),
                 "a loss has k and bore, or kv, or drop with at_flow and law",
                 vec!["for example { what = \"filter\", drop = \"2.5 kPa\", at_flow = \"1 L/min\", law = \"linear\" }".into()],
             );
-            return None;
+            None
         }
-    };
-    Some(Loss { what: what?.value, law, at_b })
+    }
 }
 
-fn duties(section: &Section<'_>, cases: &[Case]) -> Vec<Duty> {
+fn coefficient(section: &Section<'_>, k: &Placed<f64>) -> Option<f64> {
+    if k.value < 0.0 {
+        let help = vec!["a resistance takes pressure away: k is 0 or more".into()];
+        section.reader().problem(&k.span, "k must not be negative", "negative", help);
+        return None;
+    }
+    Some(k.value)
+}
+
+fn duties(section: &Section<'_>, known: &Known<'_>) -> Vec<Duty> {
+    let mut given: BTreeSet<Option<usize>> = BTreeSet::new();
     let mut duties: Vec<Duty> = Vec::new();
     for duty in section.sections("duty", &shape::DUTY) {
-        let (case, known_case) = case_index(&duty, cases);
+        let (case, known_case) = case_index(&duty, known);
         let flow = not_negative::<Flow>(&duty, "flow");
         let temperature = positive::<Temperature>(&duty, "temperature");
         let from = duty.quantity::<GaugePressure>("pressure_from");
@@ -719,9 +883,10 @@ fn duties(section: &Section<'_>, cases: &[Case]) -> Vec<Duty> {
                 Anchor::None
             }
         };
-        if duties.iter().any(|d| d.case == case) && known_case {
+        if known_case && !given.insert(case) {
             let message = "this line has a duty for this case already";
-            duty.reader().problem(&duty.header(), message, "again", Vec::new());
+            let help = vec!["name the case of each duty, or take one out".into()];
+            duty.reader().problem(&duty.header(), message, "again", help);
         }
         let (Some(flow), Some(temperature)) = (flow, temperature) else {
             continue;
@@ -738,13 +903,14 @@ fn duties(section: &Section<'_>, cases: &[Case]) -> Vec<Duty> {
 }
 
 /// The case a duty names, and whether that name could be resolved.
-fn case_index(duty: &Section<'_>, cases: &[Case]) -> (Option<usize>, bool) {
-    let Some(name) = duty.words("case") else {
+fn case_index(duty: &Section<'_>, known: &Known<'_>) -> (Option<usize>, bool) {
+    if !duty.has("case") {
         return (None, true);
-    };
-    let index = cases.iter().position(|c| c.name == name.value);
-    if index.is_none() {
-        duty.unknown(&name, "case", cases.iter().map(|c| c.name.as_str()));
+    }
+    let Some(name) = duty.words("case") else { return (None, false) };
+    let index = known.cases.get(name.value.as_str()).copied();
+    if index.is_none() && !known.may_name("case") {
+        duty.unknown(&name, "case", known.cases.keys().copied());
     }
     (index, index.is_some())
 }

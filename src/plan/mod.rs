@@ -15,6 +15,7 @@ pub mod shape;
 pub mod starter;
 mod stock;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 pub use axes::Axes;
@@ -26,7 +27,7 @@ pub use line::{
 pub use stock::{Order, Piece, Stock};
 
 use crate::diagnostic::{Diagnostic, SourceText};
-use crate::document::{Placed, Reader, Section};
+use crate::document::{Placed, Reader, Section, shorten, with_unit};
 use crate::table::Tables;
 use crate::table::fluid::Fluid;
 use crate::units::Quantity;
@@ -88,11 +89,12 @@ impl Plan {
         let reader = Reader::new(Arc::clone(file));
         if file.text.len() > LARGEST_BYTES {
             let message = format!("the file has {} bytes; a plan is smaller", file.text.len());
-            reader.problem(&(0..1), message, "", vec!["is this the right file?".into()]);
+            reader.problem(&(0..0), message, "", vec!["is this the right file?".into()]);
             return Err(reader.into_diagnostics());
         }
         let root = reader.parse(&file.text);
-        let section = Section::new(&reader, &shape::ROOT, root.get_ref(), 0..file.text.len());
+        // What the whole plan lacks is said at its beginning.
+        let section = Section::new(&reader, &shape::ROOT, root.get_ref(), 0..0);
         let plan = understand(&section, tables);
         match plan {
             Some(plan) if reader.is_clean() => Ok(plan),
@@ -120,15 +122,14 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let ends = own::read_ends(root);
     let components = component::read(root, unit_mm.unwrap_or(1.0));
     let cases = case::read(root);
-    let known = line::Known {
+    let known = line::Known::new(
+        root,
         tables,
-        fluids: &fluids,
-        hoses: &hoses,
-        ends: &ends,
-        components: &components,
-        cases: &cases,
-        unit_mm: unit_mm.unwrap_or(1.0),
-    };
+        line::Named { fluids: &fluids, hoses: &hoses, ends: &ends },
+        &components,
+        &cases,
+        unit_mm.unwrap_or(1.0),
+    );
     let lines = line::read(root, &known);
     let stock = root.section("stock", &shape::STOCK).and_then(|s| stock::read(&s));
     let order = root.section("order", &shape::ORDER).map(|s| stock::read_order(&s));
@@ -184,7 +185,7 @@ fn positive<Q: Quantity>(section: &Section<'_>, key: &str) -> Option<Placed<Q>> 
         &read.span,
         format!("{key} must be greater than zero"),
         "not greater than zero",
-        vec![format!("for example {key} = \"{}\"", Q::EXAMPLES.first().copied().unwrap_or(""))],
+        vec![format!("for example {key} = \"{}\"", with_unit::<Q>("2"))],
     );
     None
 }
@@ -196,16 +197,33 @@ fn not_negative<Q: Quantity>(section: &Section<'_>, key: &str) -> Option<Placed<
         return Some(read);
     }
     let message = format!("{key} must not be negative");
-    section.reader().problem(&read.span, message, "negative", Vec::new());
+    section.reader().problem(&read.span, message, "negative", vec!["write 0 or more".into()]);
     None
 }
 
-/// Reports a second use of a name.
-fn report_twice(section: &Section<'_>, what: &str, name: &Placed<String>) {
-    section.reader().problem(
-        &name.span,
-        format!("{what} \"{}\" stands twice", crate::document::shorten(&name.value)),
-        "again",
-        vec![format!("give each {what} its own name")],
-    );
+/// The names given so far, to report a second use.
+struct Given {
+    what: &'static str,
+    names: BTreeSet<String>,
+}
+
+impl Given {
+    fn new(what: &'static str) -> Self {
+        Self { what, names: BTreeSet::new() }
+    }
+
+    /// Whether the name is a new one; a second use is reported.
+    fn is_new(&mut self, section: &Section<'_>, name: &Placed<String>) -> bool {
+        let fresh = self.names.insert(name.value.clone());
+        if !fresh {
+            let what = self.what;
+            section.reader().problem(
+                &name.span,
+                format!("{what} \"{}\" stands twice", shorten(&name.value)),
+                "again",
+                vec![format!("give each {what} its own name")],
+            );
+        }
+        fresh
+    }
 }

@@ -1,6 +1,6 @@
 //! Hoses and end fittings that the builder describes because no table has them.
 
-use super::{positive, report_twice, shape};
+use super::{Given, positive, shape};
 use crate::document::{Placed, Section};
 use crate::source::{Cite, Sourced, Standing};
 use crate::table::end::{End, Gender};
@@ -24,14 +24,11 @@ pub fn cite(section: &Section<'_>, what: &str) -> Cite {
 /// Reads all `[[hose]]`.
 pub fn read_hoses(root: &Section<'_>) -> Vec<Hose> {
     let mut hoses: Vec<Hose> = Vec::new();
+    let mut given = Given::new("hose");
     for section in root.sections("hose", &shape::HOSE) {
         let hose = read_hose(&section);
-        let Some(id) = section.name("id") else {
-            continue;
-        };
-        if hoses.iter().any(|h| h.label == id.value) {
-            report_twice(&section, "hose", &id);
-        }
+        let Some(id) = section.id("id") else { continue };
+        given.is_new(&section, &id);
         hoses.push(Hose { label: id.value, ..hose });
     }
     hoses
@@ -56,8 +53,12 @@ fn read_hose(section: &Section<'_>) -> Hose {
     if let (Some(bore), Some(outside)) = (&bore, &outside)
         && bore.value.si() >= outside.value.si()
     {
-        let message = "the bore of the hose is not smaller than its outside";
-        section.reader().problem(&section.header(), message, "no wall", Vec::new());
+        section.reader().problem(
+            &section.place("outside"),
+            "the bore of the hose is not smaller than its outside",
+            "no wall",
+            vec!["the outside must be more than the bore".into()],
+        );
     }
     Hose {
         label: String::new(),
@@ -90,15 +91,9 @@ fn bend_to(section: &Section<'_>) -> BendDatum {
 
 fn heat_rule(section: &Section<'_>) -> HeatRule {
     let pairs = section.pairs::<Temperature, Ratio>("derate");
-    if !pairs.is_empty() {
-        let rising = pairs.windows(2).all(|w| w[0].0.value.si() < w[1].0.value.si());
-        if !rising || pairs.len() < 2 {
-            section.reader().problem(
-                &pairs[0].0.span,
-                "derate needs two or more points with rising temperature",
-                "not a curve",
-                vec!["for example [[\"20 degC\", \"100 %\"], [\"120 degC\", \"60 %\"]]".into()],
-            );
+    if section.has("derate") {
+        if pairs.len() == section.array("derate").len() {
+            check_curve(section, &pairs);
         }
         return HeatRule::Curve(pairs.into_iter().map(|(t, r)| (t.value, r.value.si())).collect());
     }
@@ -109,31 +104,45 @@ fn heat_rule(section: &Section<'_>) -> HeatRule {
     }
 }
 
+/// A curve has two points or more, with rising temperature.
+fn check_curve(section: &Section<'_>, pairs: &[(Placed<Temperature>, Placed<Ratio>)]) {
+    let falls = pairs.windows(2).find_map(|pair| match pair {
+        [(before, _), (after, _)] if after.value.si() <= before.value.si() => Some(&after.span),
+        _ => None,
+    });
+    let short = (pairs.len() < 2).then(|| section.place("derate"));
+    if let Some(span) = falls.cloned().or(short) {
+        section.reader().problem(
+            &span,
+            "derate needs two or more points with rising temperature",
+            "not a curve",
+            vec!["for example [[\"20 degC\", \"100 %\"], [\"120 degC\", \"60 %\"]]".into()],
+        );
+    }
+}
+
 /// Reads all `[[end]]`.
 pub fn read_ends(root: &Section<'_>) -> Vec<(String, End)> {
     let mut ends: Vec<(String, End)> = Vec::new();
+    let mut given = Given::new("end");
     for section in root.sections("end", &shape::END) {
         let end = read_end(&section);
-        let (Some(id), Some(end)) = (section.name("id"), end) else {
-            continue;
-        };
-        if ends.iter().any(|(known, _)| *known == id.value) {
-            report_twice(&section, "end", &id);
-        }
-        ends.push((id.value, end));
+        let Some(id) = section.id("id") else { continue };
+        given.is_new(&section, &id);
+        ends.push((id.value.clone(), End { label: id.value, ..end }));
     }
     ends
 }
 
-fn read_end(section: &Section<'_>) -> Option<End> {
+/// An end; what has a fault is made up, so that its lines are not reported as well.
+fn read_end(section: &Section<'_>) -> End {
     let cite = cite(section, "end");
     let sourced = |l: Placed<Length>| Sourced::new(l.value, cite.clone());
     let angle = section.quantity::<Angle>("angle");
     let radians = angle.as_ref().map_or(0.0, |a| a.value.si());
     if !(0.0..=core::f64::consts::FRAC_PI_2 + 1e-9).contains(&radians) {
-        let span = angle.as_ref().map_or(section.header(), |a| a.span.clone());
         section.reader().problem(
-            &span,
+            &section.place("angle"),
             "an end has an angle from 0 to 90 degrees",
             "out of range",
             vec!["angle = \"45 deg\" or \"90 deg\"".into()],
@@ -150,15 +159,15 @@ fn read_end(section: &Section<'_>) -> Option<End> {
     let cut_off = section.quantity::<Length>("cut_off").map(sourced);
     let bore = positive::<Length>(section, "bore").map(sourced);
     let gender = section.choice("gender", &Gender::WORDS).map(|g| g.value);
-    Some(End {
-        label: section.name("id")?.value,
-        family: section.name("family")?.value,
-        size: section.words("size")?.value,
+    End {
+        label: String::new(),
+        family: section.name("family").map(|f| f.value).unwrap_or_default(),
+        size: section.words("size").map(|s| s.value).unwrap_or_default(),
         gender,
         angle: Angle::from_si(radians),
         cut_off,
         drop,
         bore,
         wetted: section.words("wetted").map(|w| Sourced::new(w.value, cite.clone())),
-    })
+    }
 }

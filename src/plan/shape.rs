@@ -209,7 +209,7 @@ pub static COMPONENT: Shape = Shape {
 
 /// One port of a component.
 pub static PORT: Shape = Shape {
-    title: "ports",
+    title: "[component.ports.NAME]",
     about: "A place where a line connects.",
     keys: &[
         Key::must("at", Kind::Point, "the seat, or the tip of a spigot, in the plan's length unit"),

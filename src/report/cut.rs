@@ -44,7 +44,9 @@ fn pieces(out: &mut String, assessment: &Assessment, layout: Layout) {
 /// The nearest fraction and how far it is off.
 fn inch_with_error(mm: f64) -> String {
     let fraction = inch_fraction(Length::from_si(mm / 1e3), 32);
-    format!("{fraction} {:+.1} mm", fraction.error_mm)
+    // A tenth of a millimetre is all a tape shows; adding zero takes the sign off a zero.
+    let error = (fraction.error_mm * 10.0).round() / 10.0 + 0.0;
+    format!("{fraction}, {error:+.1} mm")
 }
 
 fn bars(out: &mut String, stock: &StockFacts, layout: Layout) {

@@ -5,7 +5,8 @@ use core::fmt::Write;
 use tabled::builder::Builder;
 use tabled::settings::object::Columns;
 use tabled::settings::peaker::Priority;
-use tabled::settings::{Alignment, Style, Width};
+use tabled::settings::style::HorizontalLine;
+use tabled::settings::{Alignment, Padding, Style, Width};
 
 /// Below this width a table is written as blocks, one a row.
 const NARROWEST: usize = 60;
@@ -32,14 +33,29 @@ impl Grid {
         self.to_text_with(&self.head, width)
     }
 
-    /// The grid under another head.
+    /// The grid under another head, without the columns that say nothing.
     pub fn to_text_with<H: AsRef<str>>(&self, head: &[H], width: usize) -> String {
         if self.rows.is_empty() {
             return String::new();
         }
-        // Every column needs room for a few letters and its border.
-        let narrowest = NARROWEST.max(8 * head.len());
-        if width < narrowest { self.blocks(head) } else { self.table(head, width) }
+        let says = |column: &usize| {
+            self.rows
+                .iter()
+                .any(|r| r.get(*column).is_some_and(|c| !matches!(c.as_str(), "" | "-")))
+        };
+        let kept: Vec<usize> = (0..head.len()).filter(says).collect();
+        let pick = |row: &Vec<String>| {
+            kept.iter().map(|c| row.get(*c).cloned().unwrap_or_default()).collect()
+        };
+        let grid = Self {
+            head: Vec::new(),
+            rows: self.rows.iter().map(pick).collect(),
+            right: (0..kept.len()).filter(|i| self.right.contains(&kept[*i])).collect(),
+        };
+        let head: Vec<&str> = kept.iter().map(|c| head[*c].as_ref()).collect();
+        // Every column needs room for a few letters.
+        let narrowest = NARROWEST.max(7 * head.len());
+        if width < narrowest { grid.blocks(&head) } else { grid.table(&head, width) }
     }
 
     fn table<H: AsRef<str>>(&self, head: &[H], width: usize) -> String {
@@ -49,12 +65,19 @@ impl Grid {
             builder.push_record(row.iter().map(String::as_str));
         }
         let mut table = builder.build();
-        table.with(Style::sharp());
+        // One rule under the head; a garage printer and a narrow screen have no room for boxes.
+        let rule = HorizontalLine::new('-').intersection(' ');
+        table.with(Style::empty().vertical(' ').horizontals([(1, rule)]));
+        table.with(Padding::zero());
         for column in &self.right {
             table.modify(Columns::one(*column), Alignment::right());
         }
         table.with(Width::wrap(width).keep_words(true).priority(Priority::max(true)));
-        format!("{table}\n")
+        let text = table.to_string();
+        text.lines().fold(String::with_capacity(text.len()), |mut out, line| {
+            let _ = writeln!(out, "{}", line.trim_end());
+            out
+        })
     }
 
     fn blocks<H: AsRef<str>>(&self, head: &[H]) -> String {

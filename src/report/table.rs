@@ -35,6 +35,16 @@ pub fn list_json(tables: &Tables, kind: Option<&str>) -> Value {
     Value::Object(all)
 }
 
+/// The same list for a spreadsheet.
+pub fn list_csv(tables: &Tables, kind: Option<&str>) -> String {
+    let kinds = tables.kinds().into_iter().filter(|k| kind.is_none_or(|wanted| wanted == *k));
+    let of_kind = |k: &str| -> Vec<Vec<String>> {
+        let title = |n: &str| tables.get(k, n).map_or(String::new(), |t| t.title.clone());
+        tables.names(k).into_iter().map(|n| vec![k.to_owned(), n.to_owned(), title(n)]).collect()
+    };
+    spreadsheet::rows(&["kind", "name", "title"], kinds.flat_map(of_kind))
+}
+
 /// One table as text.
 pub fn text(table: &TableFile, width: usize) -> String {
     let mut out = wrapped(&format!("{}: {}", table.id(), table.title), width, 0);

@@ -1,11 +1,12 @@
 //! An assessment for a person at a terminal: summary, worst first, then the tables.
 
 use core::fmt::Write;
+use std::collections::BTreeMap;
 
 use super::Layout;
 use super::caution::cautions;
 use super::grid::{Grid, wrapped};
-use super::units::{flow, in_units, length, pressure, temperature, value, velocity};
+use super::units::{Column, in_units, pressure, temperature, value};
 use crate::assess::Assessment;
 use crate::finding::{Finding, Verdict};
 use crate::solve::LineFacts;
@@ -33,7 +34,10 @@ pub fn check(assessment: &Assessment, layout: Layout, detail: Detail) -> String 
         section(&mut out, assessment, verdict, layout, detail);
     }
     lines(&mut out, assessment, layout);
-    cases(&mut out, assessment, layout);
+    match detail {
+        Detail::Normal => worst_cases(&mut out, assessment, layout),
+        Detail::All => cases(&mut out, assessment, layout),
+    }
     sources(&mut out, assessment, layout.width);
     closing(&mut out, assessment, layout.width);
     out
@@ -89,36 +93,63 @@ fn section(
         return;
     }
     let _ = writeln!(out, "\n{} ({})", painted(verdict), findings.len());
-    if detail == Detail::Normal && verdict == Verdict::Open {
-        return grouped(out, &findings, layout);
-    }
-    let joined = over_cases(&findings);
-    for (finding, cases) in joined {
-        one(out, finding, &cases, layout);
+    let brief = detail == Detail::Normal && verdict == Verdict::Open;
+    for entry in joined(&findings, brief) {
+        one(out, &entry, layout, brief);
     }
 }
 
-/// The same words on the same place in several cases are said once.
-fn over_cases<'f>(findings: &[&'f Finding]) -> Vec<(&'f Finding, Vec<&'f str>)> {
-    let mut joined: Vec<(&Finding, Vec<&str>)> = Vec::new();
+/// Findings that say the same.
+struct Entry<'f> {
+    finding: &'f Finding,
+    says: String,
+    places: Vec<&'f str>,
+    cases: Vec<&'f str>,
+}
+
+/// The same words are said once: for several cases of one place, and, where no number belongs to
+/// them, for several places. What is open is joined by its reason.
+fn joined<'f>(findings: &[&'f Finding], brief: bool) -> Vec<Entry<'f>> {
+    let mut entries: Vec<Entry<'f>> = Vec::new();
+    let mut known: BTreeMap<(&str, String, &str), usize> = BTreeMap::new();
     for finding in findings {
-        let same = |f: &Finding| {
-            f.code == finding.code && f.place == finding.place && f.message == finding.message
-        };
-        match joined.iter_mut().find(|(f, _)| same(f)) {
-            Some((_, cases)) => cases.extend(finding.case.as_deref()),
-            None => joined.push((finding, finding.case.as_deref().into_iter().collect())),
+        let says = if brief { reason(&finding.message) } else { finding.message.clone() };
+        let numberless = brief || finding.value.is_none();
+        let place = if numberless { "" } else { finding.place.as_str() };
+        let index = *known.entry((finding.code, says.clone(), place)).or_insert(entries.len());
+        if index == entries.len() {
+            entries.push(Entry { finding, says, places: Vec::new(), cases: Vec::new() });
         }
+        let entry = &mut entries[index];
+        if entry.places.last() != Some(&finding.place.as_str()) {
+            entry.places.push(&finding.place);
+        }
+        let case = finding.case.as_deref().filter(|c| !entry.cases.contains(c));
+        entry.cases.extend(case);
     }
-    joined
+    entries
 }
 
-fn one(out: &mut String, finding: &Finding, cases: &[&str], layout: Layout) {
-    let case = if cases.is_empty() { String::new() } else { format!("  in {}", cases.join("; ")) };
-    let head = format!("{}  {}{case}", finding.code, finding.place);
+fn one(out: &mut String, entry: &Entry<'_>, layout: Layout, brief: bool) {
+    let finding = entry.finding;
+    let cases = if entry.cases.is_empty() || brief {
+        String::new()
+    } else {
+        format!("  in {}", entry.cases.join("; "))
+    };
+    let head = format!("{}  {}{cases}", finding.code, entry.places.join("; "));
     out.push_str(&wrapped(&head, layout.width, 2));
-    let message = in_units(&finding.message, layout.system);
-    out.push_str(&wrapped(&message, layout.width, 4));
+    out.push_str(&wrapped(&in_units(&entry.says, layout.system), layout.width, 4));
+    if !brief {
+        numbers(out, finding, layout);
+    }
+    if !finding.remedy.is_empty() {
+        out.push_str(&wrapped(&format!("do: {}", finding.remedy), layout.width, 4));
+    }
+}
+
+/// Number, limit, margin and source of a finding.
+fn numbers(out: &mut String, finding: &Finding, layout: Layout) {
     if let (Some(number), Some(limit)) = (finding.value, finding.limit) {
         let shown = |n: f64| value(n, finding.unit, layout.system);
         let margin = finding.margin.map_or(String::new(), |m| {
@@ -137,39 +168,8 @@ fn one(out: &mut String, finding: &Finding, cases: &[&str], layout: Layout) {
         );
         out.push_str(&wrapped(&text, layout.width, 4));
     } else if !finding.source.is_empty() {
-        out.push_str(&wrapped(
-            &format!("{} ({})", finding.source, finding.standing),
-            layout.width,
-            4,
-        ));
-    }
-    if !finding.remedy.is_empty() {
-        out.push_str(&wrapped(&format!("do: {}", finding.remedy), layout.width, 4));
-    }
-}
-
-/// What is open, once for each reason: the same thing is usually missing on many lines.
-fn grouped(out: &mut String, findings: &[&Finding], layout: Layout) {
-    let mut groups: Vec<(&Finding, String, Vec<String>)> = Vec::new();
-    for finding in findings {
-        let reason = reason(&finding.message);
-        let place = finding.place.clone();
-        match groups.iter_mut().find(|(f, r, _)| f.code == finding.code && *r == reason) {
-            Some((_, _, places)) => {
-                if !places.contains(&place) {
-                    places.push(place);
-                }
-            }
-            None => groups.push((finding, reason, vec![place])),
-        }
-    }
-    for (finding, reason, places) in groups {
-        out.push_str(&wrapped(finding.code, layout.width, 2));
-        out.push_str(&wrapped(&places.join("; "), layout.width, 4));
-        out.push_str(&wrapped(&in_units(&reason, layout.system), layout.width, 4));
-        if !finding.remedy.is_empty() {
-            out.push_str(&wrapped(&format!("do: {}", finding.remedy), layout.width, 4));
-        }
+        let source = format!("{} ({})", finding.source, finding.standing);
+        out.push_str(&wrapped(&source, layout.width, 4));
     }
 }
 
@@ -183,21 +183,24 @@ fn reason(message: &str) -> String {
 }
 
 fn lines(out: &mut String, assessment: &Assessment, layout: Layout) {
-    let head = ["line", "of", "path", "cut", "assembly", "slack", "tightest", "allowed"];
-    let mut grid = Grid::new(&head, &[2, 3, 4, 5, 6, 7]);
-    for line in &assessment.facts.lines {
-        grid.rows.push(line_row(line, layout.system));
-    }
+    let length = |name: &str| Column::Length.head(name, layout.system);
+    let mut head = vec!["line".to_owned(), "of".to_owned()];
+    head.extend(["path", "cut", "assembly"].map(length));
+    head.push("slack %".to_owned());
+    head.extend(["tightest", "allowed"].map(length));
+    let mut grid = Grid::new(&[], &[2, 3, 4, 5, 6, 7]);
+    grid.rows.extend(assessment.facts.lines.iter().map(|l| line_row(l, layout.system)));
     if !grid.rows.is_empty() {
         out.push_str("\nLines\n");
-        out.push_str(&grid.to_text(layout.width));
+        out.push_str(&grid.to_text_with(&head, layout.width));
     }
 }
 
 fn line_row(line: &LineFacts, system: System) -> Vec<String> {
     let geometry = line.geometry.as_ref().ok();
     let makeup = line.makeup.as_ref().ok();
-    let mm = |value: Option<f64>| value.map_or("-".to_owned(), |v| length(v, system));
+    let mm =
+        |value: Option<f64>| value.map_or("-".to_owned(), |v| Column::Length.number(v, system));
     let slack = makeup.filter(|m| m.slack_least.is_some()).map(|m| m.cut.slack_percent);
     vec![
         line.id.clone(),
@@ -205,17 +208,70 @@ fn line_row(line: &LineFacts, system: System) -> Vec<String> {
         mm(geometry.map(|g| g.route.length_mm)),
         mm(makeup.map(|m| m.cut.cut_mm)),
         mm(makeup.map(|m| m.cut.assembly_mm)),
-        slack.map_or("-".to_owned(), |s| format!("{s:.1} %")),
+        slack.map_or("-".to_owned(), |s| format!("{s:.1}")),
         mm(geometry.and_then(|g| g.bends.iter().map(|b| b.radius_mm).reduce(f64::min))),
         mm(geometry.and_then(|g| g.allowed.as_ref()).map(|a| a.sure_mm)),
     ]
 }
 
+/// Heads of the tables of flow and pressure.
+fn flow_head(system: System) -> Vec<String> {
+    let pressure = |name: &str| Column::Pressure.head(name, system);
+    let mut head = vec!["line".to_owned()];
+    head.push(Column::Flow.head("flow", system));
+    head.push(Column::Velocity.head("velocity", system));
+    head.push("regime".to_owned());
+    head.extend(["drop", "abs at A", "abs at B", "over vapour"].map(pressure));
+    head
+}
+
+/// Columns of them that hold numbers.
+const FLOW_NUMBERS: [usize; 6] = [1, 2, 4, 5, 6, 7];
+
+/// Each line in the case that is worst for it, with the case by its letter.
+fn worst_cases(out: &mut String, assessment: &Assessment, layout: Layout) {
+    let mut grid = Grid::new(&[], &FLOW_NUMBERS.map(|c| c + 1));
+    for line in &assessment.facts.lines {
+        let Some(worst) = line.duties.iter().min_by(|a, b| severity(a).total_cmp(&severity(b)))
+        else {
+            continue;
+        };
+        let mut row = vec![letter(worst.case)];
+        row.extend(duty_row(&line.id, worst, layout.system));
+        grid.rows.push(row);
+    }
+    if grid.rows.is_empty() {
+        return;
+    }
+    out.push_str("\nFlow and pressure, each line in its worst case (--all shows every case)\n");
+    for (index, case) in assessment.facts.cases.iter().enumerate() {
+        let air = pressure(case.ambient_pa, layout.system);
+        let text = format!("{}: {}, air at {air} abs", letter(index), case.name);
+        out.push_str(&wrapped(&text, layout.width, 2));
+    }
+    let mut head = flow_head(layout.system);
+    head.insert(0, "case".to_owned());
+    out.push_str(&grid.to_text_with(&head, layout.width));
+}
+
+/// Small where a case is bad: the margin over the vapour pressure, else the lowest pressure, else
+/// the greatest drop, Pa.
+fn severity(duty: &DutyFacts) -> f64 {
+    let Ok(flow) = &duty.flow else { return f64::INFINITY };
+    let lowest = flow.pressures.as_ref().map(|p| p.lowest_pa);
+    let margin = lowest.map(|lowest| lowest - flow.vapour_pa.unwrap_or(0.0));
+    margin.unwrap_or(-flow.losses.drop_pa())
+}
+
+/// a, b, c ... for the cases; beyond 26, their number.
+fn letter(case: usize) -> String {
+    let letters = "abcdefghijklmnopqrstuvwxyz";
+    letters.chars().nth(case).map_or_else(|| (case + 1).to_string(), String::from)
+}
+
 fn cases(out: &mut String, assessment: &Assessment, layout: Layout) {
     for (index, case) in assessment.facts.cases.iter().enumerate() {
-        let head =
-            ["line", "flow", "velocity", "regime", "drop", "from abs", "to abs", "over vapour"];
-        let mut grid = Grid::new(&head, &[1, 2, 4, 5, 6, 7]);
+        let mut grid = Grid::new(&[], &FLOW_NUMBERS);
         let duties = assessment
             .facts
             .lines
@@ -232,37 +288,27 @@ fn cases(out: &mut String, assessment: &Assessment, layout: Layout) {
             );
             out.push('\n');
             out.push_str(&wrapped(&heading, layout.width, 0));
-            out.push_str(&grid.to_text(layout.width));
+            out.push_str(&grid.to_text_with(&flow_head(layout.system), layout.width));
         }
     }
 }
 
 fn duty_row(id: &str, duty: &DutyFacts, system: System) -> Vec<String> {
-    let mut row = vec![id.to_owned(), flow(duty.flow_m3_s, system)];
-    match &duty.flow {
-        Err(_) => {
-            let hot = temperature(duty.temperature_k, system);
-            row.extend([
-                "-".into(),
-                format!("open at {hot}"),
-                "-".into(),
-                "-".into(),
-                "-".into(),
-                "-".into(),
-            ]);
-        }
-        Ok(facts) => {
-            let regime = facts.friction.map_or("still", |f| regime_word(f.regime));
-            let absolute = |p: Option<f64>| p.map_or("-".to_owned(), |p| pressure(p, system));
-            let ends = facts.pressures.as_ref();
-            row.push(velocity(facts.velocity_m_s, system));
-            row.push(regime.to_owned());
-            row.push(pressure(facts.losses.drop_pa(), system));
-            row.push(absolute(ends.map(|p| p.from_pa)));
-            row.push(absolute(ends.map(|p| p.to_pa)));
-            row.push(absolute(ends.zip(facts.vapour_pa).map(|(p, v)| p.lowest_pa - v)));
-        }
-    }
+    let mut row = vec![id.to_owned(), Column::Flow.number(duty.flow_m3_s, system)];
+    let Ok(facts) = &duty.flow else {
+        let hot = temperature(duty.temperature_k, system);
+        row.extend(["-".to_owned(), format!("open at {hot}")]);
+        row.extend(["-"; 4].map(str::to_owned));
+        return row;
+    };
+    let ends = facts.pressures.as_ref();
+    let number = |p: Option<f64>| p.map_or("-".to_owned(), |p| Column::Pressure.number(p, system));
+    row.push(Column::Velocity.number(facts.velocity_m_s, system));
+    row.push(facts.friction.map_or("still", |f| regime_word(f.regime)).to_owned());
+    row.push(number(Some(facts.losses.drop_pa())));
+    row.push(number(ends.map(|p| p.from_pa)));
+    row.push(number(ends.map(|p| p.to_pa)));
+    row.push(number(ends.zip(facts.vapour_pa).map(|(p, v)| p.lowest_pa - v)));
     row
 }
 

@@ -1,7 +1,8 @@
 //! Numbers of a report in the builder's units.
 
 use crate::units::{
-    Flow, GaugePressure, Length, PressureDifference, Quantity, System, Temperature, Velocity, write,
+    Flow, GaugePressure, Length, PressureDifference, Quantity, System, Temperature, Velocity,
+    inch_fraction, write,
 };
 
 /// A length given in mm.
@@ -45,6 +46,79 @@ pub fn value(number: f64, unit: &str, system: System) -> String {
         "" => format!("{number:.2}"),
         _ => format!("{number:.1} {unit}"),
     }
+}
+
+/// A column of numbers whose unit stands in its head.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Column {
+    /// Lengths in mm, or inches to the nearest 1/32.
+    Length,
+    /// Flows in L/min, or gal(US)/h.
+    Flow,
+    /// Velocities in m/s, or ft/s.
+    Velocity,
+    /// Pressures in kPa, or psi.
+    Pressure,
+}
+
+impl Column {
+    /// The head of such a column.
+    pub fn head(self, name: &str, system: System) -> String {
+        let (metric, inch) = match self {
+            Self::Length => ("mm", "in"),
+            Self::Flow => ("L/min", "gal(US)/h"),
+            Self::Velocity => ("m/s", "ft/s"),
+            Self::Pressure => ("kPa", "psi"),
+        };
+        match system {
+            System::Metric => format!("{name} {metric}"),
+            System::Inch => format!("{name} {inch}"),
+            System::Both => format!("{name} {metric} ({inch})"),
+        }
+    }
+
+    /// A number of such a column from its value in mm, m3/s, m/s or Pa.
+    pub fn number(self, value: f64, system: System) -> String {
+        match system {
+            System::Metric => self.metric(value),
+            System::Inch => self.inch(value),
+            System::Both => format!("{} ({})", self.metric(value), self.inch(value)),
+        }
+    }
+
+    fn metric(self, value: f64) -> String {
+        match self {
+            Self::Length => digits(value),
+            Self::Flow => digits(value * 60e3),
+            Self::Velocity => digits(value),
+            Self::Pressure => digits(value / 1e3),
+        }
+    }
+
+    fn inch(self, value: f64) -> String {
+        match self {
+            Self::Length => {
+                let fraction = inch_fraction(Length::from_si(value / 1e3), 32).to_string();
+                fraction.trim_end_matches(" in").to_owned()
+            }
+            Self::Flow => digits(value / (231.0 * 0.0254 * 0.0254 * 0.0254) * 3600.0),
+            Self::Velocity => digits(value / 0.3048),
+            Self::Pressure => digits(value / (0.453_592_37 * 9.806_65 / (0.0254 * 0.0254))),
+        }
+    }
+}
+
+/// Three digits, but never less than the whole number: 0.0123, 1.23, 12.3, 123, 12346.
+fn digits(value: f64) -> String {
+    let places = match value.abs() {
+        size if size >= 99.95 => 0,
+        size if size >= 9.995 => 1,
+        size if size >= 0.9995 => 2,
+        size if size >= 0.0005 => 3,
+        _ => 0,
+    };
+    let text = format!("{value:.places$}");
+    if text.trim_start_matches('-').trim_matches(['0', '.']).is_empty() { "0".into() } else { text }
 }
 
 /// Units that stand in the sentences of findings, longest first.

@@ -161,6 +161,23 @@ struct Setting<'s> {
     duty: &'s Duty,
 }
 
+/// Where the lowest pressure is.
+enum LowestAt {
+    End,
+    EndBore(&'static str),
+    Station(f64),
+}
+
+impl LowestAt {
+    fn words(&self) -> String {
+        match self {
+            Self::End => "an end".to_owned(),
+            Self::EndBore(end) => format!("the narrow bore of end {end}"),
+            Self::Station(mm) => format!("{mm:.0} mm from end A"),
+        }
+    }
+}
+
 /// What an end fitting or spigot does to the flow.
 struct EndLoss {
     loss_pa: f64,
@@ -373,23 +390,38 @@ impl Setting<'_> {
         let to_pa = from_pa - all_pa;
         let inside_pa = from_pa - (losses.tank_pa - exit_pa) - losses.motion_pa;
         let first_pa = inside_pa - ends[0].loss_pa - self.other_pa(liquid, Some(false))?;
-        let mut lowest = (from_pa.min(to_pa), "an end".to_owned());
-        let mut keep = |pressure: f64, place: &str| {
-            if pressure < lowest.0 - 1e-9 {
-                lowest = (pressure, place.to_owned());
-            }
-        };
-        keep(inside_pa - ends[0].throat_dip_pa - ends[0].loss_pa, "the narrow bore of end A");
         let last_pa = to_pa + ends[1].loss_pa;
-        keep(last_pa - ends[1].throat_dip_pa - ends[1].loss_pa, "the narrow bore of end B");
+        let throats = [
+            (inside_pa - ends[0].throat_dip_pa - ends[0].loss_pa, LowestAt::EndBore("A")),
+            (last_pa - ends[1].throat_dip_pa - ends[1].loss_pa, LowestAt::EndBore("B")),
+        ];
+        let mut lowest = (from_pa.min(to_pa), LowestAt::End);
+        let along = self.along(first_pa, losses, liquid)?;
+        for (pressure, place) in throats.into_iter().chain(along) {
+            // The last bit must not move the place.
+            if pressure < lowest.0 - 1e-9 {
+                lowest = (pressure, place);
+            }
+        }
+        let (lowest_pa, place) = lowest;
+        Ok(Some(Pressures { from_pa, to_pa, lowest_pa, lowest_at: place.words() }))
+    }
+
+    /// Pressure, Pa, along the path behind everything that sits at end A.
+    fn along(
+        &self,
+        first_pa: f64,
+        losses: &Losses,
+        liquid: &Liquid,
+    ) -> Result<Vec<(f64, LowestAt)>, String> {
+        let length_mm = self.geometry.map_or(0.0, |g| g.route.length_mm);
+        let mut list = Vec::new();
         for share in self.shares() {
             let lost = (losses.wall_pa + losses.bends_pa) * share;
             let lift = liquid.density_kg_m3 * GRAVITY_M_S2 * self.rise_m(share)?;
-            let station = share * self.geometry.map_or(0.0, |g| g.route.length_mm);
-            keep(first_pa - lost - lift, &format!("{station:.0} mm from end A"));
+            list.push((first_pa - lost - lift, LowestAt::Station(share * length_mm)));
         }
-        let (lowest_pa, lowest_at) = lowest;
-        Ok(Some(Pressures { from_pa, to_pa, lowest_pa, lowest_at }))
+        Ok(list)
     }
 
     /// Shares of the path where the pressure is looked at: the bends, where high points lie, and in

@@ -9,6 +9,8 @@ pub mod rating;
 
 use std::collections::BTreeSet;
 
+use rayon::prelude::*;
+
 use crate::hydraulics::atmosphere;
 use crate::plan::{Ambient, Carrier, Line, Plan};
 use crate::source::Sourced;
@@ -65,7 +67,9 @@ pub struct LineFacts {
 /// Calculates everything that the plan and the tables allow.
 pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
     let cases = cases(plan);
-    let lines: Vec<LineFacts> = plan.lines.iter().map(|l| line(plan, tables, &cases, l)).collect();
+    // Collected in the order of the plan, whichever core was first.
+    let lines: Vec<LineFacts> =
+        plan.lines.par_iter().map(|l| line(plan, tables, &cases, l)).collect();
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
     Facts { cases, lines, cutting, order }

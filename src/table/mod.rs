@@ -97,6 +97,20 @@ impl Tables {
             .as_ref()
     }
 
+    /// Reads the tables that almost every plan draws on.
+    pub fn warm(&self) {
+        for (kind, name) in [
+            ("compatibility", "hose-materials"),
+            ("limit", "installation"),
+            ("limit", "velocity"),
+            ("limit", "design-factor"),
+            ("limit", "suction"),
+            ("roughness", "bores"),
+        ] {
+            self.get(kind, name);
+        }
+    }
+
     /// The names of all tables of a kind, sorted.
     pub fn names(&self, kind: &str) -> Vec<&str> {
         let own = self.user.keys().filter(|id| id.kind == kind).map(|id| id.name.as_str());

@@ -39,7 +39,7 @@ pub(super) fn judge(look: &Look<'_>, geometry: &GeometryFacts, high: bool) -> Ve
     let mut places: Vec<&ExtremeFacts> = Vec::new();
     for extreme in of_kind().filter(|e| !e.relieved) {
         let known = |p: &&ExtremeFacts| (p.station_mm - extreme.station_mm).abs() < 100.0;
-        match places.iter().position(|p| known(p)) {
+        match places.iter().position(known) {
             // The same place in another attitude: the worse one speaks for both.
             Some(i) if places[i].rise_mm < extreme.rise_mm => places[i] = extreme,
             Some(_) => {}
