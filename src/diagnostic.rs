@@ -147,7 +147,7 @@ impl Problems {
                 span,
                 message,
                 label: visible(&label.into()),
-                help: help.iter().map(|h| visible(h)).collect(),
+                help: help.into_iter().map(|h| visible(&h)).collect(),
             });
         }
     }

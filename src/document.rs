@@ -208,6 +208,8 @@ pub struct Section<'a> {
     reader: &'a Reader,
     shape: &'static Shape,
     table: &'a DeTable<'a>,
+    /// Keys that an unknown one seems to mean.
+    misspelt: Vec<&'static str>,
     /// Where the section stands.
     pub span: Range<usize>,
 }
@@ -220,14 +222,15 @@ impl<'a> Section<'a> {
         table: &'a DeTable<'a>,
         span: Range<usize>,
     ) -> Self {
-        let section = Self { reader, shape, table, span };
-        section.report_unknown_keys();
+        let mut section = Self { reader, shape, table, span, misspelt: Vec::new() };
+        section.misspelt = section.report_unknown_keys();
         section.report_missing_keys();
         section
     }
 
-    fn report_unknown_keys(&self) {
+    fn report_unknown_keys(&self) -> Vec<&'static str> {
         let known = || self.shape.keys.iter().map(|k| k.name);
+        let mut misspelt = Vec::new();
         for key in self.table.keys() {
             let name: &str = key.get_ref();
             if known().any(|k| k == name) {
@@ -236,6 +239,7 @@ impl<'a> Section<'a> {
             let mut help = Vec::new();
             if let Some(near) = nearest(name, known()) {
                 help.push(format!("did you mean \"{near}\"?"));
+                misspelt.push(near);
             }
             help.push(format!(
                 "{} knows: {}",
@@ -249,11 +253,12 @@ impl<'a> Section<'a> {
                 help,
             );
         }
+        misspelt
     }
 
     fn report_missing_keys(&self) {
         for key in self.shape.keys.iter().filter(|k| k.required) {
-            if self.table.get(key.name).is_none() {
+            if !self.has(key.name) {
                 self.reader.absence(
                     &self.header(),
                     format!("{} needs the key \"{}\"", self.shape.title, key.name),
@@ -283,7 +288,9 @@ impl<'a> Section<'a> {
         let all_named = |list: &Spanned<DeValue<'_>>| {
             list.get_ref().as_array().is_some_and(|items| items.iter().all(named))
         };
-        *self.reader.hides_names.borrow() || self.value(list).is_some_and(|v| !all_named(v))
+        *self.reader.hides_names.borrow()
+            || self.misspelt.contains(&list)
+            || self.value(list).is_some_and(|v| !all_named(v))
     }
 
     /// The reader that gathers problems.
@@ -291,9 +298,9 @@ impl<'a> Section<'a> {
         self.reader
     }
 
-    /// Whether the key is written.
+    /// Whether the key is written, if only with a slip, which is reported already.
     pub fn has(&self, name: &str) -> bool {
-        self.table.get(name).is_some()
+        self.table.get(name).is_some() || self.misspelt.contains(&name)
     }
 
     /// The raw value of a key.
@@ -388,10 +395,12 @@ impl<'a> Section<'a> {
     ) {
         // Comparing with all names is dear, and a full list of problems takes no more.
         if self.reader.is_full() {
-            return;
+            return self.reader.problem(&text.span, message, "not known", Vec::new());
         }
         let mut help = Vec::new();
-        if let Some(near) = nearest(text.value.trim(), known.clone()) {
+        let written = text.value.trim();
+        let same = known.clone().find(|k| *k == written);
+        if let Some(near) = same.or_else(|| nearest(written, known.clone())) {
             help.push(format!("did you mean \"{}\"?", shorten(near)));
         }
         help.push(list.map_or_else(|| some_of(known), str::to_owned));
@@ -412,20 +421,14 @@ impl<'a> Section<'a> {
     pub fn pairs<A: Quantity, B: Quantity>(&self, name: &str) -> Vec<(Placed<A>, Placed<B>)> {
         let mut pairs = Vec::new();
         for item in self.array(name) {
-            match item.get_ref().as_array().map(|a| (a.len(), a.get(0), a.get(1))) {
-                Some((2, Some(a), Some(b))) => {
-                    let first = read_quantity(self.reader, name, a);
-                    let second = read_quantity(self.reader, name, b);
-                    pairs.extend(first.zip(second));
-                }
-                _ => {
-                    let wanted = format!(
-                        "pairs such as [\"{}\", \"{}\"]",
-                        value::example::<A>(),
-                        value::example::<B>()
-                    );
-                    self.wrong_kind(name, item, &wanted);
-                }
+            let parts: Vec<_> = item.get_ref().as_array().into_iter().flatten().collect();
+            if let [a, b] = parts.as_slice() {
+                let first = read_quantity(self.reader, name, a);
+                let second = read_quantity(self.reader, name, b);
+                pairs.extend(first.zip(second));
+            } else {
+                let (a, b) = (value::example::<A>(), value::example::<B>());
+                self.wrong_kind(name, item, &format!("pairs such as [\"{a}\", \"{b}\"]"));
             }
         }
         pairs

@@ -1,4 +1,5 @@
 //! Fluids: published figures and an independent library against the tables and the laws that read them.
+#![expect(clippy::panic, reason = "a test that cannot go on says why")]
 
 use std::collections::BTreeMap;
 
@@ -171,7 +172,9 @@ fn tabled(
     let table = tables.get("fluid", name).ok_or(format!("no fluid table {name}"))?;
     // What no line needs yet stands in the table only, to be read straight between its rows.
     match quantity {
-        "specific_heat_j_kg_k" => return straight::<SpecificHeat>(table, grade, at, "specific_heat"),
+        "specific_heat_j_kg_k" => {
+            return straight::<SpecificHeat>(table, grade, at, "specific_heat");
+        }
         "conductivity_w_m_k" => return straight::<Conductivity>(table, grade, at, "conductivity"),
         _ => {}
     }
@@ -205,7 +208,10 @@ fn straight<Q: Quantity>(
         let kelvin = table.quantity::<Temperature>(row, "temperature")?.value.si();
         Some((kelvin, table.quantity::<Q>(row, column)?.value.si()))
     };
-    let rows = table.rows.iter().filter(|r| of_grade(r.cells.get("grade").map(|c| c.to_text())));
+    let rows = table
+        .rows
+        .iter()
+        .filter(|r| of_grade(r.cells.get("grade").map(hosewright::table::Cell::to_text)));
     let curve = Curve::new(rows.filter_map(point).collect()).map_err(|e| e.to_string())?;
     curve.linear(at.si()).map_err(|e| e.to_string())
 }
@@ -325,9 +331,10 @@ fn all_fluids(tables: &Tables) -> Vec<(String, Fluid)> {
     for name in tables.names("fluid") {
         let Some(table) = tables.get("fluid", name) else { continue };
         let known = grades(table);
-        let grades: Vec<Option<&str>> = match known.is_empty() {
-            true => vec![None],
-            false => known.iter().map(|g| Some(g.as_str())).collect(),
+        let grades: Vec<Option<&str>> = if known.is_empty() {
+            vec![None]
+        } else {
+            known.iter().map(|g| Some(g.as_str())).collect()
         };
         for grade in grades {
             let fluid = fluid(table, grade).unwrap_or_else(|e| panic!("{name} {grade:?}: {e}"));
@@ -396,8 +403,8 @@ fn an_oil_and_a_fuel_give_back_the_figures_they_were_typed_with() {
                 near(at(15.0).unwrap().density_kg_m3, density15.si(), 1e-12, "density");
                 for (t, nu) in viscosity {
                     if let Ok(found) = state(&fluid, *t) {
-                        // Below 2 mm2/s the standard's inverse strays by up to some 0.1 %.
-                        near(kinematic(&found), nu.si(), 5e-3, "viscosity");
+                        // Below 2 mm2/s the standard's inverse strays; at these fuels by less than 0.05 %.
+                        near(kinematic(&found), nu.si(), 5e-4, "viscosity");
                     }
                 }
             }
@@ -411,7 +418,9 @@ fn petrol_at_the_temperature_of_its_reid_test_has_nearly_its_reid_pressure() {
     let tables = Tables::builtin();
     let mut seen = 0;
     for (name, fluid) in all_fluids(&tables) {
-        let FluidLaw::Fuel { vapour: FuelVapour::Reid { reid, .. }, .. } = &fluid.law else { continue };
+        let FluidLaw::Fuel { vapour: FuelVapour::Reid { reid, .. }, .. } = &fluid.law else {
+            continue;
+        };
         let found = state(&fluid, Temperature::from_si(310.928)).unwrap();
         let ratio = found.vapour_pa.unwrap_or(0.0) / reid.value.si();
         // The bomb of the test holds four parts of air to one of fuel, so the true vapour

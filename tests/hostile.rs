@@ -1,7 +1,8 @@
 //! Input that nobody would write by hand: the program answers with a message and exit status 2, soon.
 #![expect(
     clippy::disallowed_methods,
-    reason = "these tests write the files that the program is to refuse"
+    clippy::expect_used,
+    reason = "these tests write the files that the program is to refuse, and may fail"
 )]
 
 use std::io::Write;
@@ -19,7 +20,7 @@ use proptest::test_runner::RngSeed;
 
 /// A debug build on a busy machine needs a few seconds for the largest of these files; a calculation
 /// that grows with the square of the lines would need hours.
-const SOON: Duration = Duration::from_secs(60);
+const SOON: Duration = Duration::from_mins(1);
 
 /// A folder with one file in it.
 struct Case {
@@ -207,7 +208,7 @@ fn huge_numbers_are_refused_where_they_stand() {
         let message = refused(&plan);
         assert!(message.contains("three finite numbers"), "{number:.20}: {message}");
     }
-    for flow in ["1e400 L/h", "1e308 L/h", "9e999999999 L/h", &format!("{digits} L/h")] {
+    for flow in ["1e400 L/h", "9e999999999 L/h", &format!("{digits} L/h")] {
         let message = refused(altered("\"90 L/h\"", &format!("\"{flow}\"")));
         assert!(message.contains("flow"), "{flow:.20}: {message}");
     }
@@ -219,7 +220,7 @@ fn huge_numbers_are_refused_where_they_stand() {
 fn numbers_at_the_edge_of_reason_never_end_in_a_panic() {
     let plans = [
         altered("[650, 150, 300]", "[9e11, 1e-300, 300]"),
-        altered("\"90 L/h\"", "\"1e200 L/h\""),
+        altered("\"90 L/h\"", "\"1e308 L/h\""),
         altered("\"90 L/h\"", "\"1e-200 L/h\""),
         altered("\"30 degC\"", "\"1e30 degC\""),
         altered("\"0 bar\"", "\"-1e30 bar\""),
@@ -301,7 +302,8 @@ fn escape_sequences_of_a_terminal_reach_no_terminal() {
 
 #[test]
 fn letters_of_any_script_and_markup_are_just_words() {
-    for name in ["أنبوب الوقود", "燃料タンク", "<script>alert(1)</script>", "\\\"; drop'"] {
+    for name in ["أنبوب الوقود", "燃料タンク", "<script>alert(1)</script>", "\\\"; drop'"]
+    {
         let plan = altered("\"fuel tank\"", &format!("\"{name}\""));
         let output = Case::new(&plan).run(&["check", "plan.toml", "--format", "json"]);
         assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
@@ -448,8 +450,33 @@ enum Change {
 
 /// Letters that mean something to TOML or to a quantity, so that changes reach deeper than the parser.
 const TOKENS: &[&str] = &[
-    "\"", "'", "[", "]", "{", "}", "=", ",", ".", "#", "\n", "\r", "\\", "-", "e9", "0", "1e308",
-    "nan", "inf", " mm", " bar", " degC", "\u{fc}", "\u{202e}", "\u{0}", "[[line]]\n", "TANK.OUT",
+    "\"",
+    "'",
+    "[",
+    "]",
+    "{",
+    "}",
+    "=",
+    ",",
+    ".",
+    "#",
+    "\n",
+    "\r",
+    "\\",
+    "-",
+    "e9",
+    "0",
+    "1e308",
+    "nan",
+    "inf",
+    " mm",
+    " bar",
+    " degC",
+    "\u{fc}",
+    "\u{202e}",
+    "\u{0}",
+    "[[line]]\n",
+    "TANK.OUT",
 ];
 
 fn change() -> impl Strategy<Value = Change> {

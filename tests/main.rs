@@ -1,5 +1,12 @@
 //! All integration tests in one binary, which links once.
 
+mod commands;
+mod fluids;
+mod hostile;
+mod house;
+mod plans;
+mod properties;
 mod reference;
 mod routes;
+mod tables;
 mod units;

@@ -1,9 +1,6 @@
 //! `hosewright quick`: single calculations without a plan.
 
-use std::path::Path;
-
 use super::args::{Bore, Derate, Drop, FluidArgs, Friction, Length as LengthArgs, QuickWhat};
-use super::file::tables_beside;
 use super::table::unknown;
 use super::{Answer, Trouble};
 use crate::curve::Curve;
@@ -106,12 +103,8 @@ fn liquid(args: &FluidArgs) -> Result<(Liquid, Vec<String>), Trouble> {
     Ok((Liquid { density_kg_m3: density.si(), viscosity_pa_s: viscosity }, Vec::new()))
 }
 
-fn here() -> Result<Tables, Trouble> {
-    tables_beside(Path::new("plan.toml"))
-}
-
 fn tabled(name: &str, temperature: Temperature) -> Result<(Liquid, Vec<String>), Trouble> {
-    let tables = here()?;
+    let tables = Tables::builtin();
     let (table, grade) = match name.split_once(' ') {
         Some((table, grade)) => (table, Some(grade.trim())),
         None => (name, None),
@@ -243,7 +236,7 @@ fn derate(args: &Derate, layout: Layout) -> Result<Parts, Trouble> {
 }
 
 fn hose_share(text: &str, kelvin: Temperature) -> Result<(f64, f64, String), Trouble> {
-    let tables = here()?;
+    let tables = Tables::builtin();
     let Some((name, size)) = text.split_once(' ') else {
         return Err(Trouble::hint(
             "--hose needs table and size",
@@ -321,7 +314,7 @@ fn curve_at(points: Vec<(f64, f64)>, kelvin: Temperature) -> Result<f64, Trouble
 }
 
 fn cut(args: &LengthArgs, layout: Layout) -> Result<Parts, Trouble> {
-    let tables = here()?;
+    let tables = Tables::builtin();
     let share = |rule: &str| limit::installation_share(&tables, rule);
     let (Some(least), Some(most)) = (share("slack-min"), share("slack-max")) else {
         return Err(Trouble::plain("the slack rule is not in limit/installation"));

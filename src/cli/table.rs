@@ -1,7 +1,5 @@
 //! `hosewright tables`: figures with their sources.
 
-use std::path::Path;
-
 use super::args::Tables as TableArgs;
 use super::file::tables_beside;
 use super::{Answer, Trouble};
@@ -12,7 +10,7 @@ use crate::table::Tables;
 pub fn run(args: &TableArgs, format: Format, width: usize) -> Result<Answer, Trouble> {
     let tables = match &args.beside {
         Some(plan) => tables_beside(plan)?,
-        None => tables_beside(Path::new("plan.toml"))?,
+        None => Tables::builtin(),
     };
     if let Some(kind) = &args.kind
         && !tables.kinds().contains(&kind.as_str())
@@ -35,7 +33,8 @@ pub fn run(args: &TableArgs, format: Format, width: usize) -> Result<Answer, Tro
 fn list(tables: &Tables, kind: Option<&str>, format: Format, width: usize) -> Answer {
     Answer::plain(match format {
         Format::Json => format!("{:#}\n", table::list_json(tables, kind)),
-        _ => table::list(tables, kind, width),
+        Format::Csv => table::list_csv(tables, kind),
+        Format::Text => table::list(tables, kind, width),
     })
 }
 

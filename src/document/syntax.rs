@@ -27,7 +27,7 @@ pub fn faults(text: &str, errors: &[Error]) -> Vec<Fault> {
     let runaway = runaway(errors);
     let mut faults: Vec<Fault> = Vec::new();
     for error in errors {
-        let span = error.span().unwrap_or(0..0);
+        let span = before_return(text, error.span().unwrap_or(0..0));
         if runaway.as_ref().is_some_and(|start| span.start >= *start) {
             faults.push(unclosed(text, span.start));
             break;
@@ -37,6 +37,15 @@ pub fn faults(text: &str, errors: &[Error]) -> Vec<Fault> {
         }
     }
     faults
+}
+
+/// What is missing at the end of a line is missing in front of its carriage return.
+fn before_return(text: &str, span: Range<usize>) -> Range<usize> {
+    let ends_line = text.get(span.start..).is_some_and(|t| t.starts_with('\n'));
+    if ends_line && text.get(..span.start).is_some_and(|t| t.ends_with('\r')) {
+        return span.start - 1..span.end;
+    }
+    span
 }
 
 /// Where the parser began to take other lines for items of a list or an inline table.

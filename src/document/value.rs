@@ -100,6 +100,8 @@ pub fn words(reader: &Reader, name: &str, value: &Spanned<DeValue<'_>>) -> Optio
         reader.problem(&span, format!("{name} is empty"), "empty", help);
         return None;
     }
+    // A text of several lines keeps the line ends of the file, which differ between systems.
+    let text = text.replace("\r\n", "\n");
     if text.chars().any(|c| hides(c) && c != '\n' && c != '\t') {
         reader.problem(
             &span,
@@ -109,7 +111,7 @@ pub fn words(reader: &Reader, name: &str, value: &Spanned<DeValue<'_>>) -> Optio
         );
         return None;
     }
-    Some(Placed { value: text.to_owned(), span })
+    Some(Placed { value: text, span })
 }
 
 /// Whether a text can be a name; if not, that is reported.

@@ -83,10 +83,11 @@ fn tabled(section: &Section<'_>, tables: &Tables) -> Option<Fluid> {
             "which grade?",
             vec![format!("grade = one of {}", known.join(", "))],
         ),
-        Err(FluidProblem::GradeUnknown(known)) => match grade {
-            Some(grade) => section.unknown(&grade, "grade", known.iter().map(String::as_str)),
-            None => {}
-        },
+        Err(FluidProblem::GradeUnknown(known)) => {
+            if let Some(grade) = grade {
+                section.unknown(&grade, "grade", known.iter().map(String::as_str));
+            }
+        }
         Err(FluidProblem::Incomplete(what)) => section.reader().problem(
             place,
             format!("fluid table {} lacks {what}", name.value),

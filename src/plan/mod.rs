@@ -28,8 +28,8 @@ pub use stock::{Order, Piece, Stock};
 
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::document::{Placed, Reader, Section, shorten, with_unit};
-use crate::table::Tables;
 use crate::table::fluid::Fluid;
+use crate::table::{Cell, Tables};
 use crate::units::Quantity;
 
 /// A plan is written by hand; a text beyond this size is not one.
@@ -125,7 +125,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let known = line::Known::new(
         root,
         tables,
-        line::Named { fluids: &fluids, hoses: &hoses, ends: &ends },
+        &line::Named { fluids: &fluids, hoses: &hoses, ends: &ends },
         &components,
         &cases,
         unit_mm.unwrap_or(1.0),
@@ -162,7 +162,7 @@ fn read_rules(head: &Section<'_>, tables: &Tables) -> Vec<String> {
     let table = tables.get("limit", "regulation");
     let known: Vec<String> = table
         .into_iter()
-        .flat_map(|t| t.rows.iter().filter_map(|r| r.cells.get("id")).map(|c| c.to_text()))
+        .flat_map(|t| t.rows.iter().filter_map(|r| r.cells.get("id")).map(Cell::to_text))
         .collect();
     let mut rules = Vec::new();
     for rule in head.names("rules") {

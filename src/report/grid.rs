@@ -55,7 +55,7 @@ impl Grid {
         let head: Vec<&str> = kept.iter().map(|c| head[*c].as_ref()).collect();
         // Every column needs room for a few letters.
         let narrowest = NARROWEST.max(7 * head.len());
-        if width < narrowest { grid.blocks(&head) } else { grid.table(&head, width) }
+        if width < narrowest { grid.blocks(&head, width) } else { grid.table(&head, width) }
     }
 
     fn table<H: AsRef<str>>(&self, head: &[H], width: usize) -> String {
@@ -80,11 +80,11 @@ impl Grid {
         })
     }
 
-    fn blocks<H: AsRef<str>>(&self, head: &[H]) -> String {
+    fn blocks<H: AsRef<str>>(&self, head: &[H], width: usize) -> String {
         let mut out = String::new();
         for row in &self.rows {
             for (head, cell) in head.iter().zip(row).filter(|(_, c)| !c.is_empty()) {
-                let _ = writeln!(out, "{}: {cell}", head.as_ref());
+                out.push_str(&filled(&format!("{}: {cell}", head.as_ref()), width, 0, 2));
             }
             out.push('\n');
         }
@@ -94,23 +94,31 @@ impl Grid {
 
 /// Words wrapped to a width, each line after an indent.
 pub fn wrapped(text: &str, width: usize, indent: usize) -> String {
-    let room = width.saturating_sub(indent).max(20);
-    let pad = " ".repeat(indent);
+    filled(text, width, indent, indent)
+}
+
+/// Words wrapped to a width, the first line after one indent and the others after another.
+fn filled(text: &str, width: usize, first: usize, others: usize) -> String {
     let mut out = String::new();
-    let mut line = String::new();
+    let mut line = " ".repeat(first);
+    let mut empty = true;
     for word in text.split_whitespace() {
-        let needed = line.chars().count() + usize::from(!line.is_empty()) + word.chars().count();
-        if needed > room && !line.is_empty() {
-            let _ = writeln!(out, "{pad}{line}");
-            line.clear();
+        let needed = line.chars().count() + usize::from(!empty) + word.chars().count();
+        if needed > width && !empty {
+            out.push_str(&line);
+            out.push('\n');
+            line = " ".repeat(others);
+            empty = true;
         }
-        if !line.is_empty() {
+        if !empty {
             line.push(' ');
         }
         line.push_str(word);
+        empty = false;
     }
-    if !line.is_empty() {
-        let _ = writeln!(out, "{pad}{line}");
+    if !empty {
+        out.push_str(&line);
+        out.push('\n');
     }
     out
 }

@@ -8,7 +8,7 @@ use crate::diagnostic::Diagnostic;
 /// So many problems are shown; a file that is no plan at all would fill the screen.
 const MOST_SHOWN: usize = 100;
 /// So many bytes of a line are handed on at either side of a fault; what is shown is less.
-const AROUND: usize = 300;
+const AROUND: usize = 8000;
 /// Columns in front of a help text: a line number of up to four digits, and the word.
 const BEFORE_HELP: usize = 14;
 /// A help text is not squeezed narrower than this.
@@ -22,12 +22,12 @@ pub fn to_text(problems: &[Diagnostic], width: usize) -> String {
         out.push_str(&one(&renderer, problem, width));
         out.push_str("\n\n");
     }
-    if problems.len() > MOST_SHOWN {
-        out.push_str(&format!("... and {} more\n", problems.len() - MOST_SHOWN));
-    }
+    let more = match problems.len().saturating_sub(MOST_SHOWN) {
+        0 => String::new(),
+        hidden => format!("... and {hidden} more\n"),
+    };
     let noun = if problems.len() == 1 { "problem" } else { "problems" };
-    out.push_str(&format!("{} {noun}; nothing was calculated\n", problems.len()));
-    out
+    out + &more + &format!("{} {noun}; nothing was calculated\n", problems.len())
 }
 
 fn one(renderer: &Renderer, problem: &Diagnostic, width: usize) -> String {

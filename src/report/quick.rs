@@ -47,16 +47,26 @@ pub fn write(answers: &[Answer], notes: &[String], format: Format, width: usize)
             spreadsheet::rows(&head, core::iter::once(row))
         }
         Format::Text => {
-            let label = answers.iter().map(|a| a.key.len()).max().unwrap_or(0);
-            let mut out = String::new();
-            for answer in answers {
-                let name = answer.key.replace('_', " ");
-                let _ = writeln!(out, "{name:label$}  {}", answer.text);
-            }
+            let mut out = lines(answers, width);
             for note in notes.iter().map(String::as_str).chain([caution::ALWAYS]) {
                 out.push_str(&wrapped(note, width, 0));
             }
             out
         }
     }
+}
+
+/// One line an answer, or two where both do not fit on one.
+fn lines(answers: &[Answer], width: usize) -> String {
+    let label = answers.iter().map(|a| a.key.len()).max().unwrap_or(0);
+    let mut out = String::new();
+    for answer in answers {
+        let name = answer.key.replace('_', " ");
+        if label + 2 + answer.text.chars().count() <= width {
+            let _ = writeln!(out, "{name:label$}  {}", answer.text);
+        } else {
+            let _ = write!(out, "{name}\n{}", wrapped(&answer.text, width, 2));
+        }
+    }
+    out
 }

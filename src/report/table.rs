@@ -70,7 +70,8 @@ pub fn text(table: &TableFile, width: usize) -> String {
             out.push_str(&wrapped(url, width, 4));
         }
     }
-    let _ = writeln!(out, "read from {}, checksum {}", table.origin, table.checksum);
+    let origin = format!("read from {}, checksum {}", table.origin, table.checksum);
+    out.push_str(&wrapped(&origin, width, 0));
     out
 }
 

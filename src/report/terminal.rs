@@ -243,7 +243,9 @@ fn worst_cases(out: &mut String, assessment: &Assessment, layout: Layout) {
     if grid.rows.is_empty() {
         return;
     }
-    out.push_str("\nFlow and pressure, each line in its worst case (--all shows every case)\n");
+    let heading = "Flow and pressure, each line in its worst case (--all shows every case)";
+    out.push('\n');
+    out.push_str(&wrapped(heading, layout.width, 0));
     for (index, case) in assessment.facts.cases.iter().enumerate() {
         let air = pressure(case.ambient_pa, layout.system);
         let text = format!("{}: {}, air at {air} abs", letter(index), case.name);
@@ -316,7 +318,9 @@ fn sources(out: &mut String, assessment: &Assessment, width: usize) {
     if assessment.tables.is_empty() {
         return;
     }
-    out.push_str("\nTables used (hosewright tables KIND NAME shows their sources)\n");
+    let heading = "Tables used (hosewright tables KIND NAME shows their sources)";
+    out.push('\n');
+    out.push_str(&wrapped(heading, width, 0));
     for table in &assessment.tables {
         let hides = if table.hides_builtin { ", in place of the built-in one" } else { "" };
         let own = if table.origin.starts_with("<builtin>") {

@@ -6,7 +6,7 @@ use crate::plan::{Carrier, Line, Plan, Tube};
 use crate::rating::tube::{TubeSection, tube_rating};
 use crate::source::{Cite, Sourced};
 use crate::table::hose::{HeatRule, Hose};
-use crate::table::{Tables, limit};
+use crate::table::{Row, Tables, limit};
 use crate::units::{Quantity, Stress, Temperature};
 
 /// Share of the rated pressure that is left at a temperature.
@@ -174,8 +174,7 @@ fn tube_rated(tables: &Tables, tube: &Tube) -> Option<Sourced<f64>> {
 fn allowable(tables: &Tables, material: &str) -> Option<Sourced<Vec<(f64, f64)>>> {
     for name in tables.names("derate") {
         let table = tables.get("derate", name)?;
-        let of_material =
-            |row: &&crate::table::Row| row.cells.get("material").is_some_and(|c| c.says(material));
+        let of_material = |row: &&Row| row.cells.get("material").is_some_and(|c| c.says(material));
         let points: Vec<(f64, f64)> = table
             .rows
             .iter()
@@ -248,6 +247,11 @@ fn compatibility(
     class: &str,
 ) -> Option<(Sourced<String>, Option<String>)> {
     let table = tables.get("compatibility", "hose-materials")?;
-    let row = table.row(&[("material", material), ("fluid_class", class)])?;
+    let speaks = |row: &&Row| {
+        let cell = |name: &str| row.cells.get(name);
+        cell("material").is_some_and(|c| c.says(material))
+            && cell("fluid_classes").is_some_and(|c| c.lists(class))
+    };
+    let row = table.rows.iter().find(speaks)?;
     Some((table.words(row, "rating")?, row.note.clone()))
 }

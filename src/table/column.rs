@@ -17,6 +17,7 @@ pub fn is_known(unit: &str) -> bool {
 
 fn has_quantity(unit: &str) -> bool {
     fn knows<Q: Quantity>(unit: &str) -> bool {
+        // The plain comparison first: nearly every table writes its units as this program does.
         Q::units().iter().any(|known| known.spellings().any(|s| s == unit))
     }
     let checks: [fn(&str) -> bool; 14] = [
@@ -34,6 +35,23 @@ fn has_quantity(unit: &str) -> bool {
         knows::<Ratio>,
         knows::<SpecificHeat>,
         knows::<Conductivity>,
+    ];
+    checks.iter().any(|check| check(unit)) || other_spelling(unit)
+}
+
+/// Whether a unit is one of those in another spelling, such as `N·m`.
+fn other_spelling(unit: &str) -> bool {
+    fn reads<Q: Quantity>(unit: &str) -> bool {
+        units::read_in::<Q>(1.0, unit).is_ok()
+    }
+    let checks: [fn(&str) -> bool; 7] = [
+        reads::<Length>,
+        reads::<Temperature>,
+        reads::<Density>,
+        reads::<KinematicViscosity>,
+        reads::<Torque>,
+        reads::<SpecificHeat>,
+        reads::<Conductivity>,
     ];
     checks.iter().any(|check| check(unit))
 }

@@ -47,6 +47,14 @@ impl Cell {
         }
     }
 
+    /// Whether the cell is this text, or a list that holds it.
+    pub fn lists(&self, text: &str) -> bool {
+        match self {
+            Self::List(list) => list.iter().any(|own| own == text),
+            other => other.says(text),
+        }
+    }
+
     /// The cell as text for a person.
     pub fn to_text(&self) -> String {
         match self {

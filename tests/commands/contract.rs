@@ -6,13 +6,35 @@ use serde_json::Value;
 use super::{Bench, EXAMPLES, example};
 
 const LINE: &[&str] = &[
-    "id", "path_mm", "assembly_mm", "assembly_shortest_mm", "assembly_longest_mm", "cut_mm",
-    "cutoff_a_mm", "cutoff_b_mm", "slack_percent", "tightest_radius_mm", "allowed_radius_mm",
-    "clock_deg", "bore_mm", "outside_mm", "rated_kpa", "derated_kpa", "mass_dry_g", "volume_ml",
+    "id",
+    "path_mm",
+    "assembly_mm",
+    "assembly_shortest_mm",
+    "assembly_longest_mm",
+    "cut_mm",
+    "cutoff_a_mm",
+    "cutoff_b_mm",
+    "slack_percent",
+    "tightest_radius_mm",
+    "allowed_radius_mm",
+    "clock_deg",
+    "bore_mm",
+    "outside_mm",
+    "rated_kpa",
+    "derated_kpa",
+    "mass_dry_g",
+    "volume_ml",
 ];
 const DUTY: &[&str] = &[
-    "id", "flow_l_min", "velocity_m_s", "reynolds", "friction_factor", "drop_kpa", "from_kpa_abs",
-    "to_kpa_abs", "vapour_margin_kpa",
+    "id",
+    "flow_l_min",
+    "velocity_m_s",
+    "reynolds",
+    "friction_factor",
+    "drop_kpa",
+    "from_kpa_abs",
+    "to_kpa_abs",
+    "vapour_margin_kpa",
 ];
 const FINDING: &[&str] = &[
     "code", "where", "case", "verdict", "value", "limit", "unit", "source", "standing", "message",
@@ -149,9 +171,24 @@ fn single_calculations_give_every_key_of_the_contract() {
     let friction = bench.run("quick friction --reynolds 5000 --format json").json();
     assert_keys(&[friction], &["friction_factor", "regime", "method"]);
     let drop = bench.run_args(&[
-        "quick", "drop", "--bore", "8 mm", "--length", "2 m", "--flow", "3 L/min", "--density",
-        "998 kg/m3", "--viscosity", "1 cP", "--roughness", "1.5 um", "--loss-sum", "2.5",
-        "--format", "json",
+        "quick",
+        "drop",
+        "--bore",
+        "8 mm",
+        "--length",
+        "2 m",
+        "--flow",
+        "3 L/min",
+        "--density",
+        "998 kg/m3",
+        "--viscosity",
+        "1 cP",
+        "--roughness",
+        "1.5 um",
+        "--loss-sum",
+        "2.5",
+        "--format",
+        "json",
     ]);
     let keys = ["velocity_m_s", "reynolds", "friction_factor", "drop_kpa"];
     assert_keys(&[drop.json()], &keys);

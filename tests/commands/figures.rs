@@ -31,8 +31,14 @@ fn friction_factors_agree_with_fifty_digit_arithmetic() {
         if index % 30 == 7 {
             let (reynolds, ratio) = (row[0].to_string(), row[1].to_string());
             let run = bench.run_args(&[
-                "quick", "friction", "--reynolds", &reynolds, "--roughness-ratio", &ratio,
-                "--format", "json",
+                "quick",
+                "friction",
+                "--reynolds",
+                &reynolds,
+                "--roughness-ratio",
+                &ratio,
+                "--format",
+                "json",
             ]);
             near(&run.json()["friction_factor"], row[2], 1e-12, &format!("{row:?} by command"));
         }
@@ -45,12 +51,8 @@ fn pressure_drops_agree_with_an_independent_library() {
     let rows = rows(include_str!("../oracle/drop.csv"));
     assert!(rows.len() >= 60);
     for (index, row) in rows.iter().enumerate() {
-        let run = Straight {
-            bore_m: row[0],
-            length_m: row[1],
-            roughness_m: row[5],
-            loss_sum: row[6],
-        };
+        let run =
+            Straight { bore_m: row[0], length_m: row[1], roughness_m: row[5], loss_sum: row[6] };
         let liquid = Liquid { density_kg_m3: row[3], viscosity_pa_s: row[4] };
         // The library solves for friction to about 2e-12 (tests/oracle/README.md).
         let loss = straight_loss(&run, &liquid, row[2]).unwrap();
@@ -68,9 +70,24 @@ fn pressure_drops_agree_with_an_independent_library() {
 fn drop_by_command(bench: &Bench, row: &[f64]) -> Value {
     let text = |index: usize, unit: &str| format!("{} {unit}", row[index]);
     let run = bench.run_args(&[
-        "quick", "drop", "--bore", &text(0, "m"), "--length", &text(1, "m"), "--flow",
-        &text(2, "m3/s"), "--density", &text(3, "kg/m3"), "--viscosity", &text(4, "Pa s"),
-        "--roughness", &text(5, "m"), "--loss-sum", &row[6].to_string(), "--format", "json",
+        "quick",
+        "drop",
+        "--bore",
+        &text(0, "m"),
+        "--length",
+        &text(1, "m"),
+        "--flow",
+        &text(2, "m3/s"),
+        "--density",
+        &text(3, "kg/m3"),
+        "--viscosity",
+        &text(4, "Pa s"),
+        "--roughness",
+        &text(5, "m"),
+        "--loss-sum",
+        &row[6].to_string(),
+        "--format",
+        "json",
     ]);
     assert_eq!(run.status, 0, "{}", run.err);
     run.json()
@@ -92,11 +109,16 @@ fn a_bore_found_for_a_drop_gives_that_drop_back() {
 #[test]
 fn the_hose_of_the_story_is_cut_at_467_mm_and_ends_up_515_mm_long() {
     let bench = Bench::new();
-    let path = ["quick", "length", "--path", "486 mm", "--cut-off-a", "24 mm", "--cut-off-b", "24 mm"];
-    let of = |more: &[&str]| bench.run_args(&[&path[..], more, &["--format", "json"]].concat()).json();
+    let path =
+        ["quick", "length", "--path", "486 mm", "--cut-off-a", "24 mm", "--cut-off-b", "24 mm"];
+    let of =
+        |more: &[&str]| bench.run_args(&[&path[..], more, &["--format", "json"]].concat()).json();
     // 486 / (1 - 0.056) - 48 = 466.8, to the next millimetre 467; slack 29 of 515.
     let story = of(&["--slack", "5.6 %"]);
-    assert_eq!((story["cut_mm"].as_f64(), story["assembly_mm"].as_f64()), (Some(467.0), Some(515.0)));
+    assert_eq!(
+        (story["cut_mm"].as_f64(), story["assembly_mm"].as_f64()),
+        (Some(467.0), Some(515.0))
+    );
     near(&story["slack_percent"], 100.0 * 29.0 / 515.0, 1e-12, "slack");
     // Four percent off the bare hose: 467 x 0.96 + 48.
     near(&story["pressure_shortest_mm"], 496.32, 1e-12, "shortest under pressure");
@@ -112,8 +134,18 @@ fn the_hose_of_the_story_is_cut_at_467_mm_and_ends_up_515_mm_long() {
 fn a_hose_pushed_over_its_spigots_is_cut_longer_than_the_assembly() {
     let bench = Bench::new();
     let run = bench.run_args(&[
-        "quick", "length", "--path", "300 mm", "--cut-off-a", "-25 mm", "--cut-off-b", "-30 mm",
-        "--slack", "5 %", "--format", "json",
+        "quick",
+        "length",
+        "--path",
+        "300 mm",
+        "--cut-off-a",
+        "-25 mm",
+        "--cut-off-b",
+        "-30 mm",
+        "--slack",
+        "5 %",
+        "--format",
+        "json",
     ]);
     // 300 / 0.95 + 55 = 370.79, to the next millimetre.
     assert_eq!(run.json()["cut_mm"].as_f64(), Some(371.0));
@@ -136,7 +168,12 @@ fn a_working_pressure_follows_its_curve_and_stays_open_without_one() {
         bench.run_args(&["quick", "derate", "--hose", name, "--temperature", t, "--format", "json"])
     };
     // J517 says the rating holds over the whole range: 2000 psi = 13789.5146 kPa.
-    near(&hose("sae-100r1at -8", "90 degC").json()["derated_kpa"], 13_789.514_6, 1e-8, "whole range");
+    near(
+        &hose("sae-100r1at -8", "90 degC").json()["derated_kpa"],
+        13_789.514_6,
+        1e-8,
+        "whole range",
+    );
     assert_eq!(hose("sae-100r1at -8", "101 degC").status, 2, "hotter than the hose may be");
     let open = hose("mil-h-8794 -8", "100 degC");
     assert_eq!(open.status, 2);

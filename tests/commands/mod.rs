@@ -1,7 +1,8 @@
 //! The command line from outside: every command in every format, widths, exit status, files.
 #![expect(
     clippy::disallowed_methods,
-    reason = "these tests lay out folders for the program and look at what it wrote"
+    clippy::panic,
+    reason = "these tests lay out folders, look at what was written, and say why when they cannot"
 )]
 
 mod contract;
@@ -143,10 +144,34 @@ pub const COMMANDS: &[&[&str]] = &[
     &["explain", "geometry.bend-radius"],
     &["quick", "friction", "--reynolds", "50000", "--roughness-ratio", "0.001"],
     &["quick", "friction", "--reynolds", "3000"],
-    &["quick", "drop", "--bore", "8 mm", "--length", "2 m", "--flow", "3 L/min", "--fluid", "water",
-        "--temperature", "20 degC"],
-    &["quick", "bore", "--drop", "5 kPa", "--length", "2 m", "--flow", "3 L/min", "--density",
-        "870 kg/m3", "--kinematic", "46 mm2/s"],
+    &[
+        "quick",
+        "drop",
+        "--bore",
+        "8 mm",
+        "--length",
+        "2 m",
+        "--flow",
+        "3 L/min",
+        "--fluid",
+        "water",
+        "--temperature",
+        "20 degC",
+    ],
+    &[
+        "quick",
+        "bore",
+        "--drop",
+        "5 kPa",
+        "--length",
+        "2 m",
+        "--flow",
+        "3 L/min",
+        "--density",
+        "870 kg/m3",
+        "--kinematic",
+        "46 mm2/s",
+    ],
     &["quick", "derate", "--hose", "sae-100r1at -8", "--temperature", "60 degC"],
     &["quick", "length", "--path", "486 mm", "--cut-off-a", "24 mm", "--cut-off-b", "24 mm"],
 ];

@@ -11,13 +11,23 @@ const LONGEST_FUNCTION: usize = 60;
 
 /// Longer files, each with the reason why it stays whole.
 const LONG_FILES: &[(&str, &str)] = &[
-    ("src/document.rs", "one reader for every section, key and kind of value: half of it is messages"),
+    (
+        "src/document.rs",
+        "one reader for every section, key and kind of value: half of it is messages",
+    ),
     ("src/geometry/route.rs", "one kernel with its formula, its refusals and its long examples"),
-    ("src/plan/line.rs", "the largest section of the plan: every key of a line with its own refusals"),
+    (
+        "src/plan/line.rs",
+        "the largest section of the plan: every key of a line with its own refusals",
+    ),
     ("src/plan/shape.rs", "every key of the plan file with the sentence that explains it: a list"),
-    ("src/solve/hydraulics.rs", "the one place where all losses of a line are joined to its pressures"),
+    (
+        "src/solve/hydraulics.rs",
+        "the one place where all losses of a line are joined to its pressures",
+    ),
     ("src/table/builtin.rs", "one entry for every table file: a list"),
     ("src/table/file.rs", "the whole format of a table file in one place"),
+    ("tests/hostile.rs", "one list of hostile inputs"),
     ("tests/routes.rs", "one list of cases on one kernel"),
     ("tests/units.rs", "one list of cases on one reader"),
 ];
@@ -32,9 +42,8 @@ const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[
 /// Name and number of lines of every function of a formatted source text.
 fn functions(text: &str) -> Vec<(String, usize)> {
     let lines: Vec<&str> = text.lines().collect();
-    let named = |(at, line): (usize, &&str)| {
-        Some((name_of(line)?.to_owned(), length(&lines[at..])))
-    };
+    let named =
+        |(at, line): (usize, &&str)| Some((name_of(line)?.to_owned(), length(&lines[at..])));
     lines.iter().enumerate().filter_map(named).collect()
 }
 

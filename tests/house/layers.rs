@@ -21,7 +21,14 @@ const ARROWS: &[(&str, &[&str])] = &[
     (
         "solve",
         &[
-            "units", "source", "curve", "table", "plan", "geometry", "hydraulics", "rating",
+            "units",
+            "source",
+            "curve",
+            "table",
+            "plan",
+            "geometry",
+            "hydraulics",
+            "rating",
             "makeup",
         ],
     ),
@@ -34,13 +41,40 @@ const ARROWS: &[(&str, &[&str])] = &[
 ];
 
 const BELOW_REPORT: &[&str] = &[
-    "units", "source", "finding", "diagnostic", "curve", "document", "table", "plan", "geometry",
-    "hydraulics", "rating", "makeup", "solve", "check", "assess",
+    "units",
+    "source",
+    "finding",
+    "diagnostic",
+    "curve",
+    "document",
+    "table",
+    "plan",
+    "geometry",
+    "hydraulics",
+    "rating",
+    "makeup",
+    "solve",
+    "check",
+    "assess",
 ];
 
 const BELOW_CLI: &[&str] = &[
-    "units", "source", "finding", "diagnostic", "curve", "document", "table", "plan", "geometry",
-    "hydraulics", "rating", "makeup", "solve", "check", "assess", "report",
+    "units",
+    "source",
+    "finding",
+    "diagnostic",
+    "curve",
+    "document",
+    "table",
+    "plan",
+    "geometry",
+    "hydraulics",
+    "rating",
+    "makeup",
+    "solve",
+    "check",
+    "assess",
+    "report",
 ];
 
 /// Types of a kernel's answer that a check may name, since facts carry them.
