@@ -77,9 +77,7 @@ pub fn read_and_assess(
     file: &Arc<SourceText>,
     tables: &Tables,
 ) -> Result<Assessment, Vec<Diagnostic>> {
-    // The tables that every plan needs are read while the plan is.
-    let (plan, ()) = rayon::join(|| Plan::read(file, tables), || tables.warm());
-    Ok(assess(plan?, tables))
+    Ok(assess(Plan::read(file, tables)?, tables))
 }
 
 /// Solves and checks a plan.
@@ -92,7 +90,7 @@ pub fn assess(plan: Plan, tables: &Tables) -> Assessment {
 
 fn used(tables: &Tables, findings: &[Finding]) -> Vec<TableUsed> {
     let hidden = tables.hidden();
-    tables_used(findings.iter().map(|f| f.source.clone()))
+    tables_used(findings.iter().map(|f| &*f.source))
         .into_iter()
         .filter_map(|id| {
             let (kind, name) = id.split_once('/')?;
@@ -102,7 +100,7 @@ fn used(tables: &Tables, findings: &[Finding]) -> Vec<TableUsed> {
                 origin: table.origin.clone(),
                 checksum: table.checksum.clone(),
                 hides_builtin: hidden.iter().any(|h| h.kind == kind && h.name == name),
-                id,
+                id: id.to_owned(),
             })
         })
         .collect()

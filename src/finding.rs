@@ -1,6 +1,7 @@
 //! What a check says of one thing: verdict, number, limit, source, and what to do.
 
 use core::fmt;
+use std::sync::Arc;
 
 use serde::{Serialize, Serializer};
 
@@ -73,7 +74,7 @@ pub struct Finding {
     /// The unit of all three.
     pub unit: &'static str,
     /// Where the limit comes from.
-    pub source: String,
+    pub source: Arc<str>,
     /// How far that source is to be trusted.
     pub standing: Standing,
     /// The judgement in words.

@@ -9,7 +9,7 @@ pub mod hydraulics;
 pub mod makeup;
 pub mod rating;
 
-use rayon::prelude::*;
+use std::sync::Arc;
 
 use crate::finding::{Finding, Verdict};
 use crate::plan::{Line, Plan};
@@ -82,14 +82,12 @@ pub const CHECKS: &[(&About, Check)] = &[
 
 /// Runs every check on every line.
 pub fn run(plan: &Plan, tables: &Tables, facts: &Facts) -> Vec<Finding> {
-    let of_line = |(line, own): (&Line, &LineFacts)| -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (line, own) in plan.lines.iter().zip(&facts.lines) {
         let look = Look { plan, tables, facts, line, own };
-        CHECKS.iter().flat_map(|(_, check)| check(&look)).collect()
-    };
-    // Collected in the order of the plan, whichever core was first.
-    let findings: Vec<Vec<Finding>> =
-        plan.lines.par_iter().zip(&facts.lines).map(of_line).collect();
-    findings.into_iter().flatten().collect()
+        findings.extend(CHECKS.iter().flat_map(|(_, check)| check(&look)));
+    }
+    findings
 }
 
 impl Look<'_> {
@@ -105,7 +103,7 @@ impl Look<'_> {
                 limit: None,
                 margin: None,
                 unit: "",
-                source: String::new(),
+                source: "".into(),
                 standing: Standing::Plan,
                 message: String::new(),
                 remedy: String::new(),
@@ -174,7 +172,7 @@ impl Draft {
     /// The source without a number.
     #[must_use]
     pub fn source(mut self, cite: &Cite) -> Self {
-        self.finding.source = cite.text.to_string();
+        self.finding.source = Arc::clone(&cite.text);
         self.finding.standing = cite.standing;
         self
     }

@@ -54,6 +54,9 @@ const MOST_CELLS: u64 = 2_000_000;
 
 /// Packs the items by every rule and keeps the best.
 pub(super) fn solve(problem: &Problem) -> Solved {
+    if let Some(only) = one_bar(problem) {
+        return Solved { bins: only, least_bars: 1, searched: false };
+    }
     let mut best = Vec::new();
     let mains = problem.endless.len().max(1);
     for main in 0..mains {
@@ -78,6 +81,14 @@ pub(super) fn solve(problem: &Problem) -> Solved {
         searched = search_fewer(problem, capacity, least_bars, &mut best);
     }
     Solved { bins: best, least_bars, searched }
+}
+
+/// The one bar that takes everything, where there is but one kind of bar to take: nothing is better.
+fn one_bar(problem: &Problem) -> Option<Vec<Bin>> {
+    let [(_, capacity)] = problem.endless[..] else { return None };
+    let all: u64 = problem.items.iter().map(|(_, size)| size).sum();
+    let fits = problem.shelf.is_empty() && !problem.items.is_empty() && all <= capacity;
+    fits.then(|| by_fit(problem, 0, false))
 }
 
 /// Left out, bought, begun from the shelf, bars, and what is not in the longest left-over: less is better.

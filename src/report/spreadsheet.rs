@@ -48,7 +48,7 @@ pub fn check(assessment: &Assessment) -> String {
                 number(f.limit),
                 number(f.margin),
                 f.unit.to_owned(),
-                f.source.clone(),
+                f.source.to_string(),
                 f.standing.to_string(),
                 f.message.clone(),
                 f.remedy.clone(),

@@ -98,10 +98,8 @@ fn rows_text(table: &TableFile, width: usize) -> String {
         .collect();
     head.push("source".into());
     for row in &table.rows {
-        let mut cells: Vec<String> = columns
-            .iter()
-            .map(|c| row.cells.get(*c).map_or(String::new(), Cell::to_text))
-            .collect();
+        let mut cells: Vec<String> =
+            columns.iter().map(|c| row.cells.get(c).map_or(String::new(), Cell::to_text)).collect();
         let standing = row.standing.map_or(String::new(), |s| format!(" ({s})"));
         cells.push(format!("{}{standing}", row.sources.join(", ")));
         grid.rows.push(cells);
@@ -135,7 +133,7 @@ pub fn json(table: &TableFile) -> Value {
 
 fn row_json(row: &Row) -> Value {
     let mut map: Map<String, Value> =
-        row.cells.iter().map(|(name, c)| (name.clone(), cell(c))).collect();
+        row.cells.iter().map(|(name, c)| (name.to_owned(), cell(c))).collect();
     map.insert("source".into(), json!(row.sources));
     map.insert("standing".into(), json!(row.standing));
     map.insert("note".into(), json!(row.note));
@@ -161,7 +159,7 @@ pub fn csv(table: &TableFile) -> String {
         table.rows.iter().map(|row| {
             let mut cells: Vec<String> = columns
                 .iter()
-                .map(|c| row.cells.get(*c).map_or(String::new(), Cell::to_text))
+                .map(|c| row.cells.get(c).map_or(String::new(), Cell::to_text))
                 .collect();
             cells.push(row.sources.join(" "));
             cells.push(row.standing.map_or(String::new(), |s| s.to_string()));

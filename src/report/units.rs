@@ -88,9 +88,8 @@ impl Column {
 
     fn metric(self, value: f64) -> String {
         match self {
-            Self::Length => digits(value),
             Self::Flow => digits(value * 60e3),
-            Self::Velocity => digits(value),
+            Self::Length | Self::Velocity => digits(value),
             Self::Pressure => digits(value / 1e3),
         }
     }

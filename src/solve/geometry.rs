@@ -5,7 +5,7 @@ use nalgebra::{Point3, Vector3};
 use super::CaseFacts;
 use crate::geometry::attitude::Attitude;
 use crate::geometry::elevation::ExtremeKind;
-use crate::geometry::{Route, RouteEnd, RouteInput, Shortfall, route};
+use crate::geometry::{Piece, Route, RouteEnd, RouteInput, Shortfall, route};
 use crate::plan::{Axes, Carrier, Clip, Line, Plan, Port};
 use crate::rating::bend::centre_line_from_inside_mm;
 use crate::source::{Cite, Sourced};
@@ -325,18 +325,16 @@ fn longest_span(route: &Route, line: &Line) -> f64 {
 
 /// Station on the path nearest to a clip that the line passes straight.
 fn nearest_station(route: &Route, clip: &Point3<f64>) -> f64 {
-    let steps = 400.0;
     let mut best = (f64::INFINITY, 0.0);
-    let mut step = 0.0;
-    while step <= steps {
-        let station = route.length_mm * step / steps;
-        if let Ok(p) = route.path.point_at(station) {
-            let distance = (p - clip).norm();
-            if distance < best.0 {
-                best = (distance, station);
-            }
+    for (begins_mm, piece) in route.path.stations() {
+        let Piece::Straight { from, to } = piece else { continue };
+        let leg = to - from;
+        let along = (clip - from).dot(&leg) / leg.norm_squared();
+        let nearest = from + leg * along.clamp(0.0, 1.0);
+        let distance = (clip - nearest).norm();
+        if distance < best.0 {
+            best = (distance, begins_mm + leg.norm() * along.clamp(0.0, 1.0));
         }
-        step += 1.0;
     }
     best.1
 }

@@ -1,7 +1,8 @@
 //! Flow, loss and pressure of each line at its stated duty, in every case.
 
+use super::fluid::{State, state};
 use super::geometry::{GeometryFacts, port};
-use super::{CaseFacts, bore_mm, fluid};
+use super::{CaseFacts, bore_mm};
 use crate::hydraulics::bend::bend_loss;
 use crate::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
 use crate::hydraulics::friction::{Friction, Regime};
@@ -10,7 +11,7 @@ use crate::hydraulics::{loss, surge, valve};
 use crate::plan::{Anchor, Carrier, Duty, Line, Loss, LossLaw, Plan};
 use crate::source::Sourced;
 use crate::table::Tables;
-use crate::units::{Length, Quantity};
+use crate::units::{Length, Quantity, Temperature};
 
 /// Standard acceleration of gravity, m/s2 (CGPM 1901, exact).
 const GRAVITY_M_S2: f64 = 9.806_65;
@@ -124,12 +125,19 @@ pub fn solve(
         let own = line.duties.iter().find(|d| d.case == Some(case));
         own.or_else(|| line.duties.iter().find(|d| d.case.is_none()))
     };
+    let fluid = &plan.fluids[line.fluid].fluid;
+    // Most cases share one temperature, and so one state of the fluid.
+    let mut states: Vec<(Temperature, Result<State, String>)> = Vec::new();
     cases
         .iter()
         .enumerate()
         .filter_map(|(index, case)| {
             let duty = duty_of(index)?;
-            let setting = Setting { plan, tables, line, geometry, case, duty };
+            if states.iter().all(|(t, _)| *t != duty.temperature) {
+                states.push((duty.temperature, state(fluid, duty.temperature)));
+            }
+            let (_, state) = states.iter().find(|(t, _)| *t == duty.temperature)?;
+            let setting = Setting { plan, tables, line, geometry, case, duty, state };
             Some(DutyFacts {
                 case: index,
                 flow_m3_s: duty.flow.si(),
@@ -159,6 +167,7 @@ struct Setting<'s> {
     geometry: Option<&'s GeometryFacts>,
     case: &'s CaseFacts,
     duty: &'s Duty,
+    state: &'s Result<State, String>,
 }
 
 /// Where the lowest pressure is.
@@ -191,7 +200,7 @@ impl Setting<'_> {
         let geometry =
             self.geometry.ok_or("there is no route, so no length to lose pressure over")?;
         let plan_fluid = &self.plan.fluids[self.line.fluid].fluid;
-        let state = fluid::state(plan_fluid, self.duty.temperature)?;
+        let state = self.state.as_ref().map_err(Clone::clone)?;
         let bore_m = bore_mm(self.line).ok_or("the bore is not known")?.value * 1e-3;
         let liquid =
             Liquid { density_kg_m3: state.density_kg_m3, viscosity_pa_s: state.viscosity_pa_s };
@@ -424,18 +433,15 @@ impl Setting<'_> {
         Ok(list)
     }
 
-    /// Shares of the path where the pressure is looked at: the bends, where high points lie, and in
-    /// between.
+    /// Shares of the path where the pressure is looked at. Along a straight it changes evenly, so
+    /// that its lowest place is an end of a piece, the middle of a bend, or a turning point of height.
     fn shares(&self) -> Vec<f64> {
-        let Some(geometry) = self.geometry else {
-            return Vec::new();
-        };
-        let length = geometry.route.length_mm;
-        let mut shares: Vec<f64> = (1..20).map(|i| f64::from(i) / 20.0).collect();
-        shares.extend(geometry.bends.iter().map(|b| b.station_mm / length));
-        shares.extend(geometry.extremes.iter().map(|e| e.station_mm / length));
-        shares.retain(|s| (0.0..1.0).contains(s));
-        shares
+        let Some(geometry) = self.geometry else { return Vec::new() };
+        let stations = geometry.route.path.stations().map(|(begins_mm, _)| begins_mm);
+        let bends = geometry.bends.iter().map(|b| b.station_mm);
+        let extremes = geometry.extremes.iter().map(|e| e.station_mm);
+        let all = stations.chain(bends).chain(extremes);
+        all.map(|mm| mm / geometry.route.length_mm).filter(|s| *s < 1.0).collect()
     }
 
     fn refuse_compressed(&self, drop_pa: f64, pressures: Option<&Pressures>) -> Result<(), String> {

@@ -9,8 +9,6 @@ pub mod rating;
 
 use std::collections::BTreeSet;
 
-use rayon::prelude::*;
-
 use crate::hydraulics::atmosphere;
 use crate::plan::{Ambient, Carrier, Line, Plan};
 use crate::source::Sourced;
@@ -67,9 +65,7 @@ pub struct LineFacts {
 /// Calculates everything that the plan and the tables allow.
 pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
     let cases = cases(plan);
-    // Collected in the order of the plan, whichever core was first.
-    let lines: Vec<LineFacts> =
-        plan.lines.par_iter().map(|l| line(plan, tables, &cases, l)).collect();
+    let lines: Vec<LineFacts> = plan.lines.iter().map(|l| line(plan, tables, &cases, l)).collect();
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
     Facts { cases, lines, cutting, order }
@@ -133,15 +129,8 @@ pub fn outside_mm(line: &Line) -> Option<Sourced<f64>> {
     outside.map(|o| o.map(|o| o.si() * 1e3))
 }
 
-/// Tables that a plan draws on, as `kind/name`, sorted.
-pub fn tables_used(citations: impl Iterator<Item = String>) -> BTreeSet<String> {
-    citations
-        .flat_map(|text| {
-            text.split('[')
-                .skip(1)
-                .filter_map(|part| part.split(']').next().map(str::to_owned))
-                .collect::<Vec<_>>()
-        })
-        .filter(|id| id.contains('/'))
-        .collect()
+/// Tables that citations name, as `kind/name`, sorted.
+pub fn tables_used<'c>(citations: impl Iterator<Item = &'c str>) -> BTreeSet<&'c str> {
+    let named = |text: &'c str| text.split('[').skip(1).filter_map(|part| part.split(']').next());
+    citations.flat_map(named).filter(|id| id.contains('/')).collect()
 }

@@ -1,96 +1,172 @@
-//! The tables that come with the program, one line a file.
+//! The tables that come with the program, as the build script has stored them.
+//!
+//! `build.rs` turns every file below `tables/` from TOML into JSON, which is read many times faster
+//! at every start. A test compares what is made of it with what the reader makes of the TOML.
 
-/// Kind, name and text of every built-in table, sorted.
-#[rustfmt::skip]
-pub const LIST: &[(&str, &str, &str)] = &[
-    ("compatibility", "hose-materials", include_str!("../../tables/compatibility/hose-materials.toml")),
-    ("derate", "b31-3-memory", include_str!("../../tables/derate/b31-3-memory.toml")),
-    ("derate", "copper-annealed", include_str!("../../tables/derate/copper-annealed.toml")),
-    ("derate", "copper-drawn", include_str!("../../tables/derate/copper-drawn.toml")),
-    ("derate", "corrugated-stainless-memory", include_str!("../../tables/derate/corrugated-stainless-memory.toml")),
-    ("end", "demo-flare-45", include_str!("../../tables/end/demo-flare-45.toml")),
-    ("end", "demo-flare-90", include_str!("../../tables/end/demo-flare-90.toml")),
-    ("end", "demo-flare-straight", include_str!("../../tables/end/demo-flare-straight.toml")),
-    ("end", "demo-hydraulic-45", include_str!("../../tables/end/demo-hydraulic-45.toml")),
-    ("end", "demo-hydraulic-90", include_str!("../../tables/end/demo-hydraulic-90.toml")),
-    ("end", "demo-hydraulic-straight", include_str!("../../tables/end/demo-hydraulic-straight.toml")),
-    ("end", "demo-tube-nut", include_str!("../../tables/end/demo-tube-nut.toml")),
-    ("end", "ptfe-flare-straight-pair", include_str!("../../tables/end/ptfe-flare-straight-pair.toml")),
-    ("end", "ptfe-flare-straight", include_str!("../../tables/end/ptfe-flare-straight.toml")),
-    ("end", "rubber-flare-straight-ms18085", include_str!("../../tables/end/rubber-flare-straight-ms18085.toml")),
-    ("end", "rubber-flare-straight-ms24587", include_str!("../../tables/end/rubber-flare-straight-ms24587.toml")),
-    ("end", "rubber-flare-straight-ms87018", include_str!("../../tables/end/rubber-flare-straight-ms87018.toml")),
-    ("fluid", "air", include_str!("../../tables/fluid/air.toml")),
-    ("fluid", "avgas", include_str!("../../tables/fluid/avgas.toml")),
-    ("fluid", "diesel", include_str!("../../tables/fluid/diesel.toml")),
-    ("fluid", "engine-oil", include_str!("../../tables/fluid/engine-oil.toml")),
-    ("fluid", "ethylene-glycol", include_str!("../../tables/fluid/ethylene-glycol.toml")),
-    ("fluid", "hydraulic-oil", include_str!("../../tables/fluid/hydraulic-oil.toml")),
-    ("fluid", "kerosene", include_str!("../../tables/fluid/kerosene.toml")),
-    ("fluid", "petrol", include_str!("../../tables/fluid/petrol.toml")),
-    ("fluid", "propylene-glycol", include_str!("../../tables/fluid/propylene-glycol.toml")),
-    ("fluid", "water", include_str!("../../tables/fluid/water.toml")),
-    ("hose", "a-a-52554", include_str!("../../tables/hose/a-a-52554.toml")),
-    ("hose", "as1946-bores", include_str!("../../tables/hose/as1946-bores.toml")),
-    ("hose", "demo-coolant-spiral", include_str!("../../tables/hose/demo-coolant-spiral.toml")),
-    ("hose", "demo-coolant", include_str!("../../tables/hose/demo-coolant.toml")),
-    ("hose", "demo-exhaust", include_str!("../../tables/hose/demo-exhaust.toml")),
-    ("hose", "demo-fuel", include_str!("../../tables/hose/demo-fuel.toml")),
-    ("hose", "demo-hydraulic", include_str!("../../tables/hose/demo-hydraulic.toml")),
-    ("hose", "demo-oil-braid", include_str!("../../tables/hose/demo-oil-braid.toml")),
-    ("hose", "demo-suction-spiral", include_str!("../../tables/hose/demo-suction-spiral.toml")),
-    ("hose", "en853-1sn", include_str!("../../tables/hose/en853-1sn.toml")),
-    ("hose", "en853-2sn", include_str!("../../tables/hose/en853-2sn.toml")),
-    ("hose", "iso-7840", include_str!("../../tables/hose/iso-7840.toml")),
-    ("hose", "iso-8469", include_str!("../../tables/hose/iso-8469.toml")),
-    ("hose", "mil-dtl-83796", include_str!("../../tables/hose/mil-dtl-83796.toml")),
-    ("hose", "mil-h-8788", include_str!("../../tables/hose/mil-h-8788.toml")),
-    ("hose", "mil-h-8794", include_str!("../../tables/hose/mil-h-8794.toml")),
-    ("hose", "ptfe-medium-pressure", include_str!("../../tables/hose/ptfe-medium-pressure.toml")),
-    ("hose", "sae-100r1at", include_str!("../../tables/hose/sae-100r1at.toml")),
-    ("hose", "sae-100r2at", include_str!("../../tables/hose/sae-100r2at.toml")),
-    ("hose", "sae-100r3", include_str!("../../tables/hose/sae-100r3.toml")),
-    ("hose", "sae-100r4", include_str!("../../tables/hose/sae-100r4.toml")),
-    ("hose", "sae-100r5", include_str!("../../tables/hose/sae-100r5.toml")),
-    ("hose", "sae-100r6", include_str!("../../tables/hose/sae-100r6.toml")),
-    ("hose", "sae-j20-r3", include_str!("../../tables/hose/sae-j20-r3.toml")),
-    ("hose", "sae-j20-r4", include_str!("../../tables/hose/sae-j20-r4.toml")),
-    ("hose", "sae-j30-r7", include_str!("../../tables/hose/sae-j30-r7.toml")),
-    ("hose", "sae-j30-r9", include_str!("../../tables/hose/sae-j30-r9.toml")),
-    ("limit", "coolant-hose-classes", include_str!("../../tables/limit/coolant-hose-classes.toml")),
-    ("limit", "design-factor", include_str!("../../tables/limit/design-factor.toml")),
-    ("limit", "engine-oil-grades", include_str!("../../tables/limit/engine-oil-grades.toml")),
-    ("limit", "fire", include_str!("../../tables/limit/fire.toml")),
-    ("limit", "installation", include_str!("../../tables/limit/installation.toml")),
-    ("limit", "iso-3448", include_str!("../../tables/limit/iso-3448.toml")),
-    ("limit", "regulation", include_str!("../../tables/limit/regulation.toml")),
-    ("limit", "spigot", include_str!("../../tables/limit/spigot.toml")),
-    ("limit", "suction", include_str!("../../tables/limit/suction.toml")),
-    ("limit", "tube-bend", include_str!("../../tables/limit/tube-bend.toml")),
-    ("limit", "tube-outside-tolerance", include_str!("../../tables/limit/tube-outside-tolerance.toml")),
-    ("limit", "vacuum", include_str!("../../tables/limit/vacuum.toml")),
-    ("limit", "velocity-copper-by-temperature", include_str!("../../tables/limit/velocity-copper-by-temperature.toml")),
-    ("limit", "velocity", include_str!("../../tables/limit/velocity.toml")),
-    ("loss", "fittings", include_str!("../../tables/loss/fittings.toml")),
-    ("material", "tube-strength", include_str!("../../tables/material/tube-strength.toml")),
-    ("roughness", "bores", include_str!("../../tables/roughness/bores.toml")),
-    ("support", "hose", include_str!("../../tables/support/hose.toml")),
-    ("support", "rigid-tube-faa", include_str!("../../tables/support/rigid-tube-faa.toml")),
-    ("support", "rigid-tube-mil-h-8891a", include_str!("../../tables/support/rigid-tube-mil-h-8891a.toml")),
-    ("thread", "flare-37", include_str!("../../tables/thread/flare-37.toml")),
-    ("thread", "flare-45", include_str!("../../tables/thread/flare-45.toml")),
-    ("thread", "iso-228", include_str!("../../tables/thread/iso-228.toml")),
-    ("thread", "iso-6149", include_str!("../../tables/thread/iso-6149.toml")),
-    ("thread", "iso-8434-2", include_str!("../../tables/thread/iso-8434-2.toml")),
-    ("torque", "flare-37-ac43", include_str!("../../tables/torque/flare-37-ac43.toml")),
-    ("torque", "flare-37-army", include_str!("../../tables/torque/flare-37-army.toml")),
-    ("torque", "flare-37-industrial-engine", include_str!("../../tables/torque/flare-37-industrial-engine.toml")),
-    ("torque", "flare-37-industrial-machine", include_str!("../../tables/torque/flare-37-industrial-machine.toml")),
-    ("torque", "flats-from-seated", include_str!("../../tables/torque/flats-from-seated.toml")),
-    ("tube", "demo-aluminium", include_str!("../../tables/tube/demo-aluminium.toml")),
-    ("tube", "demo-copper", include_str!("../../tables/tube/demo-copper.toml")),
-    ("tube", "demo-metric", include_str!("../../tables/tube/demo-metric.toml")),
-    ("tube", "inch-6061", include_str!("../../tables/tube/inch-6061.toml")),
-    ("tube", "inch-cres-annealed", include_str!("../../tables/tube/inch-cres-annealed.toml")),
-    ("tube", "inch-cres-hard", include_str!("../../tables/tube/inch-cres-hard.toml")),
-];
+use core::fmt;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use serde::Deserialize;
+use serde::de::{Deserializer, Error, SeqAccess, Visitor};
+
+use super::file::{Between, Cell, Cells, Citations, Document, Fact, Parts, Row, TableFile};
+use crate::source::Standing;
+
+/// Kind, name, text and stored form of every built-in table, sorted.
+pub(super) static LIST: &[(&str, &str, &str, &str)] =
+    include!(concat!(env!("OUT_DIR"), "/tables.rs"));
+
+#[derive(Deserialize)]
+struct Stored {
+    table: Header,
+    columns: BTreeMap<String, String>,
+    source: Vec<StoredSource>,
+    #[serde(default)]
+    facts: BTreeMap<String, StoredFact>,
+    rows: Vec<StoredRow>,
+    checksum: String,
+}
+
+#[derive(Deserialize)]
+struct Header {
+    kind: String,
+    name: String,
+    title: String,
+    key: Vec<String>,
+    between: String,
+    note: Option<String>,
+}
+
+#[derive(Deserialize)]
+struct StoredSource {
+    id: String,
+    document: String,
+    edition: Option<String>,
+    place: Option<String>,
+    url: Option<String>,
+    read_on: Option<String>,
+    standing: String,
+}
+
+#[derive(Deserialize)]
+struct StoredFact {
+    value: Cell,
+    source: Cell,
+    standing: Option<String>,
+}
+
+/// A row: a cell or nothing for each of the sorted columns, sources, standing, note.
+#[derive(Deserialize)]
+struct StoredRow(Vec<Option<Cell>>, Cell, Option<String>, Option<String>);
+
+/// Reads a cell by what stands there, without trying one kind after the other.
+struct AnyCell;
+
+impl<'de> Deserialize<'de> for Cell {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(AnyCell)
+    }
+}
+
+impl<'de> Visitor<'de> for AnyCell {
+    type Value = Cell;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a number, a text, true, false or a list of texts")
+    }
+
+    fn visit_bool<E>(self, flag: bool) -> Result<Cell, E> {
+        Ok(Cell::Flag(flag))
+    }
+
+    fn visit_f64<E>(self, number: f64) -> Result<Cell, E> {
+        Ok(Cell::Number(number))
+    }
+
+    fn visit_i64<E: Error>(self, number: i64) -> Result<Cell, E> {
+        i32::try_from(number).map(|n| Cell::Number(f64::from(n))).map_err(E::custom)
+    }
+
+    fn visit_u64<E: Error>(self, number: u64) -> Result<Cell, E> {
+        u32::try_from(number).map(|n| Cell::Number(f64::from(n))).map_err(E::custom)
+    }
+
+    fn visit_str<E>(self, text: &str) -> Result<Cell, E> {
+        Ok(Cell::Text(text.to_owned()))
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Cell, A::Error> {
+        let mut list = Vec::new();
+        while let Some(text) = items.next_element::<String>()? {
+            list.push(text);
+        }
+        Ok(Cell::List(list))
+    }
+}
+
+/// The table of a stored form; `None` if it is no table, which a test rules out.
+pub(super) fn table(stored: &str) -> Option<TableFile> {
+    let stored: Stored = serde_json::from_str(stored).ok()?;
+    let Header { kind, name, title, key, between, note } = stored.table;
+    let sources: Option<BTreeMap<String, Document>> =
+        stored.source.into_iter().map(StoredSource::document).collect();
+    let cites = Citations::new(format!("{kind}/{name}"), sources?);
+    let facts = stored.facts.into_iter().map(|(n, f)| (n, f.fact(&cites))).collect();
+    let names: Arc<[String]> = stored.columns.keys().cloned().collect();
+    let rows = stored.rows.into_iter().map(|row| row.row(&names, &cites)).collect();
+    let parts = Parts {
+        origin: format!("<builtin>/{kind}/{name}.toml"),
+        between: Between::WORDS.into_iter().find(|(word, _)| *word == between)?.1,
+        checksum: stored.checksum,
+        columns: stored.columns,
+        kind,
+        name,
+        title,
+        key,
+        note,
+        facts,
+        rows,
+    };
+    Some(parts.assemble(cites))
+}
+
+impl StoredSource {
+    fn document(self) -> Option<(String, Document)> {
+        let document = Document {
+            document: self.document,
+            edition: self.edition,
+            place: self.place,
+            url: self.url,
+            read_on: self.read_on,
+            standing: Standing::from_word(&self.standing)?,
+        };
+        Some((self.id, document))
+    }
+}
+
+impl StoredFact {
+    fn fact(self, cites: &Citations) -> Fact {
+        let sources = texts(self.source);
+        let standing = self.standing.as_deref().and_then(Standing::from_word);
+        Fact { value: self.value, cite: cites.of(&sources, standing), sources, standing }
+    }
+}
+
+impl StoredRow {
+    fn row(self, names: &Arc<[String]>, cites: &Citations) -> Row {
+        let Self(values, sources, standing, note) = self;
+        let sources = texts(sources);
+        let standing = standing.as_deref().and_then(Standing::from_word);
+        let cells = Cells::new(names, values);
+        Row { cells, cite: cites.of(&sources, standing), sources, standing, note }
+    }
+}
+
+/// A text or a list of texts as a list.
+fn texts(cell: Cell) -> Vec<String> {
+    match cell {
+        Cell::List(list) => list,
+        other => vec![other.to_text()],
+    }
+}

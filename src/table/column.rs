@@ -63,10 +63,11 @@ fn other_spelling(unit: &str) -> bool {
 pub fn quantity<Q: Quantity>(cell: &Cell, unit: &str) -> Result<Q, ReadError> {
     match cell {
         Cell::Number(number) => in_unit(*number, unit),
-        Cell::Text(text) => match units::read_number(text) {
-            Ok(number) => in_unit(number, unit),
-            Err(_) => units::read(text),
-        },
+        // A bare number or fraction ends in a digit; everything else names its own unit.
+        Cell::Text(text) if text.ends_with(|c: char| c.is_ascii_digit()) => {
+            units::read_number(text).and_then(|number| in_unit(number, unit))
+        }
+        Cell::Text(text) => units::read(text),
         Cell::Flag(_) | Cell::List(_) => Err(ReadError {
             span: 0..0,
             message: format!("a {} is needed here", Q::NAME),

@@ -4,6 +4,7 @@
 //! built-in one as a whole; rows are never mixed, since nobody could say what was used.
 
 mod builtin;
+mod checksum;
 mod column;
 pub mod end;
 pub mod file;
@@ -11,6 +12,7 @@ pub mod fluid;
 pub mod hose;
 pub mod limit;
 pub mod material;
+pub mod reading;
 
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
@@ -28,12 +30,13 @@ pub struct TableId {
     pub name: String,
 }
 
+/// A built-in table, made when it is first asked for.
 #[derive(Debug)]
 struct BuiltIn {
     kind: &'static str,
     name: &'static str,
-    text: &'static str,
-    read: OnceLock<Option<TableFile>>,
+    stored: &'static str,
+    made: OnceLock<Option<TableFile>>,
 }
 
 /// All tables there are.
@@ -53,10 +56,13 @@ pub struct Tables {
 impl Tables {
     /// The tables that come with the program.
     pub fn builtin() -> Self {
-        let builtin = builtin::LIST
-            .iter()
-            .map(|&(kind, name, text)| BuiltIn { kind, name, text, read: OnceLock::new() })
-            .collect();
+        let entry = |&(kind, name, _, stored): &(_, _, _, _)| BuiltIn {
+            kind,
+            name,
+            stored,
+            made: OnceLock::new(),
+        };
+        let builtin = builtin::LIST.iter().map(entry).collect();
         Self { builtin, user: BTreeMap::new() }
     }
 
@@ -70,7 +76,7 @@ impl Tables {
         let mut tables = Self::builtin();
         let mut problems = Vec::new();
         for (kind, file) in files {
-            match file::read(file, Some(kind)) {
+            match reading::read(file, Some(kind)) {
                 Ok(table) => {
                     let id = TableId { kind: table.kind.clone(), name: table.name.clone() };
                     tables.user.insert(id, table);
@@ -83,32 +89,13 @@ impl Tables {
 
     /// The table of a kind and name.
     pub fn get(&self, kind: &str, name: &str) -> Option<&TableFile> {
-        let id = TableId { kind: kind.to_owned(), name: name.to_owned() };
-        if let Some(table) = self.user.get(&id) {
+        let mine = self.user.iter().find(|(id, _)| id.kind == kind && id.name == name);
+        if let Some((_, table)) = mine {
             return Some(table);
         }
-        let entry = self.builtin.iter().find(|b| b.kind == kind && b.name == name)?;
-        entry
-            .read
-            .get_or_init(|| {
-                let path = format!("<builtin>/{kind}/{name}.toml");
-                file::read(&SourceText::new(path, entry.text), Some(kind)).ok()
-            })
-            .as_ref()
-    }
-
-    /// Reads the tables that almost every plan draws on.
-    pub fn warm(&self) {
-        for (kind, name) in [
-            ("compatibility", "hose-materials"),
-            ("limit", "installation"),
-            ("limit", "velocity"),
-            ("limit", "design-factor"),
-            ("limit", "suction"),
-            ("roughness", "bores"),
-        ] {
-            self.get(kind, name);
-        }
+        let index = self.builtin.binary_search_by_key(&(kind, name), |b| (b.kind, b.name)).ok()?;
+        let entry = &self.builtin[index];
+        entry.made.get_or_init(|| builtin::table(entry.stored)).as_ref()
     }
 
     /// The names of all tables of a kind, sorted.
@@ -143,7 +130,7 @@ impl Tables {
     }
 
     /// Text of every built-in table as `(kind, name, text)`, for the tests of the tables.
-    pub fn builtin_texts() -> &'static [(&'static str, &'static str, &'static str)] {
-        builtin::LIST
+    pub fn builtin_texts() -> Vec<(&'static str, &'static str, &'static str)> {
+        builtin::LIST.iter().map(|(kind, name, text, _)| (*kind, *name, *text)).collect()
     }
 }

@@ -148,7 +148,7 @@ fn the_strictest_slack_rule_of_a_table_of_ones_own_never_helps() {
 /// The built-in tables with one rule of limit/installation changed.
 fn tables_with(rule: &str, was: &str, is: &str) -> Tables {
     let (_, _, text) = Tables::builtin_texts()
-        .iter()
+        .into_iter()
         .find(|(kind, name, _)| (*kind, *name) == ("limit", "installation"))
         .unwrap_or_else(|| panic!("no limit/installation"));
     let row = |line: &str| {
