@@ -14,8 +14,8 @@ pub enum WhichEnd {
 impl fmt::Display for WhichEnd {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.write_str(match self {
-            Self::A => "end a",
-            Self::B => "end b",
+            Self::A => "end A",
+            Self::B => "end B",
         })
     }
 }

@@ -1,7 +1,7 @@
 //! An assessment for a person at a terminal: summary, worst first, then the tables.
 
 use core::fmt::Write;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Layout;
 use super::caution::cautions;
@@ -63,20 +63,24 @@ fn summary(out: &mut String, assessment: &Assessment, width: usize) {
     let counts =
         Verdict::WORST_FIRST.map(|v| format!("{} {}", painted(v), assessment.count(v))).join("   ");
     let _ = writeln!(out, "{counts}");
-    let failing: Vec<&str> = assessment
-        .plan
-        .lines
+    let failing: BTreeSet<&str> = assessment
+        .findings
         .iter()
-        .map(|l| l.id.as_str())
-        .filter(|id| {
-            assessment
-                .findings
-                .iter()
-                .any(|f| f.verdict == Verdict::Fail && f.place.split(',').next() == Some(*id))
-        })
+        .filter(|f| f.verdict == Verdict::Fail)
+        .filter_map(|f| f.place.split(',').next())
         .collect();
     if !failing.is_empty() {
-        out.push_str(&wrapped(&format!("do not build yet: {}", failing.join(", ")), width, 0));
+        let ids = plan.lines.iter().map(|l| l.id.as_str()).filter(|id| failing.contains(id));
+        let ids = ids.collect::<Vec<_>>().join(", ");
+        out.push_str(&wrapped(&format!("do not build yet: {ids}"), width, 0));
+    }
+    let weak = |f: &&Finding| f.verdict == Verdict::Ok && f.standing.is_weak();
+    let weak = assessment.findings.iter().filter(weak).count();
+    if weak > 0 {
+        let text = format!(
+            "{weak} of the ok rest on figures that are remembered or invented; --strict shows them"
+        );
+        out.push_str(&wrapped(&text, width, 0));
     }
 }
 
@@ -94,8 +98,25 @@ fn section(
     }
     let _ = writeln!(out, "\n{} ({})", painted(verdict), findings.len());
     let brief = detail == Detail::Normal && verdict == Verdict::Open;
-    for entry in joined(&findings, brief) {
+    let waits = |f: &&Finding| brief && f.remedy.starts_with("see ");
+    let (waiting, speaking): (Vec<&Finding>, Vec<&Finding>) = findings.into_iter().partition(waits);
+    for entry in joined(&speaking, brief) {
         one(out, &entry, layout, brief);
+    }
+    waiting_lines(out, &waiting, layout.width);
+}
+
+/// Checks that only wait for another finding, counted by line and by what they wait for.
+fn waiting_lines(out: &mut String, waiting: &[&Finding], width: usize) {
+    let mut counts: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+    for finding in waiting {
+        let line = finding.place.split(',').next().unwrap_or_default();
+        *counts.entry((line, finding.remedy.trim_start_matches("see "))).or_default() += 1;
+    }
+    for ((line, code), count) in counts {
+        let checks =
+            if count == 1 { "1 more check".into() } else { format!("{count} more checks") };
+        out.push_str(&wrapped(&format!("{checks} of {line} wait for {code}"), width, 2));
     }
 }
 
@@ -137,7 +158,8 @@ fn one(out: &mut String, entry: &Entry<'_>, layout: Layout, brief: bool) {
     } else {
         format!("  in {}", entry.cases.join("; "))
     };
-    let head = format!("{}  {}{cases}", finding.code, entry.places.join("; "));
+    let places = in_units(&entry.places.join("; "), layout.system);
+    let head = format!("{}  {places}{cases}", finding.code);
     out.push_str(&wrapped(&head, layout.width, 2));
     out.push_str(&wrapped(&in_units(&entry.says, layout.system), layout.width, 4));
     if !brief {

@@ -132,9 +132,6 @@ const SPOKEN: [&str; 5] = ["kPa", "bar", "m/s", "degC", "mm"];
 /// assert_eq!(in_units("clip 2 at 10 o'clock", System::Inch), "clip 2 at 10 o'clock");
 /// ```
 pub fn in_units(sentence: &str, system: System) -> String {
-    if system == System::Metric {
-        return sentence.to_owned();
-    }
     let mut out = String::new();
     let mut rest = sentence;
     while let Some((before, number, unit, after)) = next_quantity(rest) {

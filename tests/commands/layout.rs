@@ -1,5 +1,8 @@
 //! How answers look: units, widths, colours, and nothing lost where it is narrow.
 
+use hosewright::report::units::in_units;
+use hosewright::units::System;
+
 use serde_json::Value;
 
 use super::{Bench, COMMANDS, EXAMPLES, example, finish};
@@ -44,7 +47,9 @@ fn no_word_of_a_finding_is_lost_where_it_is_narrow() {
         for finding in findings {
             for key in ["code", "where", "case", "message", "source", "do"] {
                 let Some(text) = finding[key].as_str() else { continue };
-                let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+                // The text shows every quantity as a person writes it: 60 mm for 60.0 mm.
+                let shown = in_units(text, System::Metric);
+                let text = shown.split_whitespace().collect::<Vec<_>>().join(" ");
                 assert!(narrow.contains(&text), "{folder}: lost of {key}: {text}");
             }
         }

@@ -16,17 +16,7 @@ const LONG_FILES: &[(&str, &str)] = &[
         "one reader for every section, key and kind of value: half of it is messages",
     ),
     ("src/geometry/route.rs", "one kernel with its formula, its refusals and its long examples"),
-    (
-        "src/plan/line.rs",
-        "the largest section of the plan: every key of a line with its own refusals",
-    ),
     ("src/plan/shape.rs", "every key of the plan file with the sentence that explains it: a list"),
-    (
-        "src/solve/hydraulics.rs",
-        "the one place where all losses of a line are joined to its pressures",
-    ),
-    ("src/table/builtin.rs", "one entry for every table file: a list"),
-    ("src/table/file.rs", "the whole format of a table file in one place"),
     ("tests/hostile.rs", "one list of hostile inputs"),
     ("tests/routes.rs", "one list of cases on one kernel"),
     ("tests/units.rs", "one list of cases on one reader"),
@@ -36,7 +26,11 @@ const LONG_FILES: &[(&str, &str)] = &[
 const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[
     ("src/cli/quick.rs", "hose_share", "one refusal after the other, each with its own hint"),
     ("src/plan/line.rs", "read_line", "one key of a line after the other"),
-    ("src/solve/hydraulics.rs", "flow", "every loss of a line in the order in which they add up"),
+    (
+        "src/solve/hydraulics/mod.rs",
+        "flow",
+        "every loss of a line in the order in which they add up",
+    ),
 ];
 
 /// Name and number of lines of every function of a formatted source text.

@@ -59,10 +59,10 @@ pub(super) fn judge(look: &Look<'_>, geometry: &GeometryFacts, high: bool) -> Ve
         .iter()
         .map(|place| {
             let near = place.clip.map_or(String::new(), |c| format!(" near clip {c}"));
-            let at = format!("{:.0} mm from end A{near}", place.station_mm);
+            let at = format!("{:.1} mm from end A{near}", place.station_mm);
             let case = look.case_name(place.case);
             let message = format!(
-                "{} point {at}, {:.0} mm {} its sides in \"{case}\": {} there",
+                "{} point {at}, {:.1} mm {} its sides in \"{case}\": {} there",
                 what.0,
                 place.rise_mm,
                 if high { "above" } else { "below" },

@@ -35,7 +35,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
                 .least(leg.needed_mm, &cite)
                 .fail(
                     format!(
-                        "the leg from {} is {:.0} mm long, but the fitting and the bends need {:.0} mm: {:.0} mm short",
+                        "the leg from {} is {:.1} mm long, but the fitting and the bends need {:.1} mm: {:.1} mm short",
                         leg.place,
                         leg.has_mm,
                         leg.needed_mm,
@@ -58,7 +58,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
             draft
                 .value(length, "mm")
                 .source(&cite)
-                .ok(format!("the route is {length:.0} mm long with {bends} bends")),
+                .ok(format!("the route is {length:.1} mm long with {bends} bends")),
         );
     }
     findings

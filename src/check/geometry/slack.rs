@@ -34,7 +34,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     {
         low.fail(
             format!(
-                "slack {slack:.1} %, but under pressure the hose shortens to less than its route: {:.0} mm is the shortest assembly, {:.0} mm is planned",
+                "slack {slack:.1} %, but under pressure the hose shortens to less than its route: {:.1} mm is the shortest assembly, {:.1} mm is planned",
                 makeup.cut.shortest_mm, makeup.cut.assembly_mm
             ),
             "add slack",

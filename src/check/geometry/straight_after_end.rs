@@ -38,10 +38,10 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         .map(|(end, has)| {
             let draft = draft.clone().at(end).value(has, "mm").least(wanted.value, &wanted.cite);
             if has >= wanted.value - 1e-6 {
-                return draft.ok(format!("{has:.0} mm straight at {end}"));
+                return draft.ok(format!("{has:.1} mm straight at {end}"));
             }
             let message = format!(
-                "{:.0} mm of straight hose at {end}, {:.0} mm less than the {:.0} mm wanted",
+                "{:.1} mm of straight hose at {end}, {:.1} mm less than the {:.1} mm wanted",
                 has.max(0.0),
                 wanted.value - has,
                 wanted.value

@@ -28,11 +28,11 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let draft = draft.most(limit.value, &limit.cite);
     let span = geometry.longest_span_mm;
     vec![if span <= limit.value + 1e-6 {
-        draft.ok(format!("longest free stretch {span:.0} mm"))
+        draft.ok(format!("longest free stretch {span:.1} mm"))
     } else {
         draft.caution(
             format!(
-                "{span:.0} mm without a support, {:.0} mm more than the {:.0} mm allowed",
+                "{span:.1} mm without a support, {:.1} mm more than the {:.1} mm allowed",
                 span - limit.value,
                 limit.value
             ),

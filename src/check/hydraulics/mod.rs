@@ -22,7 +22,7 @@ pub(crate) fn each_duty(
         ];
     }
     if let Some(why) = same_lack(look) {
-        return vec![look.draft(about).open(why, "add what is missing")];
+        return vec![look.draft(about).open(why, remedy(look))];
     }
     look.own
         .duties
@@ -31,7 +31,7 @@ pub(crate) fn each_duty(
             let draft = look.draft(about).case(look.case_name(duty.case));
             match &duty.flow {
                 Ok(flow) => judge(draft, duty, flow),
-                Err(why) => draft.open(why, "add what is missing"),
+                Err(why) => draft.open(why, remedy(look)),
             }
         })
         .collect()
@@ -42,4 +42,9 @@ fn same_lack<'l>(look: &Look<'l>) -> Option<&'l str> {
     let mut reasons = look.own.duties.iter().map(|d| d.flow.as_ref().err());
     let first = reasons.next()??;
     reasons.all(|r| r == Some(first)).then_some(first.as_str())
+}
+
+/// What to do where nothing could be computed.
+fn remedy(look: &Look<'_>) -> &'static str {
+    if look.own.geometry.is_err() { "see geometry.route" } else { "add what is missing" }
 }

@@ -44,7 +44,10 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
             // These limits are guidance for design, not law: passing one is a caution.
             draft.caution(format!("{text}: {over:.0} % over {:.2} m/s", limit.value), ABOUT.remedy)
         } else if flow.throat_m_s > limit.value {
-            draft.caution(text, "use end fittings with a larger bore")
+            draft.caution(
+                format!("{text}: over {:.2} m/s only there", limit.value),
+                "use end fittings with a larger bore",
+            )
         } else {
             draft.ok(text)
         }

@@ -21,7 +21,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let cite = Cite::plan("route, ends and slack");
     vec![match &look.own.makeup {
         Ok(makeup) => draft.value(makeup.cut.cut_mm, "mm").source(&cite).ok(format!(
-            "cut {:.0} mm for an assembly of {:.0} mm",
+            "cut {:.1} mm for an assembly of {:.1} mm",
             makeup.cut.cut_mm, makeup.cut.assembly_mm
         )),
         Err(why) => match &look.own.geometry {

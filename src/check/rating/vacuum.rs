@@ -31,10 +31,9 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         };
         let vacuum = (duty.ambient_pa - pressures.lowest_pa) / 1e3;
         if pressures.lowest_pa <= 0.0 {
-            return draft.fail(
-                "the pressure would fall below a perfect vacuum: this flow cannot be",
-                ABOUT.remedy,
-            );
+            let message =
+                "the stated flow cannot be: the pressure would fall below a perfect vacuum";
+            return draft.open(message, "see hydraulics.suction");
         }
         if vacuum <= counts {
             return draft
