@@ -6,6 +6,7 @@ mod hostile;
 mod house;
 mod plans;
 mod properties;
+mod readme;
 mod reference;
 mod routes;
 mod tables;
