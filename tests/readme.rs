@@ -43,3 +43,19 @@ fn the_commands_of_the_readme_run_as_written() {
         assert!(!run.stdout.is_empty(), "{command}");
     }
 }
+
+#[test]
+fn the_report_in_the_readme_is_part_of_the_real_one() {
+    let page = read("README.md");
+    let shown = page.split("```text\nMarsh Heron").nth(1).and_then(|t| t.split("```").next());
+    let shown = format!("Marsh Heron{}", shown.expect("the page shows a report"));
+    let run = Command::new(env!("CARGO_BIN_EXE_hosewright"))
+        .args(["check", "examples/01-amphibian/plan.toml"])
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("the program runs");
+    let real = String::from_utf8_lossy(&run.stdout);
+    for line in shown.lines().filter(|line| !line.is_empty()) {
+        assert!(real.lines().any(|l| l == line), "no longer printed: {line}");
+    }
+}
