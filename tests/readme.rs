@@ -14,15 +14,17 @@ fn commands(page: &str) -> Vec<String> {
 
 /// Words of a command; blanks inside double quotes do not part them.
 fn words(command: &str) -> Vec<String> {
-    let mut words = vec![String::new()];
+    let mut words = Vec::new();
+    let mut word = String::new();
     let mut quoted = false;
     for letter in command.chars() {
         match letter {
             '"' => quoted = !quoted,
-            ' ' if !quoted => words.push(String::new()),
-            _ => words.last_mut().expect("there is a word").push(letter),
+            ' ' if !quoted => words.push(std::mem::take(&mut word)),
+            _ => word.push(letter),
         }
     }
+    words.push(word);
     words.retain(|word| !word.is_empty());
     words
 }

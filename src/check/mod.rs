@@ -213,12 +213,13 @@ impl Draft {
 
 /// The verdict on a number that must not pass its limit, with a caution just below it.
 pub fn at_most(value: f64, limit: f64, near: f64) -> Verdict {
-    if value > limit {
-        Verdict::Fail
-    } else if value > limit * (1.0 - near) {
+    // Written so that what is no number fails.
+    if value <= limit * (1.0 - near) {
+        Verdict::Ok
+    } else if value <= limit {
         Verdict::Caution
     } else {
-        Verdict::Ok
+        Verdict::Fail
     }
 }
 
@@ -234,6 +235,12 @@ mod tests {
         let codes: BTreeSet<&str> = CHECKS.iter().map(|(a, _)| a.code).collect();
         assert_eq!(codes.len(), CHECKS.len());
         assert!(codes.iter().all(|c| c.split('.').count() == 2));
+    }
+
+    #[test]
+    fn what_is_no_number_fails() {
+        assert_eq!(at_most(f64::NAN, 100.0, 0.05), Verdict::Fail);
+        assert_eq!(at_most(f64::INFINITY, 100.0, 0.05), Verdict::Fail);
     }
 
     #[test]

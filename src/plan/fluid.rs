@@ -41,6 +41,7 @@ fn nameless(id: &str) -> Fluid {
         class: None,
         flammable: None,
         gas: false,
+        pressure: None,
         law: FluidLaw::Unknown,
         bulk_modulus: None,
         range: None,
@@ -48,9 +49,12 @@ fn nameless(id: &str) -> Fluid {
     }
 }
 
+/// Keys of a fluid with own figures.
+const OWN_KEYS: [&str; 6] = ["points", "use", "class", "flammable", "gas", "pressure"];
+
 fn tabled(section: &Section<'_>, tables: &Tables) -> Option<Fluid> {
     let name = section.name("table")?;
-    for key in ["points", "use", "class", "flammable", "gas"].iter().filter(|k| section.has(k)) {
+    for key in OWN_KEYS.iter().filter(|k| section.has(k)) {
         section.reader().problem(
             &section.place(key),
             format!("{key} belongs to a fluid with own figures, but a table is named"),
@@ -119,6 +123,7 @@ fn own(section: &Section<'_>) -> Option<Fluid> {
         class: section.words("class").map(|c| c.value),
         flammable: section.flag("flammable"),
         gas: section.flag("gas").unwrap_or(false),
+        pressure: positive::<AbsolutePressure>(section, "pressure").map(|p| p.value),
         law,
         bulk_modulus: positive::<Stress>(section, "bulk_modulus")
             .map(|b| Sourced::new(b.value, cite(section, "bulk modulus"))),

@@ -106,6 +106,11 @@ pub static FLUID: Shape = Shape {
         Key::may("class", Kind::Words, "fluid class of the compatibility table; own figures only"),
         Key::may("flammable", Kind::Flag, "whether it burns; own figures only"),
         Key::may("gas", Kind::Flag, "whether it is a gas; own figures only"),
+        Key::may(
+            "pressure",
+            quantity::<AbsolutePressure>(),
+            "absolute pressure at which the densities of a gas hold; own figures only",
+        ),
         Key::may("points", Kind::Sections(&FLUID_POINT), "own figures by temperature"),
         Key::may("bulk_modulus", quantity::<Stress>(), "adiabatic bulk modulus, for surge"),
         Key::may("source", Kind::Words, "where own figures come from"),

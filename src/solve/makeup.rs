@@ -108,7 +108,7 @@ pub fn solve(
         slack_least,
         slack_most,
         mass_g: mass_g(line, &cut),
-        volume_ml: bore.and_then(|b| mass::volume_ml(b.value, geometry.route.length_mm).ok()),
+        volume_ml: bore.and_then(|b| mass::volume_ml(b.value, cut.assembly_mm).ok()),
         cut,
     })
 }

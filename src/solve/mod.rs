@@ -76,7 +76,8 @@ fn line(plan: &Plan, tables: &Tables, cases: &[CaseFacts], line: &Line) -> LineF
     let outside = outside_mm(line);
     let geometry = geometry::solve(plan, tables, cases, line);
     let makeup = makeup::solve(plan, tables, line, geometry.as_ref().ok(), bore.as_ref());
-    let duties = hydraulics::solve(plan, tables, cases, line, geometry.as_ref().ok());
+    let assembly_mm = makeup.as_ref().ok().map(|m| m.cut.assembly_mm);
+    let duties = hydraulics::solve(plan, tables, cases, line, geometry.as_ref().ok(), assembly_mm);
     let rating = rating::solve(plan, tables, line, &duties);
     let fitting = fitting::solve(plan, tables, line);
     LineFacts {

@@ -89,6 +89,8 @@ pub struct Fluid {
     pub flammable: Option<bool>,
     /// Whether it is a gas.
     pub gas: bool,
+    /// Pressure at which the densities of a gas hold.
+    pub pressure: Option<AbsolutePressure>,
     /// Law of its properties.
     pub law: FluidLaw,
     /// Bulk modulus where the law has none.
@@ -146,6 +148,7 @@ pub fn from_table(
         class: table.words(first, "compat").map(|w| w.value).or_else(|| words("compat")),
         flammable: table.fact_flag("flammable").map(|f| f.value),
         gas: table.fact_flag("gas").is_some_and(|f| f.value),
+        pressure: table.fact_quantity("pressure").map(|p| p.value),
         range: range(table, &law),
         law,
         bulk_modulus: table.quantity(first, "bulk"),

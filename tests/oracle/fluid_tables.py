@@ -299,7 +299,7 @@ def air_table():
         "compat": ("air", "class"),
         "flammable": (False, "class"),
         "gas": (True, "air"),
-        "pressure": ("101.325 kPa", "air"),
+        "pressure": ("101.325 kPa abs", "air"),
         "temperature_min": ("-40 degC", "air"),
         "temperature_max": ("140 degC", "air"),
     }

@@ -1,7 +1,10 @@
 //! `hydraulics.pressure-drop`: what the line takes from the pressure.
 
+use core::fmt::Write;
+
 use crate::check::{About, Look, at_most};
-use crate::finding::Finding;
+use crate::finding::{Finding, Verdict};
+use crate::solve::hydraulics::FlowFacts;
 use crate::source::Cite;
 use crate::units::Quantity;
 
@@ -14,7 +17,7 @@ pub const ABOUT: About = About {
     why: "pressure lost on the way is missing where it is needed, and turns to heat",
     number: "pressure drop in kPa without lift, against drop_limit of the line",
     limit_from: "the plan: only the builder knows what the machine can spare",
-    open_when: "the drop cannot be computed, or the plan sets no drop_limit and the pressures go below ambient",
+    open_when: "the drop cannot be computed, or there is a drop_limit and the bore of an end is not known",
     remedy: "use a larger bore, wider ends, or fewer bends",
 };
 
@@ -23,28 +26,43 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let cite = Cite::plan("drop_limit");
     each_duty(look, &ABOUT, |draft, _, flow| {
         let drop = flow.losses.drop_pa() / 1e3;
-        let parts = format!(
-            "{drop:.2} kPa: wall {:.2}, bends {:.2}, ends {:.2}, other {:.2}, tank {:.2}; lift {:+.2}",
-            flow.losses.wall_pa / 1e3,
-            flow.losses.bends_pa / 1e3,
-            flow.losses.ends_pa / 1e3,
-            flow.losses.other_pa / 1e3,
-            flow.losses.tank_pa / 1e3,
-            flow.losses.lift_pa / 1e3,
-        );
-        let text = if flow.left_out.is_empty() {
-            parts
-        } else {
-            format!("{parts}; not counted: {}", flow.left_out.join(", "))
-        };
+        let text = parts(flow);
         let draft = draft.value(drop, "kPa");
-        match look.line.drop_limit {
-            Some(limit) => {
-                let limit = limit.si() / 1e3;
-                let remedy = ABOUT.remedy;
-                draft.most(limit, &cite).say(at_most(drop, limit, look.near()), text, remedy)
-            }
-            None => draft.source(&Cite::plan("no drop_limit")).ok(text),
+        let Some(limit) = look.line.drop_limit.map(|limit| limit.si() / 1e3) else {
+            return draft.source(&Cite::plan("no drop_limit")).ok(text);
+        };
+        let draft = draft.most(limit, &cite);
+        let high = drop + flow.transition_pa / 1e3;
+        match at_most(drop, limit, look.near()) {
+            Verdict::Fail => draft.fail(text, ABOUT.remedy),
+            _ if !flow.left_out.is_empty() => draft.open(text, "give the bore of that end"),
+            _ if high > limit => draft.caution(
+                format!("{text}; in the transition it may be {high:.2} kPa"),
+                "size the line for the high bound",
+            ),
+            verdict => draft.say(verdict, text, ABOUT.remedy),
         }
     })
+}
+
+/// The drop and its parts in words.
+fn parts(flow: &FlowFacts) -> String {
+    let l = &flow.losses;
+    let mut text = format!("{:.2} kPa", l.drop_pa() / 1e3);
+    let parts = [
+        ("wall", l.wall_pa),
+        ("bends", l.bends_pa),
+        ("ends", l.ends_pa),
+        ("other", l.other_pa),
+        ("tank", l.tank_pa),
+    ];
+    for (index, (name, pascal)) in parts.into_iter().enumerate() {
+        let _ =
+            write!(text, "{} {name} {:.2} kPa", if index == 0 { ":" } else { "," }, pascal / 1e3);
+    }
+    let _ = write!(text, "; lift {:+.2} kPa", l.lift_pa / 1e3);
+    if !flow.left_out.is_empty() {
+        let _ = write!(text, "; not counted: {}", flow.left_out.join(", "));
+    }
+    text
 }

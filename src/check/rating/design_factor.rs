@@ -1,6 +1,6 @@
 //! `rating.design-factor`: proof and burst pressure over the highest pressure.
 
-use super::{highest_gauge, pressure_text};
+use super::{highest, pressure_text};
 use crate::check::{About, Look};
 use crate::finding::Finding;
 use crate::source::Sourced;
@@ -21,15 +21,25 @@ pub const ABOUT: About = About {
 pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let draft = look.draft(&ABOUT);
     let rating = &look.own.rating;
+    if rating.rigid && rating.rated_pa.is_none() {
+        return vec![
+            draft.open("no working pressure is known for the tube", "see rating.working-pressure"),
+        ];
+    }
     if rating.rigid {
         return vec![draft.ok("proof and burst factors are part of the tube's rating")];
     }
-    let Some((highest, case)) = highest_gauge(look) else {
+    let Some(found) = highest(look) else {
         return vec![
             draft.open("no pressure is stated for any case", "see rating.working-pressure"),
         ];
     };
-    let draft = draft.case(look.case_name(case));
+    let highest = found.pa;
+    let doubt = found.doubt(look);
+    let draft = draft.case(look.case_name(found.case));
+    if let Some(doubt) = doubt.as_ref().filter(|_| highest <= 0.0) {
+        return vec![draft.open(doubt, "see rating.working-pressure")];
+    }
     if highest <= 0.0 {
         return vec![draft.ok("the line never stands above the pressure of the air")];
     }
@@ -43,7 +53,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
                 let text = format!("no {what} pressure is known for {}", look.own.carrier);
                 return draft.open(text, "ask the maker");
             };
-            judge(draft, what, has, &wanted, highest)
+            judge(draft, what, has, &wanted, highest, doubt.as_deref())
         })
         .collect()
 }
@@ -54,6 +64,7 @@ fn judge(
     has: &Sourced<f64>,
     wanted: &Sourced<f64>,
     highest: f64,
+    doubt: Option<&str>,
 ) -> Finding {
     let factor = has.value / highest;
     let cite = wanted.cite.and(&has.cite);
@@ -65,6 +76,8 @@ fn judge(
     );
     if factor < wanted.value {
         draft.fail(format!("{text}; {:.1} times is wanted", wanted.value), ABOUT.remedy)
+    } else if let Some(doubt) = doubt {
+        draft.open(format!("{text}; {doubt}"), "set pressure_max on those duties")
     } else {
         draft.ok(text)
     }

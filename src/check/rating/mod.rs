@@ -10,13 +10,34 @@ pub mod working_pressure;
 
 use super::Look;
 
-/// Highest pressure of all cases, Pa gauge, and the case.
-fn highest_gauge(look: &Look<'_>) -> Option<(f64, usize)> {
-    look.own
-        .duties
-        .iter()
-        .filter_map(|d| Some((d.highest_gauge_pa()?, d.case)))
-        .max_by(|a, b| a.0.total_cmp(&b.0))
+/// The highest pressure that is known of a line.
+struct Highest {
+    /// Pa gauge.
+    pa: f64,
+    /// Index of its case.
+    case: usize,
+    /// Cases in which it may be higher, because a pressure is missing or could not be computed.
+    unknown: Vec<usize>,
+}
+
+impl Highest {
+    /// What to say of the cases in which the pressure is not known; none where it always is.
+    fn doubt(&self, look: &Look<'_>) -> Option<String> {
+        let names: Vec<String> =
+            self.unknown.iter().map(|c| format!("\"{}\"", look.case_name(*c))).collect();
+        (!names.is_empty()).then(|| {
+            format!("the highest pressure in {} is not known: set pressure_max", names.join(", "))
+        })
+    }
+}
+
+/// Highest pressure of all cases with a duty; none when no case has a pressure.
+fn highest(look: &Look<'_>) -> Option<Highest> {
+    let duties = &look.own.duties;
+    let known = duties.iter().filter_map(|d| Some((d.highest_gauge_pa()?, d.case)));
+    let (pa, case) = known.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let unknown = duties.iter().filter(|d| !d.highest_is_known()).map(|d| d.case).collect();
+    Some(Highest { pa, case, unknown })
 }
 
 /// A pressure in the unit a builder thinks in: kPa below 10 bar, bar above.

@@ -11,8 +11,8 @@ pub const ABOUT: About = About {
     looks_at: "the rise of pressure when the flow is stopped, added to the working pressure",
     why: "a column of liquid that is stopped at once hammers: the rise adds to the pressure and wears the line out",
     number: "working pressure plus surge in kPa gauge, against the derated working pressure",
-    limit_from: "Joukowsky's rise with the wave speed of the liquid in a wall that does not give: an upper bound, since hose gives",
-    open_when: "the bulk modulus of the fluid, the pressure or the rating is not known",
+    limit_from: "Joukowsky's rise with the wave speed of the liquid in a wall that does not give: an upper bound for this line by itself, since hose gives; what runs on behind a component is not counted",
+    open_when: "the bulk modulus of the fluid, the pressure or the rating is not known, or a valve at an end has no closing_time",
     remedy: "close more slowly, or measure the volumetric expansion of the hose, which lowers the bound",
 };
 
@@ -21,7 +21,17 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     if look.plan.fluids[look.line.fluid].fluid.gas {
         return vec![look.draft(&ABOUT).ok("the line carries a gas")];
     }
+    let valve = valve_at_end(look);
     each_duty(look, &ABOUT, |draft, duty, flow| {
+        if let Some(valve) = valve.as_ref().filter(|_| flow.velocity_m_s > 0.0) {
+            let adds = flow.surge_pa.map_or(String::new(), |pa| {
+                format!("; stopped at once, this line adds up to {}", pressure_text(pa))
+            });
+            return draft.open(
+                format!("how fast {valve} closes is not given{adds}"),
+                "set closing_time on the line",
+            );
+        }
         let Some(surge) = flow.closing_surge_pa.or(flow.surge_pa) else {
             let draft = draft.source(&crate::source::Cite::plan("bulk modulus"));
             return if look.line.closing_time.is_some() {
@@ -35,7 +45,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         };
         if look.line.closing_time.is_none() {
             return draft.value(surge / 1e3, "kPa").ok(format!(
-                "no quick valve is declared; a sudden stop would add at most {}",
+                "no quick valve is declared; a sudden stop of this line would add at most {}",
                 pressure_text(surge)
             ));
         }
@@ -64,4 +74,13 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
             verdict => draft.say(verdict, text, ""),
         }
     })
+}
+
+/// A valve at either end of a line that states no closing time.
+fn valve_at_end(look: &Look<'_>) -> Option<String> {
+    if look.line.closing_time.is_some() {
+        return None;
+    }
+    let components = [&look.line.from, &look.line.to].map(|r| look.plan.port(r).0);
+    components.iter().find(|c| c.kind == "valve").map(|c| c.id.clone())
 }

@@ -43,18 +43,29 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
             if hottest > max.value { hot.fail(text, ABOUT.remedy) } else { hot.ok(text) }
         }
     });
-    if let Some(min) = &rating.temperature_min {
-        let cold = draft.value(celsius(coldest), "degC").least(celsius(min.value), &min.cite);
-        let text = format!(
-            "{:.0} degC at least, {:.0} degC allowed",
-            celsius(coldest),
-            celsius(min.value)
-        );
-        findings.push(if coldest < min.value {
-            cold.fail(text, ABOUT.remedy)
-        } else {
-            cold.ok(text)
-        });
+    let cold = draft.value(celsius(coldest), "degC");
+    if rating.rigid {
+        // Only the stress of a hot tube is tabulated; nothing is said of a cold one.
+        return findings;
     }
+    findings.push(match &rating.temperature_min {
+        None => cold.open(
+            format!(
+                "{:.0} degC, and no lowest temperature is known for {}",
+                celsius(coldest),
+                look.own.carrier
+            ),
+            "ask the maker",
+        ),
+        Some(min) => {
+            let cold = cold.least(celsius(min.value), &min.cite);
+            let text = format!(
+                "{:.0} degC at least, {:.0} degC allowed",
+                celsius(coldest),
+                celsius(min.value)
+            );
+            if coldest < min.value { cold.fail(text, ABOUT.remedy) } else { cold.ok(text) }
+        }
+    });
     findings
 }

@@ -3,6 +3,7 @@
 use crate::check::hydraulics::each_duty;
 use crate::check::{About, Look};
 use crate::finding::Finding;
+use crate::source::Sourced;
 use crate::table::limit;
 use crate::units::{PressureDifference, Quantity};
 
@@ -30,7 +31,11 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
                 .open("no pressure is stated on the duty", "add pressure_from or pressure_to");
         };
         let vacuum = (duty.ambient_pa - pressures.lowest_pa) / 1e3;
-        if pressures.lowest_pa <= 0.0 {
+        // Even the higher end alone may be too low, whatever the flow does.
+        let at_least = (duty.ambient_pa - pressures.from_pa.max(pressures.to_pa)) / 1e3;
+        let collapses = |s: &Sourced<f64>| at_least > s.value / 1e3;
+        if pressures.lowest_pa <= 0.0 && !look.own.rating.vacuum_pa.as_ref().is_some_and(collapses)
+        {
             let message =
                 "the stated flow cannot be: the pressure would fall below a perfect vacuum";
             return draft.open(message, "see hydraulics.suction");
@@ -58,7 +63,13 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
                 ABOUT.remedy,
             )
         } else {
-            draft.ok(format!("{vacuum:.1} kPa below the air; the hose stands {limit:.1} kPa"))
+            let text = format!("{vacuum:.1} kPa below the air; the hose stands {limit:.1} kPa");
+            if flow.left_out.is_empty() {
+                draft.ok(text)
+            } else {
+                let text = format!("{text}; not counted: {}", flow.left_out.join(", "));
+                draft.open(text, "give the bore of that end")
+            }
         }
     })
 }

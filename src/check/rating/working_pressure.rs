@@ -1,6 +1,6 @@
 //! `rating.working-pressure`: highest pressure against the rating at the hottest duty.
 
-use super::{highest_gauge, pressure_text};
+use super::{highest, pressure_text};
 use crate::check::{About, Look, at_most};
 use crate::finding::{Finding, Verdict};
 use crate::solve::rating::Share;
@@ -23,13 +23,14 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
 
 fn judge(look: &Look<'_>) -> Finding {
     let draft = look.draft(&ABOUT);
-    let Some((highest, case)) = highest_gauge(look) else {
+    let Some(found) = highest(look) else {
         return draft.open(
             "no pressure is stated for any case",
             "add pressure_from, pressure_to or pressure_max",
         );
     };
-    let draft = draft.case(look.case_name(case)).value(highest / 1e3, "kPa");
+    let highest = found.pa;
+    let draft = draft.case(look.case_name(found.case)).value(highest / 1e3, "kPa");
     let rating = &look.own.rating;
     let Some(rated) = &rating.rated_pa else {
         return draft.open(
@@ -46,6 +47,11 @@ fn judge(look: &Look<'_>) -> Finding {
             rating.hottest_k.unwrap_or(0.0) - 273.15
         );
         let draft = draft.most(derated.value / 1e3, &derated.cite);
+        if verdict < Verdict::Fail
+            && let Some(doubt) = found.doubt(look)
+        {
+            return draft.open(format!("{text}; {doubt}"), "set pressure_max on those duties");
+        }
         return draft.say(verdict, text, if verdict == Verdict::Ok { "" } else { ABOUT.remedy });
     }
     // Beyond the cold rating it fails whatever the temperature does.

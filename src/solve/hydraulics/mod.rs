@@ -13,6 +13,7 @@ use crate::hydraulics::friction::{Friction, Regime};
 use crate::hydraulics::surge;
 use crate::plan::{Anchor, Duty, Line, Plan};
 use crate::table::Tables;
+use crate::table::fluid::Fluid;
 use crate::units::{Quantity, Temperature};
 
 /// Standard acceleration of gravity, m/s2 (CGPM 1901, exact).
@@ -31,7 +32,7 @@ pub struct Losses {
     pub other_pa: f64,
     /// Out of a tank and into a tank.
     pub tank_pa: f64,
-    /// Fluid set in motion, and not brought to rest again.
+    /// Fluid set in motion; negative where it comes to rest in a tank, all of which `tank_pa` has lost.
     pub motion_pa: f64,
     /// Lifting the fluid; negative where it falls.
     pub lift_pa: f64,
@@ -55,6 +56,8 @@ pub struct Pressures {
     pub lowest_pa: f64,
     /// Where that is, in words.
     pub lowest_at: String,
+    /// Highest along the line.
+    pub highest_pa: f64,
 }
 
 /// What a flow does in a line.
@@ -70,6 +73,8 @@ pub struct FlowFacts {
     pub friction: Option<Friction>,
     /// Where the pressure goes.
     pub losses: Losses,
+    /// What wall and bends could take more than that in the transition from laminar flow, Pa.
+    pub transition_pa: f64,
     /// Pressures, when one is stated.
     pub pressures: Option<Pressures>,
     /// Vapour pressure, Pa absolute.
@@ -99,15 +104,23 @@ pub struct DutyFacts {
     pub ambient_pa: f64,
     /// Highest pressure stated for the line, Pa gauge.
     pub stated_max_pa: Option<f64>,
+    /// Whether the builder names the highest pressure itself and not just that at an end.
+    pub maximum_stated: bool,
     /// What was computed, or why nothing could be.
     pub flow: Result<FlowFacts, String>,
 }
 
 impl DutyFacts {
-    /// Highest pressure in the line, Pa gauge: computed at its ends or stated.
+    /// Whether nothing higher can hide in what was not computed.
+    pub fn highest_is_known(&self) -> bool {
+        let computed = self.flow.as_ref().is_ok_and(|f| f.pressures.is_some());
+        computed || self.maximum_stated
+    }
+
+    /// Highest pressure in the line, Pa gauge: computed along it or stated.
     pub fn highest_gauge_pa(&self) -> Option<f64> {
         let computed = self.flow.as_ref().ok().and_then(|f| f.pressures.as_ref());
-        let computed = computed.map(|p| p.from_pa.max(p.to_pa) - self.ambient_pa);
+        let computed = computed.map(|p| p.highest_pa - self.ambient_pa);
         match (computed, self.stated_max_pa) {
             (Some(c), Some(s)) => Some(c.max(s)),
             (c, s) => c.or(s),
@@ -115,13 +128,15 @@ impl DutyFacts {
     }
 }
 
-/// The duties of a line, one for each case that it has a duty in.
+/// The duties of a line, one for each case that it has a duty in. The fluid runs through the whole
+/// assembly, slack included, where its length is known; else along the route.
 pub fn solve(
     plan: &Plan,
     tables: &Tables,
     cases: &[CaseFacts],
     line: &Line,
     geometry: Option<&GeometryFacts>,
+    assembly_mm: Option<f64>,
 ) -> Vec<DutyFacts> {
     let duty_of = |case: usize| {
         let own = line.duties.iter().find(|d| d.case == Some(case));
@@ -139,13 +154,14 @@ pub fn solve(
                 states.push((duty.temperature, state(fluid, duty.temperature)));
             }
             let (_, state) = states.iter().find(|(t, _)| *t == duty.temperature)?;
-            let setting = Setting { plan, tables, line, geometry, case, duty, state };
+            let setting = Setting { plan, tables, line, geometry, assembly_mm, case, duty, state };
             Some(DutyFacts {
                 case: index,
                 flow_m3_s: duty.flow.si(),
                 temperature_k: duty.temperature.si(),
                 ambient_pa: case.ambient_pa,
                 stated_max_pa: highest_stated_pa(duty),
+                maximum_stated: duty.pressure_max.is_some(),
                 flow: setting.flow(),
             })
         })
@@ -167,6 +183,7 @@ struct Setting<'s> {
     tables: &'s Tables,
     line: &'s Line,
     geometry: Option<&'s GeometryFacts>,
+    assembly_mm: Option<f64>,
     case: &'s CaseFacts,
     duty: &'s Duty,
     state: &'s Result<State, String>,
@@ -179,11 +196,13 @@ impl Setting<'_> {
         let plan_fluid = &self.plan.fluids[self.line.fluid].fluid;
         let state = self.state.as_ref().map_err(Clone::clone)?;
         let bore_m = bore_mm(self.line).ok_or("the bore is not known")?.value * 1e-3;
-        let liquid =
-            Liquid { density_kg_m3: state.density_kg_m3, viscosity_pa_s: state.viscosity_pa_s };
+        let liquid = Liquid {
+            density_kg_m3: state.density_kg_m3 * self.compression(plan_fluid)?,
+            viscosity_pa_s: state.viscosity_pa_s,
+        };
         let run = Straight {
             bore_m,
-            length_m: geometry.route.length_mm * 1e-3,
+            length_m: self.assembly_mm.unwrap_or(geometry.route.length_mm) * 1e-3,
             roughness_m: self.roughness_m()?,
             loss_sum: 0.0,
         };
@@ -191,18 +210,26 @@ impl Setting<'_> {
         let straight = straight_loss(&run, &liquid, flow).map_err(|e| e.to_string())?;
         let ends = [self.end_loss(0, &run, &liquid)?, self.end_loss(1, &run, &liquid)?];
         let head_pa = 0.5 * liquid.density_kg_m3 * straight.velocity_m_s * straight.velocity_m_s;
+        let regime = straight.friction.map_or(Regime::Turbulent, |f| f.regime);
+        let bend_k = self.bend_k(straight.reynolds, straight.friction, bore_m)?;
+        let bends_pa: Vec<f64> = bend_k.iter().map(|k| k * head_pa).collect();
         let losses = Losses {
             wall_pa: straight.friction_pa,
-            bends_pa: self.bend_k(straight.reynolds, straight.friction, bore_m)? * head_pa,
+            bends_pa: bends_pa.iter().sum(),
             ends_pa: ends[0].loss_pa + ends[1].loss_pa,
             other_pa: self.other_pa(&liquid, None)?,
-            tank_pa: self.tank_k()? * head_pa,
-            motion_pa: self.motion() * head_pa,
+            tank_pa: self.tank_k(regime)? * head_pa,
+            motion_pa: self.motion(regime) * head_pa,
             lift_pa: liquid.density_kg_m3 * GRAVITY_M_S2 * self.rise_m(1.0)?,
         };
+        let whole_pa = losses.drop_pa() + losses.motion_pa + losses.lift_pa;
+        if !whole_pa.is_finite() {
+            return Err("the loss is too large for a number".into());
+        }
+        let beyond = straight.friction.map_or(0.0, |f| f.high / f.factor - 1.0);
         let left_out = ends.iter().filter_map(|e| e.left_out.clone()).collect();
         let throat_m_s = ends.iter().map(|e| e.throat_m_s).fold(straight.velocity_m_s, f64::max);
-        let pressures = self.pressures(&losses, &liquid, &ends, head_pa)?;
+        let pressures = self.pressures(&losses, &liquid, &ends, &bends_pa)?;
         if plan_fluid.gas {
             self.refuse_compressed(losses.drop_pa(), pressures.as_ref())?;
         }
@@ -213,15 +240,32 @@ impl Setting<'_> {
             throat_m_s,
             reynolds: straight.reynolds,
             friction: straight.friction,
+            transition_pa: beyond.max(0.0) * (losses.wall_pa + losses.bends_pa),
             losses,
             pressures,
             vapour_pa: state.vapour_pa,
-            density_kg_m3: state.density_kg_m3,
-            kinematic_m2_s: state.viscosity_pa_s / state.density_kg_m3,
+            density_kg_m3: liquid.density_kg_m3,
+            kinematic_m2_s: liquid.viscosity_pa_s / liquid.density_kg_m3,
             surge_pa,
             closing_surge_pa,
             left_out,
         })
+    }
+
+    /// Density of a gas in the line over that at the pressure of its figures; 1 for a liquid.
+    fn compression(&self, fluid: &Fluid) -> Result<f64, String> {
+        if !fluid.gas {
+            return Ok(1.0);
+        }
+        let at = fluid.pressure.ok_or(
+            "the density of a gas holds at one pressure, which is not given: set pressure on the fluid",
+        )?;
+        let gauge_pa = match self.duty.anchor {
+            Anchor::From(p) | Anchor::To(p) => p.si(),
+            Anchor::None => 0.0,
+        };
+        let ratio = (self.case.ambient_pa + gauge_pa) / at.si();
+        if ratio > 0.0 { Ok(ratio) } else { Err("the stated pressure is below a vacuum".into()) }
     }
 
     fn refuse_compressed(&self, drop_pa: f64, pressures: Option<&Pressures>) -> Result<(), String> {

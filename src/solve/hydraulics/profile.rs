@@ -7,14 +7,17 @@ use crate::plan::Anchor;
 use crate::solve::geometry::port;
 use crate::units::Quantity;
 
+/// Stations nearer than this are one, mm.
+const STATION_MM: f64 = 1e-6;
+
 /// Where the lowest pressure is.
-enum LowestAt {
+enum Place {
     End,
     EndBore(&'static str),
     Station(f64),
 }
 
-impl LowestAt {
+impl Place {
     fn words(&self) -> String {
         match self {
             Self::End => "an end".to_owned(),
@@ -22,6 +25,13 @@ impl LowestAt {
             Self::Station(mm) => format!("{mm:.0} mm from end A"),
         }
     }
+}
+
+/// A place on the path, and the pressure there before and after the loss of a bend.
+struct Station {
+    at_mm: f64,
+    before_pa: f64,
+    after_pa: f64,
 }
 
 impl Setting<'_> {
@@ -44,7 +54,7 @@ impl Setting<'_> {
         losses: &Losses,
         liquid: &Liquid,
         ends: &[EndLoss; 2],
-        head_pa: f64,
+        bends_pa: &[f64],
     ) -> Result<Option<Pressures>, String> {
         let all_pa = losses.drop_pa() + losses.motion_pa + losses.lift_pa;
         let from_pa = match self.duty.anchor {
@@ -52,41 +62,56 @@ impl Setting<'_> {
             Anchor::To(p) => p.si() + self.case.ambient_pa + all_pa,
             Anchor::None => return Ok(None),
         };
-        // The velocity head that is lost into a tank is not missing inside the line.
-        let exit_pa = if self.is_tank(1) { head_pa } else { 0.0 };
         let to_pa = from_pa - all_pa;
-        let inside_pa = from_pa - (losses.tank_pa - exit_pa) - losses.motion_pa;
+        // All motion is lost in a tank at B, so that the bore just before it has the tank's pressure.
+        let inside_pa = from_pa - losses.tank_pa - losses.motion_pa;
         let first_pa = inside_pa - ends[0].loss_pa - self.other_pa(liquid, Some(false))?;
-        let last_pa = to_pa + ends[1].loss_pa;
         let throats = [
-            (inside_pa - ends[0].throat_dip_pa - ends[0].loss_pa, LowestAt::EndBore("A")),
-            (last_pa - ends[1].throat_dip_pa - ends[1].loss_pa, LowestAt::EndBore("B")),
+            (first_pa - ends[0].throat_dip_pa, Place::EndBore("A")),
+            (to_pa - ends[1].throat_dip_pa, Place::EndBore("B")),
         ];
-        let mut lowest = (from_pa.min(to_pa), LowestAt::End);
-        let along = self.along(first_pa, losses, liquid)?;
-        for (pressure, place) in throats.into_iter().chain(along) {
+        let mut lowest = (from_pa.min(to_pa), Place::End);
+        let mut highest_pa = from_pa.max(to_pa);
+        let mut look = |pressure: f64, place: Place| {
             // The last bit must not move the place.
             if pressure < lowest.0 - 1e-9 {
                 lowest = (pressure, place);
             }
+        };
+        for (pressure, place) in throats {
+            look(pressure, place);
+        }
+        for station in self.along(first_pa, losses, liquid, bends_pa)? {
+            look(station.after_pa, Place::Station(station.at_mm));
+            highest_pa = highest_pa.max(station.before_pa);
         }
         let (lowest_pa, place) = lowest;
-        Ok(Some(Pressures { from_pa, to_pa, lowest_pa, lowest_at: place.words() }))
+        Ok(Some(Pressures { from_pa, to_pa, lowest_pa, lowest_at: place.words(), highest_pa }))
     }
 
-    /// Pressure, Pa, along the path behind everything that sits at end A.
+    /// Pressure along the path behind everything that sits at end A.
     fn along(
         &self,
         first_pa: f64,
         losses: &Losses,
         liquid: &Liquid,
-    ) -> Result<Vec<(f64, LowestAt)>, String> {
-        let length_mm = self.geometry.map_or(0.0, |g| g.route.length_mm);
+        bends_pa: &[f64],
+    ) -> Result<Vec<Station>, String> {
+        let Some(geometry) = self.geometry else { return Ok(Vec::new()) };
         let mut list = Vec::new();
         for share in self.shares() {
-            let lost = (losses.wall_pa + losses.bends_pa) * share;
-            let lift = liquid.density_kg_m3 * GRAVITY_M_S2 * self.rise_m(share)?;
-            list.push((first_pa - lost - lift, LowestAt::Station(share * length_mm)));
+            let at_mm = share * geometry.route.length_mm;
+            let lift_pa = liquid.density_kg_m3 * GRAVITY_M_S2 * self.rise_m(share)?;
+            let straight_pa = first_pa - losses.wall_pa * share - lift_pa;
+            let lost = |passed: &dyn Fn(f64) -> bool| -> f64 {
+                let bends = geometry.bends.iter().zip(bends_pa);
+                bends.filter(|(b, _)| passed(b.station_mm)).map(|(_, pa)| pa).sum()
+            };
+            list.push(Station {
+                at_mm,
+                before_pa: straight_pa - lost(&|bend| bend < at_mm - STATION_MM),
+                after_pa: straight_pa - lost(&|bend| bend <= at_mm + STATION_MM),
+            });
         }
         Ok(list)
     }

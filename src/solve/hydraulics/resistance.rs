@@ -3,7 +3,7 @@
 use super::Setting;
 use crate::hydraulics::bend::bend_loss;
 use crate::hydraulics::darcy_weisbach::{Liquid, Straight};
-use crate::hydraulics::friction::Friction;
+use crate::hydraulics::friction::{Friction, Regime};
 use crate::hydraulics::insert::{Insert, insert_loss};
 use crate::hydraulics::{HydraulicsError, loss, valve};
 use crate::plan::{Carrier, Loss, LossLaw};
@@ -37,22 +37,22 @@ impl Setting<'_> {
             .ok_or_else(|| format!("the roughness of \"{}\" is not in the table", surface.value))
     }
 
+    /// Loss coefficients of the bends from A to B, over their wall friction; none when nothing flows.
     pub(super) fn bend_k(
         &self,
         reynolds: f64,
         friction: Option<Friction>,
         bore_m: f64,
-    ) -> Result<f64, String> {
+    ) -> Result<Vec<f64>, String> {
         let (Some(friction), Some(geometry)) = (friction, self.geometry) else {
-            return Ok(0.0);
+            return Ok(Vec::new());
         };
-        let mut sum = 0.0;
-        for bend in &geometry.route.bends {
+        let bends = geometry.route.bends.iter().map(|bend| {
             let radius_m = bend.radius_mm * 1e-3;
-            sum += bend_loss(reynolds, friction.factor, bend.angle_rad, radius_m, bore_m)
-                .map_err(|e| format!("{}: {e}", bend.place))?;
-        }
-        Ok(sum)
+            bend_loss(reynolds, friction.factor, bend.angle_rad, radius_m, bore_m)
+                .map_err(|e| format!("{}: {e}", bend.place))
+        });
+        bends.collect()
     }
 
     pub(super) fn end_loss(
@@ -66,12 +66,13 @@ impl Setting<'_> {
         let mut result =
             EndLoss { loss_pa: 0.0, throat_m_s: velocity, throat_dip_pa: 0.0, left_out: None };
         let name = if end == 0 { "end A" } else { "end B" };
-        let Some(bore_m) = self.end_bore_m(end) else {
-            if matches!(self.line.carrier, Carrier::Hose(_)) {
-                result.left_out = Some(format!("the bore of {name} is not known"));
-            }
-            return Ok(result);
-        };
+        let known_bore_m = self.end_bore_m(end);
+        let bare_tube =
+            matches!(self.line.carrier, Carrier::Tube(_)) && self.line.ends[end].is_none();
+        if known_bore_m.is_none() && !bare_tube {
+            result.left_out = Some(format!("the bore of {name} is not known"));
+        }
+        let bore_m = known_bore_m.unwrap_or(run.bore_m).min(run.bore_m);
         let cut_off = self.geometry.and_then(|g| g.cut_off_mm[end]).unwrap_or(0.0);
         if bore_m < run.bore_m {
             let insert = Insert {
@@ -86,7 +87,7 @@ impl Setting<'_> {
             result.throat_m_s = lost.throat_velocity_m_s;
             result.throat_dip_pa = lost.throat_dip_pa;
         }
-        result.loss_pa += self.elbow_pa(end, bore_m.min(run.bore_m), liquid)?;
+        result.loss_pa += self.elbow_pa(end, bore_m, liquid)?;
         Ok(result)
     }
 
@@ -138,16 +139,17 @@ impl Setting<'_> {
         self.plan.port(reference).0.kind == "tank"
     }
 
-    /// Sharp-edged entrance out of a tank, and the whole velocity head lost into one.
-    pub(super) fn tank_k(&self) -> Result<f64, String> {
+    /// Sharp-edged entrance out of a tank, and the whole motion of the fluid lost into one.
+    pub(super) fn tank_k(&self, regime: Regime) -> Result<f64, String> {
         let entrance =
             if self.is_tank(0) { loss::entrance_k(0.0).map_err(|e| e.to_string())? } else { 0.0 };
-        Ok(entrance + if self.is_tank(1) { 1.0 } else { 0.0 })
+        Ok(entrance + if self.is_tank(1) { loss::exit_k(regime) } else { 0.0 })
     }
 
-    /// Velocity heads that a still tank at A must provide; none at B, where they are lost.
-    pub(super) fn motion(&self) -> f64 {
-        if self.is_tank(0) { 1.0 } else { 0.0 }
+    /// Velocity heads that a still tank at A must provide, less those that rest in a tank at B.
+    pub(super) fn motion(&self, regime: Regime) -> f64 {
+        let still = |end| if self.is_tank(end) { loss::exit_k(regime) } else { 0.0 };
+        still(0) - still(1)
     }
 }
 
@@ -162,7 +164,12 @@ fn extra_pa(extra: &Loss, flow_m3_s: f64, density_kg_m3: f64) -> Result<f64, Str
         LossLaw::Valve(kv) => valve::kv_drop_pa(kv.si(), flow_m3_s, density_kg_m3).map_err(text),
         LossLaw::Measured { drop, at, linear } => {
             let ratio = flow_m3_s / at.si();
-            Ok(drop.si() * if linear { ratio } else { ratio * ratio.abs() })
+            let lost = drop.si() * if linear { ratio } else { ratio * ratio.abs() };
+            if lost.is_finite() {
+                Ok(lost)
+            } else {
+                Err("the loss is too large for a number".into())
+            }
         }
     }
 }
