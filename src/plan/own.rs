@@ -110,6 +110,15 @@ fn check_curve(section: &Section<'_>, pairs: &[(Placed<Temperature>, Placed<Rati
         [(before, _), (after, _)] if after.value.si() <= before.value.si() => Some(&after.span),
         _ => None,
     });
+    let over = pairs.iter().find(|(_, share)| !(0.0..=1.0).contains(&share.value.si()));
+    if let Some((_, share)) = over {
+        section.reader().problem(
+            &share.span,
+            "a share of derate lies between 0 % and 100 %",
+            "not a share of the cold pressure",
+            vec!["type the cold pressure in as working".into()],
+        );
+    }
     let short = (pairs.len() < 2).then(|| section.place("derate"));
     if let Some(span) = falls.cloned().or(short) {
         section.reader().problem(

@@ -25,8 +25,7 @@ const SCALD_K: f64 = 333.15;
 /// The cautions for a plan.
 pub fn cautions(plan: &Plan, facts: &Facts) -> Vec<&'static str> {
     let duties = || facts.lines.iter().flat_map(|l| &l.duties);
-    let fuel =
-        plan.fluids.iter().any(|f| f.fluid.flammable == Some(true) && f.fluid.use_ == "fuel");
+    let fuel = plan.fluids.iter().any(|f| f.fluid.is_fuel());
     let pressed = |p: f64| duties().any(|d| d.highest_gauge_pa().is_some_and(|h| h >= p));
     let hot = duties().any(|d| d.temperature_k >= SCALD_K);
     let cylinder = plan.components.iter().any(|c| c.kind == "cylinder");

@@ -8,7 +8,7 @@ use super::terminal::closing;
 use super::units::length;
 use crate::assess::Assessment;
 use crate::solve::makeup::StockFacts;
-use crate::units::{Length, Quantity, System, inch_fraction};
+use crate::units::{Length, Quantity, inch_fraction};
 
 /// The cut list: the pieces, then the bars they come out of.
 pub fn text(assessment: &Assessment, layout: Layout) -> String {
@@ -71,13 +71,12 @@ fn bars(out: &mut String, stock: &StockFacts, layout: Layout) {
         out.push_str(&wrapped(&text, layout.width, 2));
     }
     out.push_str(&wrapped(&bound(plan.bars.len(), plan.least_bars, plan.proven), layout.width, 2));
-    for index in plan.too_long.iter().chain(&plan.not_placed) {
+    let too_long = plan.too_long.iter().map(|i| (i, "no stock is long enough"));
+    let not_placed = plan.not_placed.iter().map(|i| (i, "the stock is used up"));
+    for (index, why) in too_long.chain(not_placed) {
         if let Some(piece) = stock.pieces.get(*index) {
-            let text = format!(
-                "not cut: {} {}, no stock is long enough",
-                piece.label,
-                length(piece.length_mm, System::Metric)
-            );
+            let cut = length(piece.length_mm, layout.system);
+            let text = format!("not cut: {} {cut}, {why}", piece.label);
             out.push_str(&wrapped(&text, layout.width, 2));
         }
     }

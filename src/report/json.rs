@@ -27,7 +27,8 @@ fn line(plan: &crate::plan::Line, facts: &LineFacts) -> Value {
     let makeup = facts.makeup.as_ref().ok();
     let cut_off = |end: usize| geometry.and_then(|g| g.cut_off_mm[end]);
     let drawn = geometry.and_then(|g| g.bends.iter().map(|b| b.radius_mm).reduce(f64::min));
-    let allowed = geometry.and_then(|g| g.allowed.as_ref()).map(|a| a.sure_mm);
+    let allowed =
+        geometry.and_then(|g| g.allowed.as_ref()).map(|a| a.sure_mm.unwrap_or(a.least_mm));
     json!({
         "id": facts.id,
         "name": plan.name,

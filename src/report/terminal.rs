@@ -232,7 +232,7 @@ fn line_row(line: &LineFacts, system: System) -> Vec<String> {
         mm(makeup.map(|m| m.cut.assembly_mm)),
         slack.map_or("-".to_owned(), |s| format!("{s:.1}")),
         mm(geometry.and_then(|g| g.bends.iter().map(|b| b.radius_mm).reduce(f64::min))),
-        mm(geometry.and_then(|g| g.allowed.as_ref()).map(|a| a.sure_mm)),
+        mm(geometry.and_then(|g| g.allowed.as_ref()).map(|a| a.sure_mm.unwrap_or(a.least_mm))),
     ]
 }
 

@@ -6,12 +6,12 @@ use super::CaseFacts;
 use crate::geometry::attitude::Attitude;
 use crate::geometry::elevation::ExtremeKind;
 use crate::geometry::{Piece, Route, RouteEnd, RouteInput, Shortfall, route};
-use crate::plan::{Axes, Carrier, Clip, Line, Plan, Port};
+use crate::plan::{Axes, Carrier, Clip, Line, Plan, Port, Tube};
 use crate::rating::bend::centre_line_from_inside_mm;
 use crate::source::{Cite, Sourced};
 use crate::table::end::End;
 use crate::table::hose::{BendDatum, Hose};
-use crate::table::{Tables, limit};
+use crate::table::{Row, Tables, limit};
 use crate::units::{Length, Quantity};
 
 /// Least bend radius of a line, to its centre line.
@@ -19,8 +19,9 @@ use crate::units::{Length, Quantity};
 pub struct AllowedRadius {
     /// What must not be gone below, mm.
     pub least_mm: f64,
-    /// What is surely enough, mm: larger where the document does not say how the radius is measured.
-    pub sure_mm: f64,
+    /// What is surely enough, mm: larger where the document does not say how the radius is measured,
+    /// and not known if the outside diameter is not.
+    pub sure_mm: Option<f64>,
     /// Where it comes from.
     pub cite: Cite,
 }
@@ -64,7 +65,7 @@ pub struct ExtremeFacts {
     pub rise_mm: f64,
     /// The clip nearest to it, counted from 1.
     pub clip: Option<usize>,
-    /// Whether that clip has a bleed (high) or a drain (low).
+    /// Whether a clip with a bleed (high) or a drain (low) is near enough.
     pub relieved: bool,
 }
 
@@ -128,11 +129,11 @@ pub fn solve(
     cases: &[CaseFacts],
     line: &Line,
 ) -> Result<GeometryFacts, NoRoute> {
-    let allowed = allowed_radius(line);
-    let radius_mm =
-        line.bend_radius_mm.or(allowed.as_ref().map(|a| a.sure_mm)).ok_or_else(|| {
-            NoRoute::missing("no bend radius is known: neither the table nor the plan gives one")
-        })?;
+    let allowed = allowed_radius(tables, line);
+    let by_table = allowed.as_ref().map(|a| a.sure_mm.unwrap_or(a.least_mm));
+    let radius_mm = line.bend_radius_mm.or(by_table).ok_or_else(|| {
+        NoRoute::missing("no bend radius is known: neither the table nor the plan gives one")
+    })?;
     let straight_wanted = straight_wanted(tables, line);
     let clips: Vec<Point3<f64>> = line.clips.iter().map(|c| point(c.at_mm)).collect();
     let cut_off_mm = [0, 1].map(|i| cut_off_mm(plan, line, i));
@@ -163,17 +164,30 @@ fn point(p: [f64; 3]) -> Point3<f64> {
     Point3::new(p[0], p[1], p[2])
 }
 
-fn allowed_radius(line: &Line) -> Option<AllowedRadius> {
+fn allowed_radius(tables: &Tables, line: &Line) -> Option<AllowedRadius> {
     match &line.carrier {
-        // What a bender's former gives is the builder's to say where no table does.
         Carrier::Tube(tube) => {
-            let own = || line.bend_radius_mm.map(|mm| (mm, Cite::plan("bend_radius of the line")));
-            let tabled = tube.bend_radius.as_ref().map(|r| (r.value.si() * 1e3, r.cite.clone()));
-            let (mm, cite) = tabled.or_else(own)?;
-            Some(AllowedRadius { least_mm: mm, sure_mm: mm, cite })
+            let radius = tube.bend_radius.clone().or_else(|| tube_radius(tables, tube))?;
+            let mm = radius.value.si() * 1e3;
+            Some(AllowedRadius { least_mm: mm, sure_mm: Some(mm), cite: radius.cite })
         }
         Carrier::Hose(hose) => hose_radius(hose),
     }
+}
+
+/// Least radius of a tube given by material and size alone, where its very size is tabulated.
+fn tube_radius(tables: &Tables, tube: &Tube) -> Option<Sourced<Length>> {
+    let column = match tube.strength.wetted.as_ref()?.value.as_str() {
+        "aluminium" => "aluminium",
+        wetted if wetted.contains("steel") || wetted.contains("stainless") => "steel",
+        _ => return None,
+    };
+    let table = tables.get("limit", "tube-bend")?;
+    let same = |row: &&Row| {
+        let outside = table.quantity::<Length>(row, "outside");
+        outside.is_some_and(|o| (o.value.si() - tube.outside.value.si()).abs() < 1e-6)
+    };
+    table.quantity(table.rows.iter().find(same)?, column)
 }
 
 fn hose_radius(hose: &Hose) -> Option<AllowedRadius> {
@@ -182,10 +196,10 @@ fn hose_radius(hose: &Hose) -> Option<AllowedRadius> {
     let outside_mm = hose.outside.as_ref().map(|o| o.value.si() * 1e3);
     let from_inside = outside_mm.and_then(|o| centre_line_from_inside_mm(printed_mm, o).ok());
     let (least_mm, sure_mm) = match hose.bend_to {
-        BendDatum::CentreLine => (printed_mm, printed_mm),
+        BendDatum::CentreLine => (printed_mm, Some(printed_mm)),
         // Without the outside diameter an inside radius cannot be held against a centre line.
-        BendDatum::Inside => (from_inside?, from_inside?),
-        BendDatum::NotSaid => (printed_mm, from_inside.unwrap_or(printed_mm)),
+        BendDatum::Inside => (from_inside?, from_inside),
+        BendDatum::NotSaid => (printed_mm, from_inside),
     };
     Some(AllowedRadius { least_mm, sure_mm, cite: radius.cite.clone() })
 }
@@ -284,21 +298,30 @@ fn extremes(
     let Some(least) = limit::installation::<Length>(tables, "trap-least-rise") else {
         return Vec::new();
     };
+    let least_mm = least.value.si() * 1e3;
+    let reach = limit::installation::<Length>(tables, "trap-reach");
+    let reach_mm = reach.map_or(0.0, |r| r.value.si() * 1e3);
     let mut facts = Vec::new();
     for (case, c) in cases.iter().enumerate() {
         let up = Vector3::new(c.up[0], c.up[1], c.up[2]);
-        let found = route.path.extremes(&up, least.value.si() * 1e3).unwrap_or_default();
+        let found = route.path.extremes(&up, least_mm).unwrap_or_default();
         for extreme in found {
             let high = extreme.kind == ExtremeKind::High;
             let clip = nearest_clip(&extreme.point, clips);
-            let relieved = clip.is_some_and(|i| if high { clips[i].bleed } else { clips[i].drain });
+            let relieves = |i: usize| {
+                let off = point(clips[i].at_mm) - extreme.point;
+                // On a level stretch air comes to the bleed from further away.
+                let level = off.dot(&up).abs() < least_mm;
+                let kind = if high { clips[i].bleed } else { clips[i].drain };
+                kind && (level || off.norm() <= reach_mm)
+            };
             facts.push(ExtremeFacts {
                 case,
                 high,
                 station_mm: extreme.station_mm,
                 rise_mm: extreme.rise_before_mm.abs().min(extreme.rise_after_mm.abs()),
                 clip: clip.map(|i| i + 1),
-                relieved,
+                relieved: clip.is_some_and(relieves),
             });
         }
     }

@@ -191,7 +191,6 @@ pub fn order(plan: &Plan, lines: &[LineFacts], cutting: &[StockFacts]) -> Vec<Or
 fn stock_items(cutting: &[StockFacts]) -> Vec<OrderItem> {
     let mut items = Vec::new();
     for facts in cutting {
-        let lines = |labels: Vec<String>| labels;
         match &facts.plan {
             Ok(plan) => {
                 let mut by_length: BTreeMap<usize, (f64, u32, Vec<String>)> = BTreeMap::new();
@@ -201,6 +200,7 @@ fn stock_items(cutting: &[StockFacts]) -> Vec<OrderItem> {
                     entry.1 += 1;
                     entry.2.extend(bar.cuts.iter().map(|c| c.label.clone()));
                 }
+                items.extend(uncut_item(facts, plan));
                 for (length_mm, count, labels) in by_length.into_values() {
                     items.push(OrderItem {
                         kind: "stock",
@@ -208,7 +208,7 @@ fn stock_items(cutting: &[StockFacts]) -> Vec<OrderItem> {
                         count: f64::from(count),
                         unit: "pieces",
                         spares: 0,
-                        lines: lines(labels),
+                        lines: labels,
                     });
                 }
             }
@@ -223,6 +223,20 @@ fn stock_items(cutting: &[StockFacts]) -> Vec<OrderItem> {
         }
     }
     items
+}
+
+/// What no stock of the plan gives, by its cut length.
+fn uncut_item(facts: &StockFacts, plan: &CuttingPlan) -> Option<OrderItem> {
+    let indices = plan.too_long.iter().chain(&plan.not_placed);
+    let pieces: Vec<&WantedPiece> = indices.filter_map(|i| facts.pieces.get(*i)).collect();
+    (!pieces.is_empty()).then(|| OrderItem {
+        kind: "stock",
+        what: format!("{}, cut lengths that no stock of the plan gives", facts.of),
+        count: pieces.iter().map(|p| p.length_mm).sum::<f64>() / 1e3,
+        unit: "m",
+        spares: 0,
+        lines: pieces.iter().map(|p| p.label.clone()).collect(),
+    })
 }
 
 fn end_items(plan: &Plan) -> Vec<OrderItem> {

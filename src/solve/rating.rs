@@ -110,6 +110,11 @@ fn hose_rating(hose: &Hose, hottest_k: Option<f64>) -> RatingFacts {
 fn hose_share(hose: &Hose, hottest_k: f64) -> Share {
     let cite = hose.heat_rule.cite.clone();
     match &hose.heat_rule.value {
+        HeatRule::WholeRange
+            if hose.temperature_max.as_ref().is_some_and(|max| hottest_k > max.value.si()) =>
+        {
+            Share::Unknown("the hose is hotter than its range".into(), cite)
+        }
         HeatRule::WholeRange => Share::Known(Sourced::new(1.0, cite)),
         HeatRule::NotTogether => Share::Unknown(
             "the document says that highest pressure and highest temperature must not meet, and gives no factor".into(),
@@ -226,6 +231,10 @@ fn materials(plan: &Plan, tables: &Tables, line: &Line) -> Vec<MaterialFacts> {
     }
     for reference in [&line.from, &line.to] {
         let (component, _) = plan.port(reference);
+        // A vent is where a line ends in the open.
+        if component.wetted.is_empty() && component.kind != "vent" {
+            parts.push((component.id.clone(), None));
+        }
         for material in &component.wetted {
             parts.push((component.id.clone(), Some(material.clone())));
         }

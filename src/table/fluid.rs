@@ -101,6 +101,14 @@ pub struct Fluid {
     pub cite: Cite,
 }
 
+impl Fluid {
+    /// Whether it is a fuel and not an oil that burns.
+    pub fn is_fuel(&self) -> bool {
+        let oil = self.use_.contains("oil") && !self.use_.contains("fuel");
+        self.flammable == Some(true) && !oil
+    }
+}
+
 /// Why a table cannot give a fluid.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum FluidProblem {

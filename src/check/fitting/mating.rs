@@ -12,7 +12,7 @@ pub const ABOUT: About = About {
     why: "some wrong pairs screw together and do not seal; a hose too loose on its spigot blows off, one too tight splits",
     number: "family, thread, size and gender; for a spigot the stretch of the hose",
     limit_from: "the thread tables; limit/spigot",
-    open_when: "a size, a gender or the bore of the hose is not given",
+    open_when: "a size, a gender, the bore of the hose or the bead of a spigot is not given",
     remedy: "choose the end fitting that belongs to the port; never force a thread and never seal a flare with tape",
 };
 
@@ -65,12 +65,12 @@ fn spigot(draft: Draft, joint: &JointFacts, fit: SpigotFit, pair: &str) -> Findi
             format!("{pair}: fits, but the spigot has no bead to hold the hose"),
             "roll a bead, or use a spigot with one; the clip goes behind the bead",
         ),
-        SpigotFit::Fits { stretch_fraction } => {
-            let bead =
-                if joint.bead.is_none() { "; whether it has a bead is not said" } else { "" };
-            draft
-                .value(100.0 * stretch_fraction, "%")
-                .ok(format!("{pair}: stretch {:.1} %{bead}", 100.0 * stretch_fraction))
-        }
+        SpigotFit::Fits { .. } if joint.bead.is_none() => draft.open(
+            format!("{pair}: fits, but whether the spigot has a bead is not said"),
+            "look for the bead, and set bead on the port",
+        ),
+        SpigotFit::Fits { stretch_fraction } => draft
+            .value(100.0 * stretch_fraction, "%")
+            .ok(format!("{pair}: stretch {:.1} %", 100.0 * stretch_fraction)),
     }
 }

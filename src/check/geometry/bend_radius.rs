@@ -11,7 +11,7 @@ pub const ABOUT: About = About {
     why: "a hose bent too tightly flattens, its braid opens and it fails early; a tube flattens and cracks",
     number: "radius of the centre line in mm, against the least radius of the hose or tube",
     limit_from: "the table of the hose or tube; a radius printed to the inside of the bend is moved to the centre line by half the outside diameter",
-    open_when: "no least radius is known",
+    open_when: "no least radius is known: a radius that the plan gives a line is drawn, but is no limit",
     remedy: "move the clips apart, choose a hose with a smaller bend radius, or use an angled end",
 };
 
@@ -27,7 +27,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let Some(allowed) = &geometry.allowed else {
         return vec![draft.open(
             format!("no least bend radius is known for {}", look.own.carrier),
-            "ask the maker, and type it in as bend_radius of a [[hose]]",
+            "ask the maker; for a hose, type it in as bend_radius of a [[hose]]",
         )];
     };
     geometry.bends.iter().map(|bend| judge(look, allowed, bend)).collect()
@@ -55,12 +55,14 @@ fn judge(look: &Look<'_>, allowed: &AllowedRadius, bend: &BendFacts) -> Finding 
             ABOUT.remedy,
         );
     }
-    if radius < allowed.sure_mm - noise {
+    let larger = match allowed.sure_mm {
+        Some(sure) if radius >= sure - noise => None,
+        Some(sure) => Some(format!("not if it means the inside of the bend ({sure:.1} mm)")),
+        None => Some("the inside of the bend cannot be told without the outside diameter".into()),
+    };
+    if let Some(larger) = larger {
         return draft.caution(
-            format!(
-                "radius {radius:.1} mm holds if the table means the centre line, but not if it means the inside of the bend ({:.1} mm)",
-                allowed.sure_mm
-            ),
+            format!("radius {radius:.1} mm holds if the table means the centre line, but {larger}"),
             "give the bend the larger radius, or find out how the radius is measured",
         );
     }

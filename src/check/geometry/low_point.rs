@@ -3,6 +3,7 @@
 use super::high_point::judge;
 use crate::check::{About, Look};
 use crate::finding::Finding;
+use crate::plan::Service;
 
 /// What the check is about.
 pub const ABOUT: About = About {
@@ -22,7 +23,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         return vec![draft.open("there is no route to look at", "see geometry.route")];
     };
     let fluid = &look.plan.fluids[look.line.fluid].fluid;
-    if fluid.gas || fluid.use_ == "fuel" {
+    if fluid.gas || look.line.service == Service::Vent || fluid.is_fuel() {
         return judge(look, geometry, false);
     }
     vec![draft.ok(format!("a low point does no harm in {}", fluid.use_))]

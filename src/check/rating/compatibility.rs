@@ -26,8 +26,8 @@ fn judge(look: &Look<'_>, part: &MaterialFacts) -> Finding {
     let class = fluid.class.as_deref().unwrap_or("no class");
     let Some(material) = &part.material else {
         return draft.open(
-            format!("the material of the {} is not given", part.part),
-            "find out what touches the fluid, and type it in",
+            "what this part is made of is not given",
+            "find out what touches the fluid, and type it in; for a component as wetted",
         );
     };
     let Some(rating) = &part.rating else {
