@@ -9,6 +9,7 @@ mod contract;
 mod figures;
 mod layout;
 mod refusals;
+mod verdicts;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
