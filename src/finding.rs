@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use serde::{Serialize, Serializer};
 
-use crate::source::Standing;
+use crate::source::{Cite, Standing};
 
 /// The four verdicts, best first.
 ///
@@ -82,4 +82,13 @@ pub struct Finding {
     /// What the builder can do.
     #[serde(rename = "do")]
     pub remedy: String,
+}
+
+impl Finding {
+    /// Adds the figures that its number was calculated from; the worse standing counts.
+    pub fn rest_on(&mut self, figures: &Cite) {
+        let join = if self.source.is_empty() { "figures of" } else { "; figures of" };
+        self.source = format!("{}{join} {}", self.source, figures.text).into();
+        self.standing = self.standing.max(figures.standing);
+    }
 }

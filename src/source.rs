@@ -1,6 +1,7 @@
 //! Where a figure comes from: a citation, how far it is to be trusted, and a value that carries both.
 
 use core::fmt;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use serde::{Serialize, Serializer};
@@ -105,6 +106,31 @@ impl Cite {
             format!("{}; {}", self.text, other.text).into()
         };
         Self { text, standing: self.standing.max(other.standing) }
+    }
+
+    /// Many citations in short: each table by its name in brackets, once; the worst standing counts.
+    ///
+    /// ```
+    /// use hosewright::source::{Cite, Standing};
+    /// let bore = Cite::new("A label, page 2 [hose/mine]", Standing::Read);
+    /// let fluid = Cite::new("A book [fluid/diesel]", Standing::FromMemory);
+    /// let both = Cite::in_short([&bore, &fluid, &bore]);
+    /// assert_eq!(&*both.text, "[fluid/diesel] [hose/mine]");
+    /// assert_eq!(both.standing, Standing::FromMemory);
+    /// ```
+    pub fn in_short<'c>(cites: impl IntoIterator<Item = &'c Self>) -> Self {
+        let mut names = BTreeSet::new();
+        let mut standing = Standing::CrossChecked;
+        for cite in cites {
+            standing = standing.max(cite.standing);
+            let tables = cite.text.split('[').skip(1).filter_map(|t| t.split(']').next());
+            let before = names.len();
+            names.extend(tables.filter(|t| t.contains('/')).map(|t| format!("[{t}]")));
+            if names.len() == before && !cite.text.contains('[') {
+                names.insert(cite.text.to_string());
+            }
+        }
+        Self::new(names.into_iter().collect::<Vec<_>>().join(" "), standing)
     }
 }
 

@@ -30,7 +30,13 @@ pub(crate) fn each_duty(
         .map(|duty| {
             let draft = look.draft(about).case(look.case_name(duty.case));
             match &duty.flow {
-                Ok(flow) => judge(draft, duty, flow),
+                Ok(flow) => {
+                    let mut finding = judge(draft, duty, flow);
+                    if finding.value.is_some() {
+                        finding.rest_on(&flow.rests_on);
+                    }
+                    finding
+                }
                 Err(why) => draft.open(why, remedy(look)),
             }
         })

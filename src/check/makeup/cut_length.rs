@@ -18,7 +18,10 @@ pub const ABOUT: About = About {
 /// Judges the cut length.
 pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let draft = look.draft(&ABOUT);
+    let cut_offs = look.line.ends.iter().flatten().filter_map(|e| e.cut_off.as_ref());
+    let figures: Vec<&Cite> = cut_offs.map(|c| &c.cite).collect();
     let cite = Cite::plan("route, ends and slack");
+    let cite = if figures.is_empty() { cite } else { cite.and(&Cite::in_short(figures)) };
     vec![match &look.own.makeup {
         Ok(makeup) => draft.value(makeup.cut.cut_mm, "mm").source(&cite).ok(format!(
             "cut {:.1} mm for an assembly of {:.1} mm",

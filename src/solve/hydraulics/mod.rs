@@ -12,6 +12,7 @@ use crate::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
 use crate::hydraulics::friction::{Friction, Regime};
 use crate::hydraulics::surge;
 use crate::plan::{Anchor, Duty, Line, Plan};
+use crate::source::Cite;
 use crate::table::Tables;
 use crate::table::fluid::Fluid;
 use crate::units::{Quantity, Temperature};
@@ -89,6 +90,8 @@ pub struct FlowFacts {
     pub closing_surge_pa: Option<f64>,
     /// Resistances that could not be counted.
     pub left_out: Vec<String>,
+    /// The figures of fluid, bore and surface that all this was calculated from.
+    pub rests_on: Cite,
 }
 
 /// A duty of a line in a case.
@@ -195,7 +198,9 @@ impl Setting<'_> {
             self.geometry.ok_or("there is no route, so no length to lose pressure over")?;
         let plan_fluid = &self.plan.fluids[self.line.fluid].fluid;
         let state = self.state.as_ref().map_err(Clone::clone)?;
-        let bore_m = bore_mm(self.line).ok_or("the bore is not known")?.value * 1e-3;
+        let bore = bore_mm(self.line).ok_or("the bore is not known")?;
+        let bore_m = bore.value * 1e-3;
+        let roughness = self.roughness()?;
         let liquid = Liquid {
             density_kg_m3: state.density_kg_m3 * self.compression(plan_fluid)?,
             viscosity_pa_s: state.viscosity_pa_s,
@@ -203,7 +208,7 @@ impl Setting<'_> {
         let run = Straight {
             bore_m,
             length_m: self.assembly_mm.unwrap_or(geometry.route.length_mm) * 1e-3,
-            roughness_m: self.roughness_m()?,
+            roughness_m: roughness.value.si(),
             loss_sum: 0.0,
         };
         let flow = self.duty.flow.si();
@@ -249,6 +254,9 @@ impl Setting<'_> {
             surge_pa,
             closing_surge_pa,
             left_out,
+            rests_on: Cite::in_short(
+                [&state.cite, &bore.cite, &roughness.cite].into_iter().chain(self.end_cites()),
+            ),
         })
     }
 

@@ -8,7 +8,7 @@ use crate::hydraulics::insert::{Insert, insert_loss};
 use crate::hydraulics::{HydraulicsError, loss, valve};
 use crate::plan::{Carrier, Loss, LossLaw};
 use crate::solve::geometry::port;
-use crate::source::Sourced;
+use crate::source::{Cite, Sourced};
 use crate::table::Tables;
 use crate::units::{Length, Quantity};
 
@@ -25,7 +25,7 @@ pub(super) struct EndLoss {
 }
 
 impl Setting<'_> {
-    pub(super) fn roughness_m(&self) -> Result<f64, String> {
+    pub(super) fn roughness(&self) -> Result<Sourced<Length>, String> {
         let surface = match &self.line.carrier {
             Carrier::Hose(hose) => hose.surface.as_ref(),
             Carrier::Tube(tube) => tube.surface.as_ref(),
@@ -33,7 +33,6 @@ impl Setting<'_> {
         let surface =
             surface.ok_or("the surface of the bore, a row of the roughness table, is not known")?;
         roughness(self.tables, &surface.value)
-            .map(|r| r.value.si())
             .ok_or_else(|| format!("the roughness of \"{}\" is not in the table", surface.value))
     }
 
@@ -89,6 +88,12 @@ impl Setting<'_> {
         }
         result.loss_pa += self.elbow_pa(end, bore_m, liquid)?;
         Ok(result)
+    }
+
+    /// Where the bores of the end fittings come from.
+    pub(super) fn end_cites(&self) -> impl Iterator<Item = &Cite> {
+        let ends = self.line.ends.iter().flatten();
+        ends.filter_map(|e| e.bore.as_ref()).map(|b| &b.cite)
     }
 
     fn end_bore_m(&self, end: usize) -> Option<f64> {
