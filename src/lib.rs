@@ -1,5 +1,6 @@
 //! hosewright
 pub mod assess;
+mod bounds;
 pub mod check;
 pub mod cli;
 pub mod curve;

@@ -206,7 +206,10 @@ impl Draft {
     ) -> Finding {
         self.finding.verdict = verdict;
         self.finding.message = message.into();
-        self.finding.remedy = remedy.into();
+        // Where all is well there is nothing to do.
+        if verdict != Verdict::Ok {
+            self.finding.remedy = remedy.into();
+        }
         self.finding
     }
 }

@@ -39,7 +39,7 @@ pub enum GeometryError {
         value: f64,
     },
     /// A number lies outside the range the formula holds for.
-    #[error("{what} must lie between {least} and {most}, but is {value}")]
+    #[error("{what} must be {}, but is {value}", crate::bounds::Bounds { least: *least, most: *most })]
     OutOfRange {
         /// The argument at fault.
         what: &'static str,

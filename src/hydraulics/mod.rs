@@ -63,7 +63,7 @@ pub enum HydraulicsError {
         given: f64,
     },
     /// The argument lies outside the range in which the formula is stated.
-    #[error("{what} is {given}; this formula holds from {low} to {high}")]
+    #[error("{what} is {given}; this formula holds {}", crate::bounds::Bounds { least: *low, most: *high })]
     OutOfRange {
         /// The argument's name in words.
         what: &'static str,

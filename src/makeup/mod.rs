@@ -27,7 +27,7 @@ pub enum MakeupError {
         value: f64,
     },
     /// A number lies outside the range the formula holds for.
-    #[error("{what} must lie between {least} and {most}, but is {value}")]
+    #[error("{what} must be {}, but is {value}", crate::bounds::Bounds { least: *least, most: *most })]
     OutOfRange {
         /// The argument at fault.
         what: &'static str,
@@ -39,7 +39,9 @@ pub enum MakeupError {
         most: f64,
     },
     /// The two fittings are longer than the whole line.
-    #[error("the fittings take {cut_offs_mm} mm of a line of {assembly_mm} mm; no hose is left")]
+    #[error(
+        "the fittings take {cut_offs_mm:.1} mm of a line of {assembly_mm:.1} mm; no hose is left"
+    )]
     NoHoseLeft {
         /// Both cut-offs together.
         cut_offs_mm: f64,

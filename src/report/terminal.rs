@@ -278,10 +278,10 @@ fn worst_cases(out: &mut String, assessment: &Assessment, layout: Layout) {
     out.push_str(&grid.to_text_with(&head, layout.width));
 }
 
-/// Small where a case is bad: the margin over the vapour pressure, else the lowest pressure, else
-/// the greatest drop, Pa.
+/// Small where a case is bad: what could not be computed, then the margin over the vapour pressure,
+/// else the lowest pressure, else the greatest drop, Pa.
 fn severity(duty: &DutyFacts) -> f64 {
-    let Ok(flow) = &duty.flow else { return f64::INFINITY };
+    let Ok(flow) = &duty.flow else { return f64::NEG_INFINITY };
     let lowest = flow.pressures.as_ref().map(|p| p.lowest_pa);
     let margin = lowest.map(|lowest| lowest - flow.vapour_pa.unwrap_or(0.0));
     margin.unwrap_or(-flow.losses.drop_pa())

@@ -14,10 +14,11 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("document", &["units", "diagnostic"]),
     ("table", &["units", "source", "diagnostic", "document", "curve"]),
     ("plan", &["units", "source", "diagnostic", "document", "table"]),
-    ("geometry", &[]),
-    ("hydraulics", &[]),
-    ("rating", &[]),
-    ("makeup", &["geometry"]),
+    ("bounds", &[]),
+    ("geometry", &["bounds"]),
+    ("hydraulics", &["bounds"]),
+    ("rating", &["bounds"]),
+    ("makeup", &["bounds", "geometry"]),
     (
         "solve",
         &[

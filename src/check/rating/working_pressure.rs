@@ -52,7 +52,7 @@ fn judge(look: &Look<'_>) -> Finding {
         {
             return draft.open(format!("{text}; {doubt}"), "set pressure_max on those duties");
         }
-        return draft.say(verdict, text, if verdict == Verdict::Ok { "" } else { ABOUT.remedy });
+        return draft.say(verdict, text, ABOUT.remedy);
     }
     // Beyond the cold rating it fails whatever the temperature does.
     let draft = draft.most(rated.value / 1e3, &rated.cite);
