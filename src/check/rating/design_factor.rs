@@ -77,7 +77,10 @@ fn judge(
     if factor < wanted.value {
         draft.fail(format!("{text}; {:.1} times is wanted", wanted.value), ABOUT.remedy)
     } else if let Some(doubt) = doubt {
-        draft.open(format!("{text}; {doubt}"), "set pressure_max on those duties")
+        draft.open(
+            format!("{text}; {doubt}"),
+            "give the line a duty with pressure_max in those cases",
+        )
     } else {
         draft.ok(text)
     }

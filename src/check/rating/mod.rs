@@ -16,7 +16,7 @@ struct Highest {
     pa: f64,
     /// Index of its case.
     case: usize,
-    /// Cases in which it may be higher, because a pressure is missing or could not be computed.
+    /// Cases in which it may be higher, because a duty or its pressure is missing or could not be computed.
     unknown: Vec<usize>,
 }
 
@@ -25,18 +25,18 @@ impl Highest {
     fn doubt(&self, look: &Look<'_>) -> Option<String> {
         let names: Vec<String> =
             self.unknown.iter().map(|c| format!("\"{}\"", look.case_name(*c))).collect();
-        (!names.is_empty()).then(|| {
-            format!("the highest pressure in {} is not known: set pressure_max", names.join(", "))
-        })
+        (!names.is_empty())
+            .then(|| format!("the highest pressure in {} is not known", names.join(", ")))
     }
 }
 
-/// Highest pressure of all cases with a duty; none when no case has a pressure.
+/// Highest pressure of all cases; none when no case has a pressure.
 fn highest(look: &Look<'_>) -> Option<Highest> {
     let duties = &look.own.duties;
     let known = duties.iter().filter_map(|d| Some((d.highest_gauge_pa()?, d.case)));
     let (pa, case) = known.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    let unknown = duties.iter().filter(|d| !d.highest_is_known()).map(|d| d.case).collect();
+    let is_known = |case: &usize| duties.iter().any(|d| d.case == *case && d.highest_is_known());
+    let unknown = (0..look.facts.cases.len()).filter(|case| !is_known(case)).collect();
     Some(Highest { pa, case, unknown })
 }
 

@@ -50,7 +50,10 @@ fn judge(look: &Look<'_>) -> Finding {
         if verdict < Verdict::Fail
             && let Some(doubt) = found.doubt(look)
         {
-            return draft.open(format!("{text}; {doubt}"), "set pressure_max on those duties");
+            return draft.open(
+                format!("{text}; {doubt}"),
+                "give the line a duty with pressure_max in those cases",
+            );
         }
         return draft.say(verdict, text, ABOUT.remedy);
     }
