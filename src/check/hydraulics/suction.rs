@@ -18,7 +18,7 @@ pub const ABOUT: About = About {
     why: "a liquid below its vapour pressure boils: the pump runs on vapour and the engine stops; oil gives off its air well before",
     number: "lowest pressure minus vapour pressure in kPa, against the margin for the kind of pump; for oil the absolute pressure itself",
     limit_from: "limit/suction; no margin is published for petrol, so the figure there is one of judgement",
-    open_when: "no pressure is stated on the duty, or the vapour pressure is not known",
+    open_when: "no pressure is stated on the duty, the vapour pressure or the margin for this fluid is not known, or the bore of an end is not",
     remedy: "a larger bore, fewer bends, a lower or cooler line, a freer filter, or a pump nearer to the tank",
 };
 

@@ -12,7 +12,7 @@ pub const ABOUT: About = About {
     why: "a line beyond its rating bursts: fuel, hot oil or a jet through the skin",
     number: "pressure in kPa gauge, against the derated working pressure",
     limit_from: "the table of the hose with its derating rule; for a tube the thick-wall formula with proof and burst factors, and the allowable stress when hot",
-    open_when: "no working pressure or no derating rule is known, or no pressure is stated",
+    open_when: "no working pressure or no derating rule is known, or in some case the line has no pressure",
     remedy: "choose a hose or tube of a higher class, or ask the maker for its pressure at this temperature",
 };
 
