@@ -85,10 +85,12 @@ pub struct Finding {
 }
 
 impl Finding {
-    /// Adds the figures that its number was calculated from; the worse standing counts.
-    pub fn rest_on(&mut self, figures: &Cite) {
+    /// Adds the figures that its number was calculated from; the worse standing counts. `joined` is the
+    /// text of both where another finding already has it.
+    pub fn rest_on(&mut self, figures: &Cite, joined: Option<&Arc<str>>) {
         let join = if self.source.is_empty() { "figures of" } else { "; figures of" };
-        self.source = format!("{}{join} {}", self.source, figures.text).into();
+        let text = || format!("{}{join} {}", self.source, figures.text).into();
+        self.source = joined.map_or_else(text, Arc::clone);
         self.standing = self.standing.max(figures.standing);
     }
 }

@@ -5,6 +5,8 @@ pub mod regime;
 pub mod suction;
 pub mod velocity;
 
+use std::sync::Arc;
+
 use super::{About, Draft, Look};
 use crate::finding::Finding;
 use crate::solve::hydraulics::{DutyFacts, FlowFacts};
@@ -24,6 +26,8 @@ pub(crate) fn each_duty(
     if let Some(why) = same_lack(look) {
         return vec![look.draft(about).open(why, remedy(look))];
     }
+    // Most cases share one source; its text is joined once.
+    let mut joined: Option<(Arc<str>, Arc<str>)> = None;
     look.own
         .duties
         .iter()
@@ -33,7 +37,10 @@ pub(crate) fn each_duty(
                 Ok(flow) => {
                     let mut finding = judge(draft, duty, flow);
                     if finding.value.is_some() {
-                        finding.rest_on(&flow.rests_on);
+                        let before = Arc::clone(&finding.source);
+                        let known = joined.as_ref().filter(|(source, _)| *source == before);
+                        finding.rest_on(&flow.rests_on, known.map(|(_, text)| text));
+                        joined = Some((before, Arc::clone(&finding.source)));
                     }
                     finding
                 }

@@ -148,6 +148,7 @@ pub fn solve(
     let fluid = &plan.fluids[line.fluid].fluid;
     // Most cases share one temperature, and so one state of the fluid.
     let mut states: Vec<(Temperature, Result<State, String>)> = Vec::new();
+    let rests_on = rests_on(tables, line, fluid);
     cases
         .iter()
         .enumerate()
@@ -157,7 +158,17 @@ pub fn solve(
                 states.push((duty.temperature, state(fluid, duty.temperature)));
             }
             let (_, state) = states.iter().find(|(t, _)| *t == duty.temperature)?;
-            let setting = Setting { plan, tables, line, geometry, assembly_mm, case, duty, state };
+            let setting = Setting {
+                plan,
+                tables,
+                line,
+                geometry,
+                assembly_mm,
+                case,
+                duty,
+                state,
+                rests_on: &rests_on,
+            };
             Some(DutyFacts {
                 case: index,
                 flow_m3_s: duty.flow.si(),
@@ -169,6 +180,14 @@ pub fn solve(
             })
         })
         .collect()
+}
+
+/// Where the figures of fluid, bore, surface and end fittings come from.
+fn rests_on(tables: &Tables, line: &Line, fluid: &Fluid) -> Cite {
+    let bore = bore_mm(line).map(|b| b.cite);
+    let surface = resistance::surface(line).and_then(|s| roughness(tables, s)).map(|r| r.cite);
+    let ends = line.ends.iter().flatten().filter_map(|e| e.bore.as_ref()).map(|b| &b.cite);
+    Cite::in_short([&fluid.cite].into_iter().chain(&bore).chain(&surface).chain(ends))
 }
 
 /// Highest pressure that the duty itself states, Pa gauge.
@@ -190,6 +209,7 @@ struct Setting<'s> {
     case: &'s CaseFacts,
     duty: &'s Duty,
     state: &'s Result<State, String>,
+    rests_on: &'s Cite,
 }
 
 impl Setting<'_> {
@@ -198,9 +218,7 @@ impl Setting<'_> {
             self.geometry.ok_or("there is no route, so no length to lose pressure over")?;
         let plan_fluid = &self.plan.fluids[self.line.fluid].fluid;
         let state = self.state.as_ref().map_err(Clone::clone)?;
-        let bore = bore_mm(self.line).ok_or("the bore is not known")?;
-        let bore_m = bore.value * 1e-3;
-        let roughness = self.roughness()?;
+        let bore_m = bore_mm(self.line).ok_or("the bore is not known")?.value * 1e-3;
         let liquid = Liquid {
             density_kg_m3: state.density_kg_m3 * self.compression(plan_fluid)?,
             viscosity_pa_s: state.viscosity_pa_s,
@@ -208,7 +226,7 @@ impl Setting<'_> {
         let run = Straight {
             bore_m,
             length_m: self.assembly_mm.unwrap_or(geometry.route.length_mm) * 1e-3,
-            roughness_m: roughness.value.si(),
+            roughness_m: self.roughness_m()?,
             loss_sum: 0.0,
         };
         let flow = self.duty.flow.si();
@@ -254,9 +272,7 @@ impl Setting<'_> {
             surge_pa,
             closing_surge_pa,
             left_out,
-            rests_on: Cite::in_short(
-                [&state.cite, &bore.cite, &roughness.cite].into_iter().chain(self.end_cites()),
-            ),
+            rests_on: self.rests_on.clone(),
         })
     }
 

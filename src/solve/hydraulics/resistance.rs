@@ -6,9 +6,9 @@ use crate::hydraulics::darcy_weisbach::{Liquid, Straight};
 use crate::hydraulics::friction::{Friction, Regime};
 use crate::hydraulics::insert::{Insert, insert_loss};
 use crate::hydraulics::{HydraulicsError, loss, valve};
-use crate::plan::{Carrier, Loss, LossLaw};
+use crate::plan::{Carrier, Line, Loss, LossLaw};
 use crate::solve::geometry::port;
-use crate::source::{Cite, Sourced};
+use crate::source::Sourced;
 use crate::table::Tables;
 use crate::units::{Length, Quantity};
 
@@ -25,15 +25,12 @@ pub(super) struct EndLoss {
 }
 
 impl Setting<'_> {
-    pub(super) fn roughness(&self) -> Result<Sourced<Length>, String> {
-        let surface = match &self.line.carrier {
-            Carrier::Hose(hose) => hose.surface.as_ref(),
-            Carrier::Tube(tube) => tube.surface.as_ref(),
-        };
-        let surface =
-            surface.ok_or("the surface of the bore, a row of the roughness table, is not known")?;
-        roughness(self.tables, &surface.value)
-            .ok_or_else(|| format!("the roughness of \"{}\" is not in the table", surface.value))
+    pub(super) fn roughness_m(&self) -> Result<f64, String> {
+        let surface = surface(self.line)
+            .ok_or("the surface of the bore, a row of the roughness table, is not known")?;
+        roughness(self.tables, surface)
+            .map(|r| r.value.si())
+            .ok_or_else(|| format!("the roughness of \"{surface}\" is not in the table"))
     }
 
     /// Loss coefficients of the bends from A to B, over their wall friction; none when nothing flows.
@@ -88,12 +85,6 @@ impl Setting<'_> {
         }
         result.loss_pa += self.elbow_pa(end, bore_m, liquid)?;
         Ok(result)
-    }
-
-    /// Where the bores of the end fittings come from.
-    pub(super) fn end_cites(&self) -> impl Iterator<Item = &Cite> {
-        let ends = self.line.ends.iter().flatten();
-        ends.filter_map(|e| e.bore.as_ref()).map(|b| &b.cite)
     }
 
     fn end_bore_m(&self, end: usize) -> Option<f64> {
@@ -177,6 +168,15 @@ fn extra_pa(extra: &Loss, flow_m3_s: f64, density_kg_m3: f64) -> Result<f64, Str
             }
         }
     }
+}
+
+/// Row of the roughness table for the bore of a line.
+pub(super) fn surface(line: &Line) -> Option<&str> {
+    let surface = match &line.carrier {
+        Carrier::Hose(hose) => hose.surface.as_ref(),
+        Carrier::Tube(tube) => tube.surface.as_ref(),
+    };
+    surface.map(|s| s.value.as_str())
 }
 
 /// Roughness of a surface: the typical value, or the highest where none is typical.
