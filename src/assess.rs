@@ -1,5 +1,6 @@
 //! The one call most users need: solve, then check.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::check;
@@ -88,9 +89,16 @@ pub fn assess(plan: Plan, tables: &Tables) -> Assessment {
     Assessment { plan, facts, findings, tables }
 }
 
+/// Every source of the findings; a text that many of them share is given once.
+fn sources(findings: &[Finding]) -> impl Iterator<Item = &str> {
+    let mut seen = BTreeSet::new();
+    let is_new = move |f: &&Finding| seen.insert(Arc::as_ptr(&f.source).cast::<u8>().addr());
+    findings.iter().filter(is_new).map(|f| &*f.source)
+}
+
 fn used(tables: &Tables, findings: &[Finding]) -> Vec<TableUsed> {
     let hidden = tables.hidden();
-    tables_used(findings.iter().map(|f| &*f.source))
+    tables_used(sources(findings))
         .into_iter()
         .filter_map(|id| {
             let (kind, name) = id.split_once('/')?;
