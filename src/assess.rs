@@ -7,7 +7,8 @@ use crate::check;
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::finding::{Finding, Verdict};
 use crate::plan::Plan;
-use crate::solve::{Facts, solve, tables_used};
+use crate::solve::{Facts, solve};
+use crate::source::tables_named;
 use crate::table::Tables;
 
 /// A plan with everything that was found out about it.
@@ -98,7 +99,8 @@ fn sources(findings: &[Finding]) -> impl Iterator<Item = &str> {
 
 fn used(tables: &Tables, findings: &[Finding]) -> Vec<TableUsed> {
     let hidden = tables.hidden();
-    tables_used(sources(findings))
+    let named: BTreeSet<&str> = sources(findings).flat_map(tables_named).collect();
+    named
         .into_iter()
         .filter_map(|id| {
             let (kind, name) = id.split_once('/')?;

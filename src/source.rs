@@ -123,15 +123,20 @@ impl Cite {
         let mut standing = Standing::CrossChecked;
         for cite in cites {
             standing = standing.max(cite.standing);
-            let tables = cite.text.split('[').skip(1).filter_map(|t| t.split(']').next());
             let before = names.len();
-            names.extend(tables.filter(|t| t.contains('/')).map(|t| format!("[{t}]")));
+            names.extend(tables_named(&cite.text).map(|t| format!("[{t}]")));
             if names.len() == before && !cite.text.contains('[') {
                 names.insert(cite.text.to_string());
             }
         }
         Self::new(names.into_iter().collect::<Vec<_>>().join(" "), standing)
     }
+}
+
+/// The tables that a citation names in brackets, as `kind/name`.
+pub fn tables_named(text: &str) -> impl Iterator<Item = &str> {
+    let bracketed = text.split('[').skip(1).filter_map(|part| part.split(']').next());
+    bracketed.filter(|id| id.contains('/'))
 }
 
 impl fmt::Display for Cite {

@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::caution::cautions;
 use crate::assess::Assessment;
+use crate::solve::geometry::AllowedRadius;
 use crate::solve::hydraulics::{DutyFacts, regime_word};
 use crate::solve::makeup::StockFacts;
 use crate::solve::{Facts, LineFacts};
@@ -27,8 +28,7 @@ fn line(plan: &crate::plan::Line, facts: &LineFacts) -> Value {
     let makeup = facts.makeup.as_ref().ok();
     let cut_off = |end: usize| geometry.and_then(|g| g.cut_off_mm[end]);
     let drawn = geometry.and_then(|g| g.bends.iter().map(|b| b.radius_mm).reduce(f64::min));
-    let allowed =
-        geometry.and_then(|g| g.allowed.as_ref()).map(|a| a.sure_mm.unwrap_or(a.least_mm));
+    let allowed = geometry.and_then(|g| g.allowed.as_ref()).map(AllowedRadius::drawn_mm);
     json!({
         "id": facts.id,
         "name": plan.name,

@@ -10,6 +10,7 @@ use super::units::{Column, in_units, pressure, temperature, value};
 use crate::assess::Assessment;
 use crate::finding::{Finding, Verdict};
 use crate::solve::LineFacts;
+use crate::solve::geometry::AllowedRadius;
 use crate::solve::hydraulics::{DutyFacts, regime_word};
 use crate::units::System;
 
@@ -232,7 +233,7 @@ fn line_row(line: &LineFacts, system: System) -> Vec<String> {
         mm(makeup.map(|m| m.cut.assembly_mm)),
         slack.map_or("-".to_owned(), |s| format!("{s:.1}")),
         mm(geometry.and_then(|g| g.bends.iter().map(|b| b.radius_mm).reduce(f64::min))),
-        mm(geometry.and_then(|g| g.allowed.as_ref()).map(|a| a.sure_mm.unwrap_or(a.least_mm))),
+        mm(geometry.and_then(|g| g.allowed.as_ref()).map(AllowedRadius::drawn_mm)),
     ]
 }
 

@@ -26,6 +26,13 @@ pub struct AllowedRadius {
     pub cite: Cite,
 }
 
+impl AllowedRadius {
+    /// The radius to draw where the plan names none, mm: the sure one where it is known.
+    pub fn drawn_mm(&self) -> f64 {
+        self.sure_mm.unwrap_or(self.least_mm)
+    }
+}
+
 /// One bend.
 #[derive(Clone, Debug)]
 pub struct BendFacts {
@@ -130,7 +137,7 @@ pub fn solve(
     line: &Line,
 ) -> Result<GeometryFacts, NoRoute> {
     let allowed = allowed_radius(tables, line);
-    let by_table = allowed.as_ref().map(|a| a.sure_mm.unwrap_or(a.least_mm));
+    let by_table = allowed.as_ref().map(AllowedRadius::drawn_mm);
     let radius_mm = line.bend_radius_mm.or(by_table).ok_or_else(|| {
         NoRoute::missing("no bend radius is known: neither the table nor the plan gives one")
     })?;

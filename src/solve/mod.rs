@@ -7,8 +7,6 @@ pub mod hydraulics;
 pub mod makeup;
 pub mod rating;
 
-use std::collections::BTreeSet;
-
 use crate::hydraulics::atmosphere;
 use crate::plan::{Ambient, Carrier, Line, Plan};
 use crate::source::Sourced;
@@ -128,10 +126,4 @@ pub fn outside_mm(line: &Line) -> Option<Sourced<f64>> {
         Carrier::Tube(tube) => Some(tube.outside.clone()),
     };
     outside.map(|o| o.map(|o| o.si() * 1e3))
-}
-
-/// Tables that citations name, as `kind/name`, sorted.
-pub fn tables_used<'c>(citations: impl Iterator<Item = &'c str>) -> BTreeSet<&'c str> {
-    let named = |text: &'c str| text.split('[').skip(1).filter_map(|part| part.split(']').next());
-    citations.flat_map(named).filter(|id| id.contains('/')).collect()
 }

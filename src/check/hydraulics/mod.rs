@@ -50,6 +50,18 @@ pub(crate) fn each_duty(
         .collect()
 }
 
+/// What to do about resistances that were left out.
+pub(crate) const LEFT_OUT_REMEDY: &str = "give the bore of that end";
+
+/// The end of a message on a flow with resistances that were left out; empty where all were counted.
+pub(crate) fn not_counted(flow: &FlowFacts) -> String {
+    if flow.left_out.is_empty() {
+        String::new()
+    } else {
+        format!("; not counted: {}", flow.left_out.join(", "))
+    }
+}
+
 /// The reason why no duty of the line could be computed, where it is one for all.
 fn same_lack<'l>(look: &Look<'l>) -> Option<&'l str> {
     let mut reasons = look.own.duties.iter().map(|d| d.flow.as_ref().err());

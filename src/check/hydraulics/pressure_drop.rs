@@ -8,7 +8,7 @@ use crate::solve::hydraulics::FlowFacts;
 use crate::source::Cite;
 use crate::units::Quantity;
 
-use super::each_duty;
+use super::{LEFT_OUT_REMEDY, each_duty, not_counted};
 
 /// What the check is about.
 pub const ABOUT: About = About {
@@ -35,7 +35,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         let high = drop + flow.transition_pa / 1e3;
         match at_most(drop, limit, look.near()) {
             Verdict::Fail => draft.fail(text, ABOUT.remedy),
-            _ if !flow.left_out.is_empty() => draft.open(text, "give the bore of that end"),
+            _ if !flow.left_out.is_empty() => draft.open(text, LEFT_OUT_REMEDY),
             _ if high > limit => draft.caution(
                 format!("{text}; in the transition it may be {high:.2} kPa"),
                 "size the line for the high bound",
@@ -60,9 +60,6 @@ fn parts(flow: &FlowFacts) -> String {
         let _ =
             write!(text, "{} {name} {:.2} kPa", if index == 0 { ":" } else { "," }, pascal / 1e3);
     }
-    let _ = write!(text, "; lift {:+.2} kPa", l.lift_pa / 1e3);
-    if !flow.left_out.is_empty() {
-        let _ = write!(text, "; not counted: {}", flow.left_out.join(", "));
-    }
+    let _ = write!(text, "; lift {:+.2} kPa{}", l.lift_pa / 1e3, not_counted(flow));
     text
 }

@@ -9,7 +9,7 @@ use crate::solve::hydraulics::{DutyFacts, FlowFacts, Pressures};
 use crate::source::Sourced;
 use crate::units::{AbsolutePressure, PressureDifference, Quantity};
 
-use super::each_duty;
+use super::{LEFT_OUT_REMEDY, each_duty, not_counted};
 
 /// What the check is about.
 pub const ABOUT: About = About {
@@ -83,8 +83,8 @@ fn at_the_bounds(look: &Look<'_>, flow: &FlowFacts, mut finding: Finding) -> Fin
     let matters = matches!(look.line.service, Service::Suction | Service::Gravity);
     if matters && !flow.left_out.is_empty() && finding.verdict < Verdict::Caution {
         finding.verdict = Verdict::Open;
-        let _ = write!(finding.message, "; not counted: {}", flow.left_out.join(", "));
-        finding.remedy = "give the bore of that end".into();
+        finding.message += &not_counted(flow);
+        finding.remedy = LEFT_OUT_REMEDY.into();
     }
     finding
 }

@@ -1,6 +1,6 @@
 //! `rating.vacuum`: whether a hose collapses where its pressure lies below that of the air.
 
-use crate::check::hydraulics::each_duty;
+use crate::check::hydraulics::{LEFT_OUT_REMEDY, each_duty, not_counted};
 use crate::check::{About, Look};
 use crate::finding::Finding;
 use crate::source::Sourced;
@@ -67,8 +67,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
             if flow.left_out.is_empty() {
                 draft.ok(text)
             } else {
-                let text = format!("{text}; not counted: {}", flow.left_out.join(", "));
-                draft.open(text, "give the bore of that end")
+                draft.open(text + &not_counted(flow), LEFT_OUT_REMEDY)
             }
         }
     })

@@ -12,10 +12,10 @@ use crate::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
 use crate::hydraulics::friction::{Friction, Regime};
 use crate::hydraulics::surge;
 use crate::plan::{Anchor, Duty, Line, Plan};
-use crate::source::Cite;
+use crate::source::{Cite, Sourced};
 use crate::table::Tables;
 use crate::table::fluid::Fluid;
-use crate::units::{Quantity, Temperature};
+use crate::units::{Length, Quantity, Temperature};
 
 /// Standard acceleration of gravity, m/s2 (CGPM 1901, exact).
 const GRAVITY_M_S2: f64 = 9.806_65;
@@ -148,7 +148,9 @@ pub fn solve(
     let fluid = &plan.fluids[line.fluid].fluid;
     // Most cases share one temperature, and so one state of the fluid.
     let mut states: Vec<(Temperature, Result<State, String>)> = Vec::new();
-    let rests_on = rests_on(tables, line, fluid);
+    let bore = bore_mm(line);
+    let roughness = resistance::line_roughness(tables, line);
+    let rests_on = rests_on(line, fluid, bore.as_ref(), roughness.as_ref().ok());
     cases
         .iter()
         .enumerate()
@@ -167,6 +169,8 @@ pub fn solve(
                 case,
                 duty,
                 state,
+                bore: bore.as_ref(),
+                roughness: &roughness,
                 rests_on: &rests_on,
             };
             Some(DutyFacts {
@@ -183,11 +187,16 @@ pub fn solve(
 }
 
 /// Where the figures of fluid, bore, surface and end fittings come from.
-fn rests_on(tables: &Tables, line: &Line, fluid: &Fluid) -> Cite {
-    let bore = bore_mm(line).map(|b| b.cite);
-    let surface = resistance::surface(line).and_then(|s| roughness(tables, s)).map(|r| r.cite);
+fn rests_on(
+    line: &Line,
+    fluid: &Fluid,
+    bore: Option<&Sourced<f64>>,
+    roughness: Option<&Sourced<Length>>,
+) -> Cite {
+    let bore = bore.map(|b| &b.cite);
+    let surface = roughness.map(|r| &r.cite);
     let ends = line.ends.iter().flatten().filter_map(|e| e.bore.as_ref()).map(|b| &b.cite);
-    Cite::in_short([&fluid.cite].into_iter().chain(&bore).chain(&surface).chain(ends))
+    Cite::in_short([&fluid.cite].into_iter().chain(bore).chain(surface).chain(ends))
 }
 
 /// Highest pressure that the duty itself states, Pa gauge.
@@ -209,6 +218,8 @@ struct Setting<'s> {
     case: &'s CaseFacts,
     duty: &'s Duty,
     state: &'s Result<State, String>,
+    bore: Option<&'s Sourced<f64>>,
+    roughness: &'s Result<Sourced<Length>, String>,
     rests_on: &'s Cite,
 }
 
@@ -218,7 +229,7 @@ impl Setting<'_> {
             self.geometry.ok_or("there is no route, so no length to lose pressure over")?;
         let plan_fluid = &self.plan.fluids[self.line.fluid].fluid;
         let state = self.state.as_ref().map_err(Clone::clone)?;
-        let bore_m = bore_mm(self.line).ok_or("the bore is not known")?.value * 1e-3;
+        let bore_m = self.bore.ok_or("the bore is not known")?.value * 1e-3;
         let liquid = Liquid {
             density_kg_m3: state.density_kg_m3 * self.compression(plan_fluid)?,
             viscosity_pa_s: state.viscosity_pa_s,
@@ -226,7 +237,7 @@ impl Setting<'_> {
         let run = Straight {
             bore_m,
             length_m: self.assembly_mm.unwrap_or(geometry.route.length_mm) * 1e-3,
-            roughness_m: self.roughness_m()?,
+            roughness_m: self.roughness.as_ref().map_err(Clone::clone)?.value.si(),
             loss_sum: 0.0,
         };
         let flow = self.duty.flow.si();

@@ -25,14 +25,6 @@ pub(super) struct EndLoss {
 }
 
 impl Setting<'_> {
-    pub(super) fn roughness_m(&self) -> Result<f64, String> {
-        let surface = surface(self.line)
-            .ok_or("the surface of the bore, a row of the roughness table, is not known")?;
-        roughness(self.tables, surface)
-            .map(|r| r.value.si())
-            .ok_or_else(|| format!("the roughness of \"{surface}\" is not in the table"))
-    }
-
     /// Loss coefficients of the bends from A to B, over their wall friction; none when nothing flows.
     pub(super) fn bend_k(
         &self,
@@ -170,13 +162,16 @@ fn extra_pa(extra: &Loss, flow_m3_s: f64, density_kg_m3: f64) -> Result<f64, Str
     }
 }
 
-/// Row of the roughness table for the bore of a line.
-pub(super) fn surface(line: &Line) -> Option<&str> {
+/// Roughness of the bore of a line.
+pub(super) fn line_roughness(tables: &Tables, line: &Line) -> Result<Sourced<Length>, String> {
     let surface = match &line.carrier {
         Carrier::Hose(hose) => hose.surface.as_ref(),
         Carrier::Tube(tube) => tube.surface.as_ref(),
     };
-    surface.map(|s| s.value.as_str())
+    let surface =
+        surface.ok_or("the surface of the bore, a row of the roughness table, is not known")?;
+    roughness(tables, &surface.value)
+        .ok_or_else(|| format!("the roughness of \"{}\" is not in the table", surface.value))
 }
 
 /// Roughness of a surface: the typical value, or the highest where none is typical.
