@@ -2,7 +2,7 @@
 
 use super::{Given, shape};
 use crate::document::Section;
-use crate::units::{AbsolutePressure, Angle, Length, Quantity};
+use crate::units::{AbsolutePressure, Angle, Length, Quantity, Temperature};
 
 /// How the pressure of the air is given.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,6 +24,14 @@ pub struct Case {
     pub nose_up_rad: f64,
     /// Roll, right side down positive, rad.
     pub roll_right_rad: f64,
+    /// Acceleration of the machine along the plan's axes, in multiples of standard gravity.
+    pub acceleration_g: [f64; 3],
+    /// Temperature of the air.
+    pub air: Option<Temperature>,
+    /// Temperatures of fluids where they start from, by index of the fluid.
+    pub fluids: Vec<(usize, Temperature)>,
+    /// States of components, both by index; the others are in their usual state.
+    pub states: Vec<(usize, usize)>,
 }
 
 /// Reads all `[[case]]`.
@@ -39,7 +47,16 @@ pub fn read(root: &Section<'_>) -> Vec<Case> {
         let (nose_up_rad, roll_right_rad) = (angle("nose_up"), angle("roll_right"));
         // A case with a fault keeps its name, so that its duties are not reported as well.
         let ambient = ambient(&section).unwrap_or(Ambient::Altitude(Length::from_si(0.0)));
-        cases.push(Case { name: name.value, ambient, nose_up_rad, roll_right_rad });
+        cases.push(Case {
+            name: name.value,
+            ambient,
+            nose_up_rad,
+            roll_right_rad,
+            acceleration_g: [0.0; 3],
+            air: None,
+            fluids: Vec::new(),
+            states: Vec::new(),
+        });
     }
     if cases.is_empty() && !root.has("case") && root.has("line") {
         root.reader().absence(

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::path::{Need, Path, State, Tank};
 use super::{Given, not_negative, positive, shape};
 use crate::document::{Placed, Section, shorten};
 use crate::table::end::Gender;
@@ -20,6 +21,14 @@ pub struct Component {
     pub wetted: Vec<String>,
     /// Where lines connect.
     pub ports: Vec<Port>,
+    /// What the fluid meets between its ports.
+    pub paths: Vec<Path>,
+    /// States it can be in, the usual one first; none where it has only one.
+    pub states: Vec<State>,
+    /// What it holds, if it is a tank.
+    pub tank: Option<Tank>,
+    /// What it uses up.
+    pub need: Option<Need>,
 }
 
 /// A place where a line connects.
@@ -93,6 +102,10 @@ fn read_component(section: &Section<'_>, unit_mm: f64) -> Component {
         kind: kind.map_or_else(String::new, |k| k.value.to_owned()),
         wetted: section.names("wetted").into_iter().map(|w| w.value).collect(),
         ports: ports.iter().map(|(name, port)| read_port(name, port, unit_mm)).collect(),
+        paths: Vec::new(),
+        states: Vec::new(),
+        tank: None,
+        need: None,
     }
 }
 

@@ -9,7 +9,9 @@ mod case;
 mod component;
 mod fluid;
 mod line;
+mod matrix;
 mod own;
+mod path;
 pub mod schema;
 pub mod shape;
 pub mod starter;
@@ -23,6 +25,10 @@ pub use case::{Ambient, Case};
 pub use component::{Component, Port, PortEnd};
 pub use line::{
     Anchor, Carrier, Clip, Duty, Line, Loss, LossLaw, PortRef, Service, Sleeve, Tube, Zone,
+};
+pub use matrix::{Matrix, Weather};
+pub use path::{
+    Exchanger, ExchangerSide, Holds, Join, Need, Path, PathLaw, State, Tank, Thermostat,
 };
 pub use stock::{Order, Piece, Stock};
 
@@ -71,6 +77,10 @@ pub struct Plan {
     pub stock: Option<Stock>,
     /// How to order.
     pub order: Order,
+    /// Ports screwed together without a line.
+    pub joins: Vec<Join>,
+    /// Operating cases made by combination.
+    pub matrix: Option<Matrix>,
 }
 
 impl Plan {
@@ -150,6 +160,8 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         cases,
         stock,
         order: order.unwrap_or_default(),
+        joins: Vec::new(),
+        matrix: None,
     })
 }
 
