@@ -72,16 +72,34 @@ impl Curve {
     /// # Errors
     /// [`CurveError::Outside`] beyond the first or last point.
     pub fn monotone(&self, x: f64) -> Result<f64, CurveError> {
+        self.monotone_with_slope(x).map(|(value, _)| value)
+    }
+
+    /// As [`Curve::monotone`], with the slope there.
+    ///
+    /// ```
+    /// use hosewright::curve::Curve;
+    /// let curve = Curve::new(vec![(0.0, 0.0), (1.0, 2.0), (2.0, 4.0)]).unwrap();
+    /// assert_eq!(curve.monotone_with_slope(0.5).unwrap(), (1.0, 2.0));
+    /// ```
+    ///
+    /// # Errors
+    /// [`CurveError::Outside`] beyond the first or last point.
+    pub fn monotone_with_slope(&self, x: f64) -> Result<(f64, f64), CurveError> {
         let i = self.interval(x)?;
         let ((x0, y0), (x1, y1)) = (self.points[i], self.points[i + 1]);
         let h = x1 - x0;
         let t = (x - x0) / h;
         let (m0, m1) = (self.slope(i) * h, self.slope(i + 1) * h);
         let (t2, t3) = (t * t, t * t * t);
-        Ok(y0 * (2.0 * t3 - 3.0 * t2 + 1.0)
+        let value = y0 * (2.0 * t3 - 3.0 * t2 + 1.0)
             + m0 * (t3 - 2.0 * t2 + t)
             + y1 * (3.0 * t2 - 2.0 * t3)
-            + m1 * (t3 - t2))
+            + m1 * (t3 - t2);
+        let rise = (y1 - y0) * 6.0 * (t - t2)
+            + m0 * (3.0 * t2 - 4.0 * t + 1.0)
+            + m1 * (3.0 * t2 - 2.0 * t);
+        Ok((value, rise / h))
     }
 
     fn interval(&self, x: f64) -> Result<usize, CurveError> {

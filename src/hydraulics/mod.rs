@@ -24,6 +24,7 @@ pub mod friction;
 pub mod insert;
 mod logarithm;
 pub mod loss;
+pub mod network;
 pub mod npsh;
 pub mod reynolds;
 mod root;

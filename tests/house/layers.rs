@@ -16,7 +16,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("plan", &["units", "source", "diagnostic", "document", "table"]),
     ("bounds", &[]),
     ("geometry", &["bounds"]),
-    ("hydraulics", &["bounds"]),
+    ("hydraulics", &["bounds", "curve"]),
     ("rating", &["bounds"]),
     ("makeup", &["bounds", "geometry"]),
     (
