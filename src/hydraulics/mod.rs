@@ -28,6 +28,7 @@ pub mod network;
 pub mod npsh;
 pub mod reynolds;
 mod root;
+pub mod run;
 pub mod sizing;
 mod sudden;
 pub mod surge;

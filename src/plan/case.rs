@@ -32,6 +32,8 @@ pub struct Case {
     pub fluids: Vec<(usize, Temperature)>,
     /// States of components, both by index; the others are in their usual state.
     pub states: Vec<(usize, usize)>,
+    /// Whether the machine has run long enough for heat to have settled.
+    pub warm: bool,
 }
 
 /// Reads all `[[case]]`.
@@ -56,6 +58,7 @@ pub fn read(root: &Section<'_>) -> Vec<Case> {
             air: None,
             fluids: Vec::new(),
             states: Vec::new(),
+            warm: true,
         });
     }
     if cases.is_empty() && !root.has("case") && root.has("line") {

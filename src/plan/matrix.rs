@@ -28,4 +28,6 @@ pub struct Weather {
     pub air: Option<Temperature>,
     /// Temperatures of fluids where they start from, by index of the fluid.
     pub fluids: Vec<(usize, Temperature)>,
+    /// Whether the machine has run long enough for heat to have settled.
+    pub warm: bool,
 }

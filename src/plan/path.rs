@@ -32,6 +32,8 @@ pub struct Path {
     pub exchanger: Option<Exchanger>,
     /// The flow this path must have, for example the water of an oil exchanger.
     pub flow_least: Option<Flow>,
+    /// Pressure over the vapour pressure that a pump must have at its inlet.
+    pub inlet_margin: Option<PressureDifference>,
 }
 
 /// What a path costs or adds.

@@ -1,17 +1,23 @@
 //! Joins plan and tables to the kernels: facts with their sources, no judgement.
 
+pub mod case;
 pub mod fitting;
 pub mod fluid;
 pub mod geometry;
 pub mod hydraulics;
 pub mod makeup;
+pub mod network;
 pub mod rating;
 
-use crate::hydraulics::atmosphere;
-use crate::plan::{Ambient, Carrier, Line, Plan};
+pub use case::CaseFacts;
+
+use crate::plan::{Carrier, Line, Plan};
 use crate::source::Sourced;
 use crate::table::Tables;
 use crate::units::Quantity;
+
+/// Standard acceleration of gravity, m/s2 (CGPM 1901, exact).
+pub const GRAVITY_M_S2: f64 = 9.806_65;
 
 /// All that was calculated for a plan.
 #[derive(Debug)]
@@ -24,17 +30,6 @@ pub struct Facts {
     pub cutting: Vec<makeup::StockFacts>,
     /// The order list.
     pub order: Vec<makeup::OrderItem>,
-}
-
-/// One operating case.
-#[derive(Debug)]
-pub struct CaseFacts {
-    /// Its name.
-    pub name: String,
-    /// Pressure of the air, Pa absolute.
-    pub ambient_pa: f64,
-    /// Unit direction up, in the plan's coordinates.
-    pub up: [f64; 3],
 }
 
 /// All that was calculated for one line.
@@ -62,7 +57,7 @@ pub struct LineFacts {
 
 /// Calculates everything that the plan and the tables allow.
 pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
-    let cases = cases(plan);
+    let cases = case::named(plan);
     let lines: Vec<LineFacts> = plan.lines.iter().map(|l| line(plan, tables, &cases, l)).collect();
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
@@ -89,23 +84,6 @@ fn line(plan: &Plan, tables: &Tables, cases: &[CaseFacts], line: &Line) -> LineF
         rating,
         fitting,
     }
-}
-
-fn cases(plan: &Plan) -> Vec<CaseFacts> {
-    plan.cases
-        .iter()
-        .filter_map(|case| {
-            let ambient_pa = match case.ambient {
-                Ambient::Pressure(p) => p.si(),
-                // The plan lets only heights pass that the standard atmosphere covers.
-                Ambient::Altitude(h) => {
-                    atmosphere::geopotential_m(h.si()).and_then(atmosphere::pressure_pa).ok()?
-                }
-            };
-            let up = geometry::up(&plan.axes, case.nose_up_rad, case.roll_right_rad)?;
-            Some(CaseFacts { name: case.name.clone(), ambient_pa, up })
-        })
-        .collect()
 }
 
 /// Bore of a line, mm.

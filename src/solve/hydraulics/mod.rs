@@ -3,22 +3,21 @@
 mod profile;
 mod resistance;
 
-pub use resistance::roughness;
+pub(super) use resistance::two_k_row;
+pub use resistance::{LineRun, line_run, roughness};
 
 use super::fluid::{State, state};
 use super::geometry::GeometryFacts;
 use super::{CaseFacts, bore_mm};
-use crate::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
+use crate::hydraulics::darcy_weisbach::Liquid;
 use crate::hydraulics::friction::{Friction, Regime};
+use crate::hydraulics::run::RunLoss;
 use crate::hydraulics::surge;
 use crate::plan::{Anchor, Duty, Line, Plan};
 use crate::source::{Cite, Sourced};
 use crate::table::Tables;
 use crate::table::fluid::Fluid;
 use crate::units::{Length, Quantity, Temperature};
-
-/// Standard acceleration of gravity, m/s2 (CGPM 1901, exact).
-const GRAVITY_M_S2: f64 = 9.806_65;
 
 /// Where the pressure goes, Pa.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -40,6 +39,20 @@ pub struct Losses {
 }
 
 impl Losses {
+    /// The parts of what a run costs; `still` says which of its ends is a tank.
+    fn of(lost: &RunLoss, still: [bool; 2], lift_pa: f64) -> Self {
+        let given = |end: usize| if still[end] { lost.motion_pa } else { 0.0 };
+        Self {
+            wall_pa: lost.wall_pa,
+            bends_pa: lost.bends_pa.iter().sum(),
+            ends_pa: lost.ends[0].loss_pa + lost.ends[1].loss_pa,
+            other_pa: lost.extras_pa[0] + lost.extras_pa[1],
+            tank_pa: lost.tank_pa,
+            motion_pa: given(0) - given(1),
+            lift_pa,
+        }
+    }
+
     /// What friction takes for good: everything but lift and motion.
     pub fn drop_pa(&self) -> f64 {
         self.wall_pa + self.bends_pa + self.ends_pa + self.other_pa + self.tank_pa
@@ -131,59 +144,135 @@ impl DutyFacts {
     }
 }
 
-/// The duties of a line, one for each case that it has a duty in. The fluid runs through the whole
-/// assembly, slack included, where its length is known; else along the route.
-pub fn solve(
-    plan: &Plan,
-    tables: &Tables,
-    cases: &[CaseFacts],
-    line: &Line,
-    geometry: Option<&GeometryFacts>,
-    assembly_mm: Option<f64>,
-) -> Vec<DutyFacts> {
-    let duty_of = |case: usize| {
-        let own = line.duties.iter().find(|d| d.case == Some(case));
-        own.or_else(|| line.duties.iter().find(|d| d.case.is_none()))
-    };
-    let fluid = &plan.fluids[line.fluid].fluid;
-    // Most cases share one temperature, and so one state of the fluid.
-    let mut states: Vec<(Temperature, Result<State, String>)> = Vec::new();
-    let bore = bore_mm(line);
-    let roughness = resistance::line_roughness(tables, line);
-    let rests_on = rests_on(line, fluid, bore.as_ref(), roughness.as_ref().ok());
-    cases
-        .iter()
-        .enumerate()
-        .filter_map(|(index, case)| {
-            let duty = duty_of(index)?;
-            if states.iter().all(|(t, _)| *t != duty.temperature) {
-                states.push((duty.temperature, state(fluid, duty.temperature)));
-            }
-            let (_, state) = states.iter().find(|(t, _)| *t == duty.temperature)?;
-            let setting = Setting {
-                plan,
-                tables,
-                line,
-                geometry,
-                assembly_mm,
-                case,
-                duty,
-                state,
-                bore: bore.as_ref(),
-                roughness: &roughness,
-                rests_on: &rests_on,
-            };
-            Some(DutyFacts {
-                case: index,
-                flow_m3_s: duty.flow.si(),
-                temperature_k: duty.temperature.si(),
-                ambient_pa: case.ambient_pa,
-                stated_max_pa: highest_stated_pa(duty),
-                maximum_stated: duty.pressure_max.is_some(),
-                flow: setting.flow(),
-            })
-        })
-        .collect()
+/// Where a pressure of a line is known, Pa absolute.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Known {
+    /// At end A, in the moving fluid.
+    From(f64),
+    /// At end B, in the moving fluid.
+    To(f64),
+    /// At end A, with the fluid brought to rest.
+    FromAtRest(f64),
+    /// Nowhere.
+    Nothing,
+}
+
+/// What goes through a line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Demand {
+    /// Flow from A to B, m3/s.
+    pub flow_m3_s: f64,
+    /// Temperature.
+    pub temperature: Temperature,
+    /// A pressure that is known.
+    pub known: Known,
+}
+
+/// States of fluids that were asked for before: most cases share a few temperatures.
+#[derive(Debug, Default)]
+pub struct States {
+    known: Vec<(usize, Temperature, Result<State, String>)>,
+}
+
+impl States {
+    fn of(&mut self, plan: &Plan, fluid: usize, at: Temperature) -> &Result<State, String> {
+        let found = self.known.iter().position(|(f, t, _)| *f == fluid && *t == at);
+        let index = found.unwrap_or_else(|| {
+            self.known.push((fluid, at, state(&plan.fluids[fluid].fluid, at)));
+            self.known.len() - 1
+        });
+        &self.known[index].2
+    }
+}
+
+/// A line, ready to be asked what a flow does in it. The fluid runs through the whole assembly, slack
+/// included, where its length is known; else along the route.
+#[derive(Debug)]
+pub struct LineHydraulics<'l> {
+    plan: &'l Plan,
+    tables: &'l Tables,
+    line: &'l Line,
+    geometry: Option<&'l GeometryFacts>,
+    /// Its hydraulic run, or what is missing for one.
+    pub run: Result<LineRun, String>,
+    rests_on: Cite,
+}
+
+impl<'l> LineHydraulics<'l> {
+    /// The hydraulics of a line.
+    pub fn new(
+        plan: &'l Plan,
+        tables: &'l Tables,
+        line: &'l Line,
+        geometry: Option<&'l GeometryFacts>,
+        assembly_mm: Option<f64>,
+    ) -> Self {
+        let bore = bore_mm(line);
+        let roughness = resistance::line_roughness(tables, line).ok();
+        let fluid = &plan.fluids[line.fluid].fluid;
+        let rests_on = rests_on(line, fluid, bore.as_ref(), roughness.as_ref());
+        let run = line_run(plan, tables, line, geometry, assembly_mm, bore.as_ref());
+        Self { plan, tables, line, geometry, run, rests_on }
+    }
+
+    /// The duty that the plan states for a case, by its index.
+    pub fn stated(&self, case: usize) -> Option<&'l Duty> {
+        let own = self.line.duties.iter().find(|d| d.case == Some(case));
+        own.or_else(|| self.line.duties.iter().find(|d| d.case.is_none()))
+    }
+
+    /// What a stated duty does.
+    pub fn by_statement(
+        &self,
+        (index, case): (usize, &CaseFacts),
+        duty: &Duty,
+        states: &mut States,
+    ) -> DutyFacts {
+        let known = match duty.anchor {
+            Anchor::From(p) => Known::From(p.si() + case.ambient_pa),
+            Anchor::To(p) => Known::To(p.si() + case.ambient_pa),
+            Anchor::None => Known::Nothing,
+        };
+        let demand =
+            Demand { flow_m3_s: duty.flow.si(), temperature: duty.temperature, known };
+        DutyFacts {
+            stated_max_pa: highest_stated_pa(duty),
+            maximum_stated: duty.pressure_max.is_some(),
+            ..self.by_demand((index, case), &demand, states)
+        }
+    }
+
+    /// What a demand does.
+    pub fn by_demand(
+        &self,
+        (index, case): (usize, &CaseFacts),
+        demand: &Demand,
+        states: &mut States,
+    ) -> DutyFacts {
+        DutyFacts {
+            case: index,
+            flow_m3_s: demand.flow_m3_s,
+            temperature_k: demand.temperature.si(),
+            ambient_pa: case.ambient_pa,
+            stated_max_pa: None,
+            maximum_stated: false,
+            flow: self.flow(case, demand, states),
+        }
+    }
+
+    /// What a flow does.
+    ///
+    /// # Errors
+    /// In words: why it cannot be computed.
+    pub fn flow(
+        &self,
+        case: &CaseFacts,
+        demand: &Demand,
+        states: &mut States,
+    ) -> Result<FlowFacts, String> {
+        let state = states.of(self.plan, self.line.fluid, demand.temperature);
+        Setting { of: self, case, demand, state }.flow()
+    }
 }
 
 /// Where the figures of fluid, bore, surface and end fittings come from.
@@ -210,70 +299,41 @@ fn highest_stated_pa(duty: &Duty) -> Option<f64> {
 }
 
 struct Setting<'s> {
-    plan: &'s Plan,
-    tables: &'s Tables,
-    line: &'s Line,
-    geometry: Option<&'s GeometryFacts>,
-    assembly_mm: Option<f64>,
+    of: &'s LineHydraulics<'s>,
     case: &'s CaseFacts,
-    duty: &'s Duty,
+    demand: &'s Demand,
     state: &'s Result<State, String>,
-    bore: Option<&'s Sourced<f64>>,
-    roughness: &'s Result<Sourced<Length>, String>,
-    rests_on: &'s Cite,
 }
 
 impl Setting<'_> {
     fn flow(&self) -> Result<FlowFacts, String> {
-        let geometry =
-            self.geometry.ok_or("there is no route, so no length to lose pressure over")?;
-        let plan_fluid = &self.plan.fluids[self.line.fluid].fluid;
+        let LineRun { run, left_out } = self.of.run.as_ref().map_err(Clone::clone)?;
+        let plan_fluid = &self.of.plan.fluids[self.of.line.fluid].fluid;
         let state = self.state.as_ref().map_err(Clone::clone)?;
-        let bore_m = self.bore.ok_or("the bore is not known")?.value * 1e-3;
         let liquid = Liquid {
             density_kg_m3: state.density_kg_m3 * self.compression(plan_fluid)?,
             viscosity_pa_s: state.viscosity_pa_s,
         };
-        let run = Straight {
-            bore_m,
-            length_m: self.assembly_mm.unwrap_or(geometry.route.length_mm) * 1e-3,
-            roughness_m: self.roughness.as_ref().map_err(Clone::clone)?.value.si(),
-            loss_sum: 0.0,
-        };
-        let flow = self.duty.flow.si();
-        let straight = straight_loss(&run, &liquid, flow).map_err(|e| e.to_string())?;
-        let ends = [self.end_loss(0, &run, &liquid)?, self.end_loss(1, &run, &liquid)?];
-        let head_pa = 0.5 * liquid.density_kg_m3 * straight.velocity_m_s * straight.velocity_m_s;
-        let regime = straight.friction.map_or(Regime::Turbulent, |f| f.regime);
-        let bend_k = self.bend_k(straight.reynolds, straight.friction, bore_m)?;
-        let bends_pa: Vec<f64> = bend_k.iter().map(|k| k * head_pa).collect();
-        let losses = Losses {
-            wall_pa: straight.friction_pa,
-            bends_pa: bends_pa.iter().sum(),
-            ends_pa: ends[0].loss_pa + ends[1].loss_pa,
-            other_pa: self.other_pa(&liquid, None)?,
-            tank_pa: self.tank_k(regime)? * head_pa,
-            motion_pa: self.motion(regime) * head_pa,
-            lift_pa: liquid.density_kg_m3 * GRAVITY_M_S2 * self.rise_m(1.0)?,
-        };
+        let lost = run.losses(&liquid, self.demand.flow_m3_s).map_err(|e| e.to_string())?;
+        let lift_pa = liquid.density_kg_m3 * self.case.gravity_m_s2 * self.rise_m(1.0)?;
+        let losses = Losses::of(&lost, run.ends.map(|e| e.still), lift_pa);
         let whole_pa = losses.drop_pa() + losses.motion_pa + losses.lift_pa;
         if !whole_pa.is_finite() {
             return Err("the loss is too large for a number".into());
         }
-        let beyond = straight.friction.map_or(0.0, |f| f.high / f.factor - 1.0);
-        let left_out = ends.iter().filter_map(|e| e.left_out.clone()).collect();
-        let throat_m_s = ends.iter().map(|e| e.throat_m_s).fold(straight.velocity_m_s, f64::max);
-        let pressures = self.pressures(&losses, &liquid, &ends, &bends_pa)?;
+        let beyond = lost.friction.map_or(0.0, |f| f.high / f.factor - 1.0);
+        let throat_m_s = lost.ends[0].throat_m_s.max(lost.ends[1].throat_m_s);
+        let pressures = self.pressures(&losses, &lost, &liquid)?;
         if plan_fluid.gas {
             self.refuse_compressed(losses.drop_pa(), pressures.as_ref())?;
         }
         let (surge_pa, closing_surge_pa) =
-            self.surge(state.bulk_modulus_pa, &liquid, straight.velocity_m_s, run.length_m);
+            self.surge(state.bulk_modulus_pa, &liquid, lost.velocity_m_s.abs(), run.length_m);
         Ok(FlowFacts {
-            velocity_m_s: straight.velocity_m_s,
+            velocity_m_s: lost.velocity_m_s,
             throat_m_s,
-            reynolds: straight.reynolds,
-            friction: straight.friction,
+            reynolds: lost.reynolds,
+            friction: lost.friction,
             transition_pa: beyond.max(0.0) * (losses.wall_pa + losses.bends_pa),
             losses,
             pressures,
@@ -282,8 +342,8 @@ impl Setting<'_> {
             kinematic_m2_s: liquid.viscosity_pa_s / liquid.density_kg_m3,
             surge_pa,
             closing_surge_pa,
-            left_out,
-            rests_on: self.rests_on.clone(),
+            left_out: left_out.clone(),
+            rests_on: self.of.rests_on.clone(),
         })
     }
 
@@ -295,16 +355,16 @@ impl Setting<'_> {
         let at = fluid.pressure.ok_or(
             "the density of a gas holds at one pressure, which is not given: set pressure on the fluid",
         )?;
-        let gauge_pa = match self.duty.anchor {
-            Anchor::From(p) | Anchor::To(p) => p.si(),
-            Anchor::None => 0.0,
+        let pressure_pa = match self.demand.known {
+            Known::From(p) | Known::To(p) | Known::FromAtRest(p) => p,
+            Known::Nothing => self.case.ambient_pa,
         };
-        let ratio = (self.case.ambient_pa + gauge_pa) / at.si();
+        let ratio = pressure_pa / at.si();
         if ratio > 0.0 { Ok(ratio) } else { Err("the stated pressure is below a vacuum".into()) }
     }
 
     fn refuse_compressed(&self, drop_pa: f64, pressures: Option<&Pressures>) -> Result<(), String> {
-        let share = crate::table::limit::installation_share(self.tables, "gas-drop-most")
+        let share = crate::table::limit::installation_share(self.of.tables, "gas-drop-most")
             .map_or(0.0, |s| s.value);
         let pressure = pressures.map_or(self.case.ambient_pa, |p| p.from_pa);
         if drop_pa <= share * pressure {
@@ -331,7 +391,7 @@ impl Setting<'_> {
             return (None, None);
         };
         let sudden = surge::joukowsky_pa(density, speed, velocity_m_s).ok();
-        let closing = self.line.closing_time.and_then(|t| {
+        let closing = self.of.line.closing_time.and_then(|t| {
             surge::closure_surge_pa(density, speed, velocity_m_s, length_m, t.si()).ok()
         });
         (sudden, closing)

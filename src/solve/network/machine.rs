@@ -1,0 +1,116 @@
+//! What of the machine does not depend on the case: circuits, runs of lines, legs of tees, and which
+//! circuits share heat.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::circuit::{Circuit, LinkKind, circuits};
+use super::law;
+use super::missing::missing;
+use crate::hydraulics::run::Elbow;
+use crate::plan::{ExchangerSide, Plan};
+use crate::solve::hydraulics::LineHydraulics;
+use crate::table::Tables;
+
+/// The machine as a set of circuits.
+#[derive(Debug)]
+pub struct Machine<'m> {
+    /// The plan.
+    pub plan: &'m Plan,
+    /// Its circuits.
+    pub circuits: Vec<Circuit>,
+    /// The hydraulics of each line of the plan.
+    pub lines: &'m [LineHydraulics<'m>],
+    /// Circuits that must be solved together.
+    pub groups: Vec<Group>,
+    /// Leg of each port of a tee, by component and port.
+    pub legs: BTreeMap<(usize, usize), Elbow>,
+}
+
+/// Circuits that share heat, by index.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Group {
+    /// Its circuits.
+    pub circuits: Vec<usize>,
+    /// Whether heat goes in or out of it anywhere.
+    pub heated: bool,
+    /// Whether heat can leave it, so that it finds a temperature of its own.
+    pub cooled: bool,
+}
+
+impl<'m> Machine<'m> {
+    /// The machine of a plan.
+    pub fn new(plan: &'m Plan, tables: &'m Tables, lines: &'m [LineHydraulics<'m>]) -> Self {
+        let mut circuits = circuits(plan);
+        let mut legs = BTreeMap::new();
+        for circuit in &mut circuits {
+            circuit.missing = missing(plan, circuit, lines);
+            for link in &circuit.links {
+                let LinkKind::Leg(port) = link.kind else { continue };
+                match law::leg(tables, plan, port) {
+                    Ok(leg) => {
+                        legs.insert((port.component, port.port), leg);
+                    }
+                    Err(why) if circuit.missing.is_empty() => circuit.missing.push(why),
+                    Err(_) => {}
+                }
+            }
+        }
+        let groups = groups(plan, &circuits);
+        Self { plan, circuits, lines, groups, legs }
+    }
+
+    /// What keeps a group from being solved; empty where nothing does.
+    pub fn missing(&self, group: &Group) -> Vec<&str> {
+        let of = |c: &usize| self.circuits[*c].missing.iter().map(String::as_str);
+        group.circuits.iter().flat_map(of).collect()
+    }
+
+    /// The name of a group: those of its circuits.
+    pub fn name(&self, group: &Group) -> String {
+        let names: Vec<&str> =
+            group.circuits.iter().map(|c| self.circuits[*c].name.as_str()).collect();
+        names.join(" and ")
+    }
+}
+
+/// Index of the circuit that holds a path, if any does.
+fn circuit_of(circuits: &[Circuit], component: usize, path: usize) -> Option<usize> {
+    let kind = LinkKind::Path { component, path };
+    circuits.iter().position(|c| c.links.iter().any(|l| l.kind == kind))
+}
+
+fn groups(plan: &Plan, circuits: &[Circuit]) -> Vec<Group> {
+    // The group that each circuit belongs to, by its lowest circuit.
+    let mut lowest: Vec<usize> = (0..circuits.len()).collect();
+    let mut heated = BTreeSet::new();
+    let mut cooled = BTreeSet::new();
+    for (index, component) in plan.components.iter().enumerate() {
+        for (path, inside) in component.paths.iter().enumerate() {
+            let Some(here) = circuit_of(circuits, index, path) else { continue };
+            if inside.heat.is_some() {
+                heated.insert(here);
+            }
+            let Some(exchanger) = &inside.exchanger else { continue };
+            heated.insert(here);
+            cooled.insert(here);
+            if let ExchangerSide::Path(other) = exchanger.other
+                && let Some(there) = circuit_of(circuits, index, other)
+            {
+                heated.insert(there);
+                cooled.insert(there);
+                let (from, to) = (lowest[here].max(lowest[there]), lowest[here].min(lowest[there]));
+                for l in lowest.iter_mut().filter(|l| **l == from) {
+                    *l = to;
+                }
+            }
+        }
+    }
+    let mut groups: BTreeMap<usize, Group> = BTreeMap::new();
+    for (circuit, lowest) in lowest.iter().enumerate() {
+        let group = groups.entry(*lowest).or_default();
+        group.circuits.push(circuit);
+        group.heated |= heated.contains(&circuit);
+        group.cooled |= cooled.contains(&circuit);
+    }
+    groups.into_values().collect()
+}

@@ -1,0 +1,184 @@
+//! The machine as a network: flows, pressures and temperatures of every circuit in every case.
+
+pub mod circuit;
+pub mod facts;
+mod heat;
+mod law;
+pub mod machine;
+mod matrix;
+mod missing;
+pub mod settle;
+pub mod setup;
+mod survey;
+pub mod words;
+mod worst;
+
+use crate::hydraulics::network::LinkState;
+use crate::plan::Plan;
+use crate::solve::CaseFacts;
+use crate::solve::hydraulics::{Demand, Known, LineHydraulics};
+use crate::table::Tables;
+use crate::units::{Quantity, Temperature};
+use circuit::LinkKind;
+use facts::{Answer, CircuitFacts, LineFlow, NetworkFacts, PathFlow, PathState};
+use machine::{Group, Machine};
+use settle::{CircuitSolution, GroupSolution, Scratch};
+use setup::Tweaks;
+use survey::Survey;
+
+/// What solving the network gives: the facts, the combined cases that govern a line, and what goes
+/// through each line in the cases, by index of the case.
+pub struct Networked {
+    /// The facts.
+    pub facts: NetworkFacts,
+    /// Combined cases that govern something.
+    pub governing: Vec<CaseFacts>,
+    /// For each line, what goes through it in the cases where it is solved and, of the combined ones,
+    /// in those where it governs.
+    pub demands: Vec<Vec<(usize, Demand)>>,
+}
+
+/// Solves the network of a plan in the named cases and in all combinations.
+pub fn solve(
+    plan: &Plan,
+    tables: &Tables,
+    lines: &[LineHydraulics<'_>],
+    named: &[CaseFacts],
+) -> Networked {
+    let machine = Machine::new(plan, tables, lines);
+    let mut networked = Networked {
+        facts: NetworkFacts {
+            circuits: machine.circuits.iter().map(|c| circuit_facts(plan, c)).collect(),
+            ..NetworkFacts::default()
+        },
+        governing: Vec::new(),
+        demands: vec![Vec::new(); plan.lines.len()],
+    };
+    for group in &machine.groups {
+        solve_group(&machine, group, named, &mut networked);
+    }
+    networked
+}
+
+fn circuit_facts(plan: &Plan, circuit: &circuit::Circuit) -> CircuitFacts {
+    CircuitFacts {
+        name: circuit.name.clone(),
+        fluid: plan.fluids[circuit.fluid].id.clone(),
+        lines: circuit.lines().collect(),
+        missing: circuit.missing.clone(),
+        answers: Vec::new(),
+    }
+}
+
+fn solve_group(
+    machine: &Machine<'_>,
+    group: &Group,
+    named: &[CaseFacts],
+    networked: &mut Networked,
+) {
+    if !machine.missing(group).is_empty() {
+        return;
+    }
+    let mut scratch = Scratch::default();
+    for (index, case) in named.iter().enumerate() {
+        record(machine, group, (index, case), None, &mut scratch, networked);
+    }
+    let survey = Survey::of(machine, group, named);
+    for (case, lines) in survey.governing() {
+        let index = named.len() + networked.governing.len();
+        record(machine, group, (index, case), Some(&lines), &mut scratch, networked);
+        networked.governing.push(case.clone());
+    }
+    survey.report(machine, group, &mut networked.facts);
+}
+
+/// Notes what a case gives for a group; of the demands only those of some lines where these are named.
+fn record(
+    machine: &Machine<'_>,
+    group: &Group,
+    (index, case): (usize, &CaseFacts),
+    only: Option<&[usize]>,
+    scratch: &mut Scratch,
+    networked: &mut Networked,
+) {
+    let solved = machine.solve(group, case, &Tweaks::default(), scratch);
+    for (position, circuit) in group.circuits.iter().enumerate() {
+        let answer = solved.as_ref().map(|s| answer(machine, s, position)).map_err(Clone::clone);
+        if let Ok(answer) = &answer {
+            for line in &answer.lines {
+                if only.is_none_or(|lines| lines.contains(&line.line)) {
+                    networked.demands[line.line].push((index, demand(line)));
+                }
+            }
+        }
+        networked.facts.circuits[*circuit].answers.push((index, answer));
+    }
+}
+
+/// What an answer makes go through a line.
+fn demand(line: &LineFlow) -> Demand {
+    Demand {
+        flow_m3_s: line.flow_m3_s,
+        temperature: Temperature::from_si(line.temperature_k),
+        known: line.ends_pa.map_or(Known::Nothing, |ends| Known::FromAtRest(ends[0])),
+    }
+}
+
+fn answer(machine: &Machine<'_>, group: &GroupSolution, position: usize) -> Answer {
+    let solved = &group.circuits[position];
+    let solution = &solved.solution;
+    let residuals = [solution.mass_residual, solution.energy_residual, group.heat_residual];
+    let circuit = &machine.circuits[solved.circuit];
+    let components = circuit.components();
+    Answer {
+        steps: solution.steps,
+        rounds: group.rounds,
+        residuals,
+        lines: line_flows(machine, solved),
+        paths: path_flows(machine, solved),
+        positions: group
+            .positions
+            .iter()
+            .filter(|(c, _)| components.contains(c))
+            .map(|(c, p)| (*c, *p))
+            .collect(),
+    }
+}
+
+fn line_flows(machine: &Machine<'_>, solved: &CircuitSolution) -> Vec<LineFlow> {
+    let circuit = &machine.circuits[solved.circuit];
+    let pressure = |spot: usize| solved.solution.pressures_pa[spot];
+    let flows = circuit.links.iter().enumerate().filter_map(|(index, link)| {
+        let LinkKind::Line(line) = link.kind else { return None };
+        Some(LineFlow {
+            line,
+            flow_m3_s: solved.flow_m3_s(index),
+            temperature_k: solved.link_k[index],
+            ends_pa: pressure(link.from).zip(pressure(link.to)).map(|(a, b)| [a, b]),
+        })
+    });
+    flows.collect()
+}
+
+fn path_flows(machine: &Machine<'_>, solved: &CircuitSolution) -> Vec<PathFlow> {
+    let circuit = &machine.circuits[solved.circuit];
+    let pressure = |spot: usize| solved.solution.pressures_pa[spot];
+    let flows = circuit.links.iter().enumerate().filter_map(|(index, link)| {
+        let LinkKind::Path { component, path } = link.kind else { return None };
+        Some(PathFlow {
+            component,
+            path,
+            flow_m3_s: solved.flow_m3_s(index),
+            drop_pa: solved.solution.drops_pa[index],
+            from_pa: pressure(link.from),
+            to_pa: pressure(link.to),
+            temperature_k: solved.link_k[index],
+            state: match solved.solution.states[index] {
+                LinkState::Open => PathState::Open,
+                LinkState::Shut => PathState::Shut,
+                LinkState::Regulating => PathState::Holding,
+            },
+        })
+    });
+    flows.collect()
+}

@@ -1,0 +1,348 @@
+//! A group of circuits in a case: flows, temperatures and thermostats that fit each other.
+
+use std::collections::BTreeMap;
+
+use super::circuit::{Circuit, LinkKind};
+use super::heat::HeatWeb;
+use super::machine::{Group, Machine};
+use super::setup::{Ready, Tweaks, Under};
+use super::words;
+use crate::hydraulics::network::Solution;
+use crate::solve::CaseFacts;
+use crate::units::Quantity;
+
+/// Rounds of flow and temperature after which they are said not to settle.
+const MOST_ROUNDS: u32 = 60;
+/// Temperatures have settled when none moves by more than this, K.
+const SETTLED_K: f64 = 1e-7;
+/// A thermostat has settled when its position is known to this.
+const SETTLED_POSITION: f64 = 1e-7;
+
+/// The answer for one circuit.
+#[derive(Clone, Debug)]
+pub struct CircuitSolution {
+    /// Index of the circuit.
+    pub circuit: usize,
+    /// Pressures and flows.
+    pub solution: Solution,
+    /// Density in each link, kg/m3.
+    pub densities: Vec<f64>,
+    /// Temperature in each link, K.
+    pub link_k: Vec<f64>,
+}
+
+impl CircuitSolution {
+    /// Volume flow in a link, m3/s.
+    pub fn flow_m3_s(&self, link: usize) -> f64 {
+        self.solution.flows_kg_s[link] / self.densities[link]
+    }
+}
+
+/// The answer for a group of circuits.
+#[derive(Clone, Debug)]
+pub struct GroupSolution {
+    /// One for each circuit of the group.
+    pub circuits: Vec<CircuitSolution>,
+    /// Position of each thermostat, by component: 0 cold to 1 warm.
+    pub positions: BTreeMap<usize, f64>,
+    /// Rounds of flow and temperature.
+    pub rounds: u32,
+    /// What the heat balance leaves open, as a share of the heat that moves; 0 where none does.
+    pub heat_residual: f64,
+}
+
+/// What is carried from one solution to the next.
+#[derive(Debug, Default)]
+pub struct Scratch {
+    /// Lines made ready.
+    pub ready: Ready,
+    /// Last flows of each circuit, kg/s.
+    pub flows: BTreeMap<usize, Vec<f64>>,
+}
+
+/// Why temperatures are not those of a steady state.
+pub(super) enum Unsettled {
+    /// Heat has nowhere to go: whatever senses it gets as warm as can be.
+    Hot(String),
+    /// Anything else.
+    Why(String),
+}
+
+impl Unsettled {
+    fn words(self) -> String {
+        match self {
+            Self::Hot(why) | Self::Why(why) => why,
+        }
+    }
+}
+
+impl From<String> for Unsettled {
+    fn from(why: String) -> Self {
+        Self::Why(why)
+    }
+}
+
+impl Machine<'_> {
+    /// Solves a group in a case; `tweaks` say what is other than planned.
+    ///
+    /// # Errors
+    /// In the builder's words: why there is no answer.
+    pub fn solve(
+        &self,
+        group: &Group,
+        case: &CaseFacts,
+        tweaks: &Tweaks,
+        scratch: &mut Scratch,
+    ) -> Result<GroupSolution, String> {
+        if let Some(why) = self.missing(group).first() {
+            return Err((*why).to_owned());
+        }
+        let start = self.start(group, case)?;
+        let thermostats = self.thermostats(group);
+        let mut positions = BTreeMap::new();
+        for component in &thermostats {
+            let forced = self.state(*component, case).and_then(|s| s.position);
+            let at_start = self.wanted(*component, |_| start.get(component).copied());
+            positions.insert(*component, forced.map_or(at_start.unwrap_or(0.0), Quantity::si));
+        }
+        let warm = case.warm && group.heated && group.cooled;
+        let round = Round { machine: self, group, case, tweaks, start: &start, warm };
+        if !warm {
+            return round.settle(&positions, scratch).map_err(Unsettled::words);
+        }
+        let free = |c: &usize| self.state(*c, case).is_none_or(|s| s.position.is_none());
+        let moving: Vec<usize> = thermostats.into_iter().filter(free).collect();
+        round.balance(&moving, positions, scratch)
+    }
+
+    /// Temperature from which each circuit, and each component with a thermostat in it, starts.
+    fn start(&self, group: &Group, case: &CaseFacts) -> Result<Start, String> {
+        let mut start = Start::default();
+        for index in &group.circuits {
+            let circuit = &self.circuits[*index];
+            let fluid = &self.plan.fluids[circuit.fluid];
+            let kelvin = case.fluids_k[circuit.fluid].ok_or_else(|| {
+                format!(
+                    "the temperature of {} is not given in this case: add fluids = {{ {} = \"...\" }}",
+                    fluid.id, fluid.id
+                )
+            })?;
+            start.circuits.insert(*index, kelvin);
+            for component in circuit.components() {
+                start.components.insert(component, kelvin);
+            }
+        }
+        Ok(start)
+    }
+
+    /// Components of a group that have a thermostat.
+    fn thermostats(&self, group: &Group) -> Vec<usize> {
+        let has = |c: &usize| self.plan.components[*c].paths.iter().any(|p| p.thermostat.is_some());
+        let all = group.circuits.iter().flat_map(|c| self.circuits[*c].components());
+        all.filter(has).collect()
+    }
+
+    /// The position a thermostat takes at the temperature that its ports have.
+    fn wanted(&self, component: usize, port_k: impl Fn(usize) -> Option<f64>) -> Option<f64> {
+        let paths = &self.plan.components[component].paths;
+        let (path, thermostat) = paths.iter().find_map(|p| Some((p, p.thermostat?)))?;
+        let kelvin = port_k(path.from)?;
+        let (from, to) = (thermostat.from.si(), thermostat.to.si());
+        Some(((kelvin - from) / (to - from)).clamp(0.0, 1.0))
+    }
+}
+
+/// Temperatures at the start, K.
+#[derive(Debug, Default)]
+struct Start {
+    circuits: BTreeMap<usize, f64>,
+    components: BTreeMap<usize, f64>,
+}
+
+impl Start {
+    fn get(&self, component: &usize) -> Option<&f64> {
+        self.components.get(component)
+    }
+}
+
+/// One group in one case.
+struct Round<'r> {
+    machine: &'r Machine<'r>,
+    group: &'r Group,
+    case: &'r CaseFacts,
+    tweaks: &'r Tweaks,
+    start: &'r Start,
+    warm: bool,
+}
+
+impl Round<'_> {
+    /// Finds the position of every thermostat. Each is looked for by itself, between shut and open: the
+    /// further it opens the colder it gets, so there is one place where it stays.
+    fn balance(
+        &self,
+        moving: &[usize],
+        mut positions: BTreeMap<usize, f64>,
+        scratch: &mut Scratch,
+    ) -> Result<GroupSolution, String> {
+        for _ in 0..MOST_ROUNDS {
+            let mut moved: f64 = 0.0;
+            for component in moving {
+                let before = positions.get(component).copied().unwrap_or(0.0);
+                let after = self.position(*component, &mut positions, scratch)?;
+                positions.insert(*component, after);
+                moved = moved.max((after - before).abs());
+            }
+            if moving.len() < 2 || moved < SETTLED_POSITION {
+                let settled = self.settle(&positions, scratch).map_err(Unsettled::words)?;
+                self.within_figures(&settled)?;
+                return Ok(settled);
+            }
+        }
+        Err(format!("the thermostats did not come to rest in {MOST_ROUNDS} rounds"))
+    }
+
+    /// The position at which one thermostat stays, by halving and secants.
+    fn position(
+        &self,
+        component: usize,
+        positions: &mut BTreeMap<usize, f64>,
+        scratch: &mut Scratch,
+    ) -> Result<f64, String> {
+        // How much further open it would be than it is: falls as it opens.
+        let mut excess = |at: f64| -> Result<f64, String> {
+            positions.insert(component, at);
+            match self.settle(positions, scratch) {
+                Ok(settled) => Ok(self.sensed(component, &settled).unwrap_or(at) - at),
+                Err(Unsettled::Hot(_)) => Ok(1.0 - at),
+                Err(Unsettled::Why(why)) => Err(why),
+            }
+        };
+        let (mut low, mut high) = (0.0, 1.0);
+        let (mut at_low, mut at_high) = (excess(low)?, excess(high)?);
+        if at_low <= 0.0 {
+            return Ok(low);
+        }
+        if at_high >= 0.0 {
+            return Ok(high);
+        }
+        for step in 0..MOST_ROUNDS {
+            if high - low < SETTLED_POSITION {
+                return Ok(0.5 * (low + high));
+            }
+            let secant = low + (high - low) * at_low / (at_low - at_high);
+            let next = if step % 3 == 2 { 0.5 * (low + high) } else { secant };
+            let value = excess(next)?;
+            if value.abs() < SETTLED_POSITION {
+                return Ok(next);
+            }
+            if value > 0.0 {
+                (low, at_low) = (next, value);
+            } else {
+                (high, at_high) = (next, value);
+            }
+        }
+        Ok(0.5 * (low + high))
+    }
+
+    fn sensed(&self, component: usize, settled: &GroupSolution) -> Option<f64> {
+        self.machine.wanted(component, |port| {
+            settled.circuits.iter().find_map(|c| {
+                let circuit = &self.machine.circuits[c.circuit];
+                let spot = circuit.spot_of(crate::plan::PortRef { component, port })?;
+                let touching = |l: &super::circuit::CircuitLink| l.from == spot || l.to == spot;
+                // What flows through the port: a link without flow keeps an old temperature.
+                let links = circuit.links.iter().enumerate().filter(|(_, l)| touching(l));
+                let most = links.max_by(|a, b| {
+                    let flow = |i: usize| c.solution.flows_kg_s[i].abs();
+                    flow(a.0).total_cmp(&flow(b.0))
+                })?;
+                Some(c.link_k[most.0])
+            })
+        })
+    }
+
+    /// Flows and temperatures that fit each other, with the thermostats where they are.
+    fn settle(
+        &self,
+        positions: &BTreeMap<usize, f64>,
+        scratch: &mut Scratch,
+    ) -> Result<GroupSolution, Unsettled> {
+        let mut temperatures: Vec<Vec<f64>> = Vec::new();
+        for index in &self.group.circuits {
+            let kelvin = self.start.circuits.get(index).copied().unwrap_or_default();
+            temperatures.push(vec![kelvin; self.machine.circuits[*index].links.len()]);
+        }
+        for round in 1..=MOST_ROUNDS {
+            let circuits = self.flows(&temperatures, positions, scratch)?;
+            let mut solution =
+                GroupSolution { circuits, positions: positions.clone(), rounds: round, heat_residual: 0.0 };
+            if !self.warm {
+                return Ok(solution);
+            }
+            let web = HeatWeb::new(self.machine, self.group, self.case, &solution)?;
+            let found = web.temperatures()?;
+            let mut moved: f64 = 0.0;
+            for (old, new) in temperatures.iter_mut().flatten().zip(found.link_k.iter().flatten()) {
+                moved = moved.max((*old - new).abs());
+                *old = *new;
+            }
+            if moved < SETTLED_K {
+                solution.heat_residual = found.residual;
+                for (circuit, link_k) in solution.circuits.iter_mut().zip(found.link_k) {
+                    circuit.link_k = link_k;
+                }
+                return Ok(solution);
+            }
+        }
+        Err(Unsettled::Why(format!("flows and temperatures did not settle in {MOST_ROUNDS} rounds")))
+    }
+
+    fn flows(
+        &self,
+        temperatures: &[Vec<f64>],
+        positions: &BTreeMap<usize, f64>,
+        scratch: &mut Scratch,
+    ) -> Result<Vec<CircuitSolution>, String> {
+        let mut solved = Vec::with_capacity(self.group.circuits.len());
+        for (index, link_k) in self.group.circuits.iter().zip(temperatures) {
+            let circuit = &self.machine.circuits[*index];
+            let under = Under { case: self.case, link_k, positions, tweaks: self.tweaks };
+            let network = self.machine.network(circuit, &under, &mut scratch.ready)?;
+            let start = scratch.flows.get(index);
+            let solution = start
+                .map_or_else(|| network.solve(), |flows| network.solve_from(flows))
+                .map_err(|e| words::unsolved(self.machine.plan, circuit, &e))?;
+            scratch.flows.insert(*index, solution.flows_kg_s.clone());
+            solved.push(CircuitSolution {
+                circuit: *index,
+                densities: network.links.iter().map(|l| l.density_kg_m3).collect(),
+                link_k: link_k.clone(),
+                solution,
+            });
+        }
+        Ok(solved)
+    }
+
+    /// A temperature beyond the figures of its fluid is no answer.
+    fn within_figures(&self, settled: &GroupSolution) -> Result<(), String> {
+        for solved in &settled.circuits {
+            let circuit: &Circuit = &self.machine.circuits[solved.circuit];
+            let fluid = &self.machine.plan.fluids[circuit.fluid];
+            let Some((low, high)) = fluid.fluid.range else { continue };
+            for (link, kelvin) in circuit.links.iter().zip(&solved.link_k) {
+                let outside = *kelvin < low.si() - 1e-6 || *kelvin > high.si() + 1e-6;
+                if outside && !matches!(link.kind, LinkKind::Join) {
+                    return Err(format!(
+                        "{} would settle at {:.0} degC in {}, and its figures run from {:.0} to {:.0} degC",
+                        fluid.id,
+                        kelvin - 273.15,
+                        words::link(self.machine.plan, &link.kind),
+                        low.si() - 273.15,
+                        high.si() - 273.15
+                    ));
+                }
+            }
+        }
+        Ok(())
+    }
+}
