@@ -8,6 +8,7 @@ pub mod diagnostic;
 pub mod document;
 pub mod finding;
 pub mod geometry;
+pub mod heat;
 pub mod hydraulics;
 pub mod makeup;
 pub mod plan;

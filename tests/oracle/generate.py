@@ -15,6 +15,7 @@ from pathlib import Path
 
 import CoolProp
 import fluids
+import ht
 import mpmath
 import scipy
 from fluids import core, fittings, friction
@@ -24,6 +25,7 @@ import fluid_tables
 
 COOLPROP = f"CoolProp {CoolProp.__version__}"
 FLUIDS = f"fluids {fluids.__version__}"
+HT = f"ht {ht.__version__}"
 MPMATH = f"mpmath {mpmath.__version__}"
 SCIPY = f"scipy {scipy.__version__}"
 PYTHON = "plain Python"
@@ -298,6 +300,131 @@ def vcf_rows():
                 yield [group, density, temperature], [alpha, factor, density * factor]
 
 
+ARRANGEMENTS = ("counterflow", "parallel", "crossflow", "S&T", "boiler")
+
+
+def ratios_of(arrangement):
+    """Capacity ratios to try: an unchanging stream has none, and the crossflow integral divides by it."""
+    if arrangement == "boiler":
+        return (0.0,)
+    return (0.1, 0.37, 0.8, 1.0) if arrangement == "crossflow" else (0.0, 0.1, 0.37, 0.8, 0.999, 1.0)
+
+
+def effectiveness_rows():
+    """Effectiveness of an exchanger from its transfer units."""
+    for arrangement in ARRANGEMENTS:
+        for ratio in ratios_of(arrangement):
+            for units in (0.05, 0.3, 1.0, 2.4, 5.0, 9.0):
+                yield [arrangement, units, ratio], [ht.effectiveness_from_NTU(units, ratio, subtype=arrangement)]
+
+
+def transfer_units_rows():
+    """Transfer units back from an effectiveness, where the library has a closed form."""
+    for arrangement in ARRANGEMENTS:
+        if arrangement == "crossflow":
+            continue
+        # The library's inverse for a shell divides by zero at equal capacity flows.
+        for ratio in (ratio for ratio in ratios_of(arrangement) if (arrangement, ratio) != ("S&T", 1.0)):
+            for share in (0.05, 0.3, 0.7, 0.95):
+                most = ht.effectiveness_from_NTU(20.0, ratio, subtype=arrangement)
+                wanted = float(f"{share * most:.4g}")
+                yield [arrangement, wanted, ratio], [ht.NTU_from_effectiveness(wanted, ratio, subtype=arrangement)]
+
+
+def network_streams(number, chance):
+    """Links of a network whose flows balance: loops of their own flow that share nodes, and one through flow."""
+    loops = 2 + number % 4
+    nodes = 4 + 2 * loops
+    links, loop_of = [], []
+    for loop in range(loops):
+        flow = between(0.02, 2.0, next(chance))
+        specific_heat = between(1800.0, 4200.0, next(chance))
+        # Every second loop keeps to its own half, so that only exchangers couple it.
+        low, high = ((0, nodes // 2) if loop % 2 else (nodes // 2, nodes)) if number % 2 else (0, nodes)
+        stops = sorted({low + int((high - low) * next(chance)) for _ in range(5)} | {low, high - 1})
+        for place, start in enumerate(stops):
+            end = stops[(place + 1) % len(stops)]
+            turned = next(chance) < 0.3
+            ends = (end, start) if turned else (start, end)
+            links.append([*ends, -flow if turned else flow, specific_heat, 0.0])
+            loop_of.append(loop)
+    held = []
+    if number % 3 == 0:
+        flow = between(0.01, 0.5, next(chance))
+        held = [(0, 288.15), (nodes, 300.0)]
+        links += [[0, 1, flow, 2000.0, 0.0], [1, nodes, flow, 2000.0, 0.0]]
+        loop_of += [loops, loops]
+    return links, loop_of, held
+
+
+def network(number):
+    """A whole network: every loop is heated, and has a cooler or an exchanger with a loop that has one."""
+    chance = (point[0] for point in sequence(100000, 7, STEP_7D + 0.01 * number))
+    links, loop_of, held = network_streams(number, chance)
+    own = [[at for at, loop in enumerate(loop_of) if loop == wanted] for wanted in range(max(loop_of) + 1)]
+    coolers, exchangers = [], []
+    for loop, (places, others) in enumerate(zip(own, own[1:] + [[]])):
+        links[places[1]][4] = float(f"{20000.0 * next(chance) - 2000.0:.5g}")
+        if len(places) > 3 and len(others) > 2:
+            exchangers.append((places[-1], others[2], float(f"{0.2 + 0.8 * next(chance):.3g}")))
+        elif loop % 2:
+            coolers.append((places[0], 0.5, 800.0, 310.0))
+        if loop % 2 == 0:
+            coolers.append((places[0], float(f"{0.1 + 0.9 * next(chance):.3g}"), between(50.0, 5000.0, next(chance)), 293.15))
+    return links, exchangers, coolers, held
+
+
+def network_solution(links, exchangers, coolers, held):
+    """Node temperatures, outlet temperatures and heats as unknowns of one system, solved with 50 digits."""
+    nodes = 1 + max(max(link[:2]) for link in links)
+    count, held_at = len(links), dict(held)
+    size = nodes + count + len(exchangers) + len(coolers)
+    a, b = mpmath.matrix(size, size), mpmath.matrix(size, 1)
+    enters = [link[1] if link[2] < 0 else link[0] for link in links]
+    leaves = [link[0] if link[2] < 0 else link[1] for link in links]
+    capacity = [mpmath.mpf(abs(link[2])) * mpmath.mpf(link[3]) for link in links]
+    for node in range(nodes):
+        if node in held_at or node not in leaves:
+            a[node, node], b[node] = 1, mpmath.mpf(held_at.get(node, 0.0))
+            continue
+        for at in (at for at in range(count) if leaves[at] == node):
+            a[node, nodes + at] += capacity[at]
+            a[node, node] -= capacity[at]
+    for at, link in enumerate(links):
+        row = nodes + at
+        a[row, row], a[row, enters[at]], b[row] = capacity[at], -capacity[at], mpmath.mpf(link[4])
+    for place, (first, second, effectiveness) in enumerate(exchangers):
+        row, factor = nodes + count + place, mpmath.mpf(effectiveness) * min(capacity[first], capacity[second])
+        a[row, row], a[row, enters[first]], a[row, enters[second]] = 1, -factor, factor
+        a[nodes + first, row], a[nodes + second, row] = 1, -1
+    for place, (at, effectiveness, air_capacity, air) in enumerate(coolers):
+        row = nodes + count + len(exchangers) + place
+        factor = mpmath.mpf(effectiveness) * min(capacity[at], mpmath.mpf(air_capacity))
+        a[row, row], a[row, enters[at]], b[row] = 1, -factor, -factor * mpmath.mpf(air)
+        a[nodes + at, row] = 1
+    solved = mpmath.lu_solve(a, b)
+    taken = [mpmath.fsum(capacity[at] * (solved[nodes + at] - solved[node]) for at in range(count) if leaves[at] == node)
+             for node, _ in held]
+    return ([(solved[enters[at]], solved[nodes + at]) for at in range(count)],
+            list(solved)[nodes + count:nodes + count + len(exchangers)], list(solved)[nodes + count + len(exchangers):], taken)
+
+
+def mixing_rows():
+    """Sixteen networks, one part a row: links with their two temperatures, the rest with their heat."""
+    for number in range(16):
+        links, exchangers, coolers, held = network(number)
+        with mpmath.workdps(50):
+            ends, exchanged, cooled, taken = network_solution(links, exchangers, coolers, held)
+        for link, (inlet, outlet) in zip(links, ends):
+            yield [number, "link", *link], [inlet, outlet]
+        for (first, second, effectiveness), heat in zip(exchangers, exchanged):
+            yield [number, "exchanger", first, second, effectiveness, 0, 0], [heat, 0]
+        for (at, effectiveness, capacity, air), heat in zip(coolers, cooled):
+            yield [number, "cooler", at, 0, effectiveness, capacity, air], [heat, 0]
+        for (node, temperature), heat in zip(held, taken):
+            yield [number, "held", node, 0, temperature, 0, 0], [heat, 0]
+
+
 # file name: (origin line, given columns, result columns, rows)
 FILES = {
     "friction": (f"{MPMATH}: Newton's method at 50 digits on Colebrook's equation, constants 2.51 and 3.7; agrees with {FLUIDS} fluids.friction.Colebrook to 1e-9",
@@ -332,6 +459,12 @@ FILES = {
              "constant_a constant_b vapour_psi vapour_pa", reid_rows),
     "vcf": (f"{PYTHON}: API 2540 / ASTM D1250-80 table 54B form, per kelvin, base 15 degC", "group density15_kg_m3 temperature_degc",
             "alpha_per_k factor density_kg_m3", vcf_rows),
+    "effectiveness": (f"{HT}: ht.effectiveness_from_NTU, subtype as named; its crossflow is an integral, not the handbook's fit",
+                      "arrangement transfer_units capacity_ratio", "effectiveness", effectiveness_rows),
+    "transfer-units": (f"{HT}: ht.NTU_from_effectiveness, subtype as named", "arrangement effectiveness capacity_ratio", "transfer_units", transfer_units_rows),
+    "mixing": (f"{MPMATH}: mixing networks as one linear system of temperatures and heats, solved with 50 digits; values by kind: link kg/s, J/(kg K), W; "
+               "exchanger effectiveness; cooler effectiveness, W/K, K; held K", "network kind first second value_1 value_2 value_3",
+               "inlet_k_or_heat_w outlet_k", mixing_rows),
 }
 
 
