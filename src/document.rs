@@ -3,11 +3,14 @@
 //! A [`Shape`] lists the keys of a section once. From that one list come the reading, the "unknown
 //! key" messages and the JSON schema, so that they cannot drift apart.
 
+mod assign;
 mod syntax;
+mod uncertain;
 mod value;
 
 use core::cell::RefCell;
 use core::ops::Range;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use toml::Spanned;
@@ -15,8 +18,9 @@ use toml::de::{DeTable, DeValue};
 
 use crate::diagnostic::{Diagnostic, Problems, SourceText, nearest, visible};
 use crate::units::Quantity;
-use value::{check_name, whole_number, wrong_kind};
-pub use value::{number, point, read_quantity, with_unit, words};
+pub use uncertain::{Shifts, Uncertain};
+use value::{check_name, read_quantity, whole_number, wrong_kind};
+pub use value::{number, point, with_unit, words};
 
 /// So many known names are shown under an unknown one.
 const MOST_NAMES: usize = 16;
@@ -70,11 +74,22 @@ pub enum Kind {
     Sections(&'static Shape),
     /// Named tables.
     Map(&'static Shape),
+    /// Words by name, in one table: `{ SEL = "left" }`.
+    Assign,
+    /// A list of such tables.
+    Assigns,
+    /// Quantities by name, in one table: `{ petrol = "38 degC" }`.
+    AssignQuantities(&'static str, &'static [&'static str]),
 }
 
 /// The kind of a key that holds one quantity.
 pub const fn quantity<Q: Quantity>() -> Kind {
     Kind::Quantity(Q::NAME, Q::EXAMPLES)
+}
+
+/// The kind of a key that holds a list of quantities.
+pub const fn quantities<Q: Quantity>() -> Kind {
+    Kind::Quantities(Q::NAME, Q::EXAMPLES)
 }
 
 /// One key of a section.
@@ -121,6 +136,10 @@ pub struct Reader {
     broken: RefCell<Vec<Range<usize>>>,
     /// Whether a broken part may have held the name of a section.
     hides_names: RefCell<bool>,
+    /// How far uncertain quantities are moved.
+    shifts: Shifts,
+    /// Uncertain quantities by their first byte.
+    uncertain: RefCell<BTreeMap<usize, Uncertain>>,
 }
 
 impl Reader {
@@ -130,6 +149,8 @@ impl Reader {
             problems: RefCell::new(Problems::new(file)),
             broken: RefCell::new(Vec::new()),
             hides_names: RefCell::new(false),
+            shifts: Shifts::new(),
+            uncertain: RefCell::new(BTreeMap::new()),
         }
     }
 
@@ -210,6 +231,8 @@ pub struct Section<'a> {
     table: &'a DeTable<'a>,
     /// Keys that an unknown one seems to mean.
     misspelt: Vec<&'static str>,
+    /// The way to it in words.
+    trail: String,
     /// Where the section stands.
     pub span: Range<usize>,
 }
@@ -222,7 +245,8 @@ impl<'a> Section<'a> {
         table: &'a DeTable<'a>,
         span: Range<usize>,
     ) -> Self {
-        let mut section = Self { reader, shape, table, span, misspelt: Vec::new() };
+        let mut section =
+            Self { reader, shape, table, span, misspelt: Vec::new(), trail: String::new() };
         section.misspelt = section.report_unknown_keys();
         section.report_missing_keys();
         section
@@ -409,22 +433,27 @@ impl<'a> Section<'a> {
 
     /// A quantity written as text with its unit.
     pub fn quantity<Q: Quantity>(&self, name: &str) -> Option<Placed<Q>> {
-        read_quantity(self.reader, name, self.value(name)?)
+        read_quantity(self.reader, name, || self.words_to(name), self.value(name)?)
     }
 
     /// A list of quantities.
     pub fn quantities<Q: Quantity>(&self, name: &str) -> Vec<Placed<Q>> {
-        self.array(name).into_iter().filter_map(|v| read_quantity(self.reader, name, v)).collect()
+        let item = |(i, v)| {
+            let what = || format!("{} {}", self.words_to(name), i + 1);
+            read_quantity(self.reader, name, what, v)
+        };
+        self.array(name).into_iter().enumerate().filter_map(item).collect()
     }
 
     /// Pairs of quantities, such as a curve of factor against temperature.
     pub fn pairs<A: Quantity, B: Quantity>(&self, name: &str) -> Vec<(Placed<A>, Placed<B>)> {
         let mut pairs = Vec::new();
-        for item in self.array(name) {
+        for (i, item) in self.array(name).into_iter().enumerate() {
+            let what = |part: &str| format!("{} point {} {part}", self.words_to(name), i + 1);
             let parts: Vec<_> = item.get_ref().as_array().into_iter().flatten().collect();
             if let [a, b] = parts.as_slice() {
-                let first = read_quantity(self.reader, name, a);
-                let second = read_quantity(self.reader, name, b);
+                let first = read_quantity(self.reader, name, || what(A::NAME), a);
+                let second = read_quantity(self.reader, name, || what(B::NAME), b);
                 pairs.extend(first.zip(second));
             } else {
                 let (a, b) = (value::example::<A>(), value::example::<B>());
@@ -458,7 +487,7 @@ impl<'a> Section<'a> {
         if table.is_none() {
             self.wrong_kind(name, value, &format!("one table, written {}", one(name, shape)));
         }
-        Some(Section::new(self.reader, shape, table?, value.span()))
+        Some(self.inner(name, shape, table?, value.span(), None))
     }
 
     /// A list of tables.
@@ -475,11 +504,10 @@ impl<'a> Section<'a> {
             return Vec::new();
         };
         let mut sections = Vec::new();
-        for item in items {
+        for (i, item) in items.iter().enumerate() {
+            let number = (items.len() > 1).then_some(i + 1);
             match item.get_ref().as_table() {
-                Some(table) => {
-                    sections.push(Section::new(self.reader, shape, table, item.span()));
-                }
+                Some(table) => sections.push(self.inner(name, shape, table, item.span(), number)),
                 None => self.wrong_kind(name, item, &wanted),
             }
         }
@@ -502,7 +530,9 @@ impl<'a> Section<'a> {
             check_name(self.reader, &label);
             match item.get_ref().as_table() {
                 Some(inner) => {
-                    entries.push((label, Section::new(self.reader, shape, inner, item.span())));
+                    let mut section = self.inner(name, shape, inner, item.span(), None);
+                    section.trail = format!("{} {}", self.words_to(name), shorten(&label.value));
+                    entries.push((label, section));
                 }
                 None => self.wrong_kind(name, item, &wanted),
             }
@@ -579,6 +609,7 @@ fn example_of(key: &Key) -> String {
         Kind::Choice(words) => format!("\"{}\"", words.first().unwrap_or(&"")),
         Kind::Point => "[1, 0, 0]".to_owned(),
         Kind::Section(shape) => inline(shape),
+        Kind::Assign => "{ NAME = \"...\" }".to_owned(),
         _ => "[...]".to_owned(),
     };
     format!("{} = {value}", key.name)

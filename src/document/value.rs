@@ -45,10 +45,11 @@ pub fn point(
     Some(Placed { value: xyz, span: value.span() })
 }
 
-/// A quantity from a text value; its own misreading is reported on the offending letters.
+/// A quantity from a text value, `what` it is in words; its own misreading is reported on the offending letters.
 pub fn read_quantity<Q: Quantity>(
     reader: &Reader,
     name: &str,
+    what: impl FnOnce() -> String,
     value: &Spanned<DeValue<'_>>,
 ) -> Option<Placed<Q>> {
     let span = value.span();
@@ -63,8 +64,13 @@ pub fn read_quantity<Q: Quantity>(
         wrong_kind_with(reader, name, value, "text with a unit", help);
         return None;
     };
-    match units::read::<Q>(text) {
-        Ok(quantity) => Some(Placed { value: quantity, span }),
+    match units::read_uncertain::<Q>(text) {
+        Ok((value, None)) => Some(Placed { value, span }),
+        Ok((value, Some(amount))) => {
+            let quantity = Placed { value, span };
+            let value = reader.uncertain_value(name, what, &quantity, amount)?;
+            Some(Placed { value, ..quantity })
+        }
         Err(error) => {
             let place = inner_span(&reader.raw(&span), &span, text, &error.span);
             let message = format!("{name}: {}", error.message);

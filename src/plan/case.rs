@@ -1,7 +1,8 @@
 //! Operating cases: the air outside and the attitude of the machine.
 
-use super::{Given, shape};
-use crate::document::Section;
+use super::choice::Choices;
+use super::{Given, positive, shape};
+use crate::document::{Placed, Section};
 use crate::units::{AbsolutePressure, Angle, Length, Quantity, Temperature};
 
 /// How the pressure of the air is given.
@@ -37,7 +38,7 @@ pub struct Case {
 }
 
 /// Reads all `[[case]]`.
-pub fn read(root: &Section<'_>) -> Vec<Case> {
+pub fn read(root: &Section<'_>, choices: &Choices<'_>) -> Vec<Case> {
     let mut cases: Vec<Case> = Vec::new();
     let mut given = Given::new("case");
     for section in root.sections("case", &shape::CASE) {
@@ -45,7 +46,8 @@ pub fn read(root: &Section<'_>) -> Vec<Case> {
             continue;
         };
         given.is_new(&section, &name);
-        let angle = |key: &str| angle_rad(&section, key);
+        let angle =
+            |key: &str| section.quantity(key).map_or(0.0, |a| attitude_rad(&section, key, &a));
         let (nose_up_rad, roll_right_rad) = (angle("nose_up"), angle("roll_right"));
         // A case with a fault keeps its name, so that its duties are not reported as well.
         let ambient = ambient(&section).unwrap_or(Ambient::Altitude(Length::from_si(0.0)));
@@ -54,14 +56,15 @@ pub fn read(root: &Section<'_>) -> Vec<Case> {
             ambient,
             nose_up_rad,
             roll_right_rad,
-            acceleration_g: [0.0; 3],
-            air: None,
-            fluids: Vec::new(),
-            states: Vec::new(),
-            warm: true,
+            acceleration_g: section.point("acceleration").map_or([0.0; 3], |a| a.value),
+            air: positive::<Temperature>(&section, "air").map(|t| t.value),
+            fluids: choices.temperatures(&section),
+            states: choices.states(&section, &section.assign("states")),
+            warm: section.flag("warm").unwrap_or(true),
         });
     }
-    if cases.is_empty() && !root.has("case") && root.has("line") {
+    let given = root.has("case") || root.has("matrix");
+    if cases.is_empty() && !given && root.has("line") {
         root.reader().absence(
             &root.header(),
             "the plan has no [[case]]",
@@ -76,21 +79,9 @@ pub fn read(root: &Section<'_>) -> Vec<Case> {
 
 fn ambient(section: &Section<'_>) -> Option<Ambient> {
     let altitude = section.quantity::<Length>("altitude");
-    let pressure = super::positive::<AbsolutePressure>(section, "ambient");
+    let pressure = positive::<AbsolutePressure>(section, "ambient");
     match (altitude, pressure) {
-        (Some(altitude), None) => {
-            let metres = altitude.value.si();
-            if (-2000.0..=11_000.0).contains(&metres) {
-                return Some(Ambient::Altitude(altitude.value));
-            }
-            section.reader().problem(
-                &altitude.span,
-                "altitude lies outside the standard atmosphere's lowest layer",
-                "out of range",
-                vec!["between -2000 m and 11000 m".into()],
-            );
-            None
-        }
+        (Some(altitude), None) => height(section, &altitude).map(Ambient::Altitude),
         (None, Some(pressure)) => Some(Ambient::Pressure(pressure.value)),
         (Some(_), Some(pressure)) => {
             let message = "a case has an altitude or an ambient pressure, not both";
@@ -111,10 +102,23 @@ fn ambient(section: &Section<'_>) -> Option<Ambient> {
     }
 }
 
-fn angle_rad(section: &Section<'_>, key: &str) -> f64 {
-    let Some(angle) = section.quantity::<Angle>(key) else {
-        return 0.0;
-    };
+/// A height in the standard atmosphere.
+pub fn height(section: &Section<'_>, altitude: &Placed<Length>) -> Option<Length> {
+    let metres = altitude.value.si();
+    if (-2000.0..=11_000.0).contains(&metres) {
+        return Some(altitude.value);
+    }
+    section.reader().problem(
+        &altitude.span,
+        "altitude lies outside the standard atmosphere's lowest layer",
+        "out of range",
+        vec!["between -2000 m and 11000 m".into()],
+    );
+    None
+}
+
+/// Pitch or roll, rad.
+pub fn attitude_rad(section: &Section<'_>, key: &str, angle: &Placed<Angle>) -> f64 {
     if angle.value.si().abs() > core::f64::consts::PI {
         let message = format!("{key} is more than half a turn");
         section.reader().problem(

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::path::{Need, Path, State, Tank};
+use super::path::{self, Need, Owner, Path, State, Tank};
 use super::{Given, not_negative, positive, shape};
 use crate::document::{Placed, Section, shorten};
 use crate::table::end::Gender;
@@ -85,8 +85,10 @@ pub fn read(root: &Section<'_>, unit_mm: f64) -> Vec<Component> {
             places.insert(id.value.clone(), components.len());
             components.push(Component { id: id.value, ..component });
         } else if let Some(first) = places.get(&id.value).and_then(|i| components.get_mut(*i)) {
-            // A second component of the name keeps its ports, so that its lines are not reported.
+            // A second component of the name keeps its ports and states, so that what refers to
+            // them is not reported.
             first.ports.extend(component.ports);
+            first.states.extend(component.states);
         }
     }
     components
@@ -95,17 +97,28 @@ pub fn read(root: &Section<'_>, unit_mm: f64) -> Vec<Component> {
 fn read_component(section: &Section<'_>, unit_mm: f64) -> Component {
     let kinds: Vec<(&str, &str)> = shape::COMPONENTS.iter().map(|k| (*k, *k)).collect();
     let kind = section.choice("kind", &kinds);
-    let ports = section.map("ports", &shape::PORT);
+    let kind = kind.map_or_else(String::new, |k| k.value.to_owned());
+    let ports: Vec<Port> = section
+        .map("ports", &shape::PORT)
+        .iter()
+        .map(|(name, port)| read_port(name, port, unit_mm))
+        .collect();
+    let sections = section.sections("path", &shape::PATH);
+    let paths = path::read(&sections, &ports);
+    let tank = path::read_tank(section, &kind, unit_mm);
+    let owner =
+        Owner { kind: &kind, sections: &sections, paths: &paths, tank: tank.as_ref(), unit_mm };
+    let states = path::read_states(section, &owner);
     Component {
         id: String::new(),
         name: section.words("name").map(|n| n.value),
-        kind: kind.map_or_else(String::new, |k| k.value.to_owned()),
         wetted: section.names("wetted").into_iter().map(|w| w.value).collect(),
-        ports: ports.iter().map(|(name, port)| read_port(name, port, unit_mm)).collect(),
-        paths: Vec::new(),
-        states: Vec::new(),
-        tank: None,
-        need: None,
+        need: path::read_need(section, &ports),
+        kind,
+        ports,
+        paths,
+        states,
+        tank,
     }
 }
 

@@ -6,7 +6,9 @@ use crate::document::{Placed, Section};
 use crate::source::Sourced;
 use crate::table::Tables;
 use crate::table::fluid::{Fluid, FluidLaw, FluidPoint, FluidProblem, from_table};
-use crate::units::{AbsolutePressure, Density, DynamicViscosity, Quantity, Stress, Temperature};
+use crate::units::{
+    AbsolutePressure, Density, DynamicViscosity, Quantity, SpecificHeat, Stress, Temperature,
+};
 
 /// A fluid with its id and place.
 #[derive(Clone, Debug)]
@@ -156,12 +158,13 @@ fn read_point(section: &Section<'_>) -> Option<FluidPoint> {
     let density = positive::<Density>(section, "density");
     let viscosity = positive::<DynamicViscosity>(section, "viscosity");
     let vapour = positive::<AbsolutePressure>(section, "vapour");
+    let specific_heat = positive::<SpecificHeat>(section, "specific_heat");
     Some(FluidPoint {
         temperature: temperature?.value,
         density: density?.value,
         viscosity: viscosity?.value,
         vapour: vapour.map(|v| v.value),
         bulk_modulus: None,
-        specific_heat: None,
+        specific_heat: specific_heat.map(|c| c.value),
     })
 }

@@ -5,14 +5,12 @@ mod duty;
 mod known;
 mod port;
 
-use std::collections::BTreeMap;
-
 use toml::Spanned;
 use toml::de::DeValue;
 
 use super::component::unit_direction;
 use super::{Given, not_negative, positive, shape};
-use crate::document::{self, Section};
+use crate::document::{self, Section, shorten};
 use crate::source::Sourced;
 use crate::table::end::End;
 use crate::table::hose::Hose;
@@ -22,9 +20,11 @@ use crate::units::{
     Time, Velocity,
 };
 use carrier::{carrier, end, size_is_at_fault};
+pub use duty::loss_law;
 use duty::{duties, loss};
 pub use known::{Known, Named};
-use port::{port_ref, report_missing_ends};
+use port::report_missing_ends;
+pub use port::{Taken, Used, port_ref};
 
 /// What a line is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -265,19 +265,15 @@ pub struct Line {
     pub note: Option<String>,
 }
 
-/// Ports that have a line, with its name and place.
-type Used = BTreeMap<(usize, usize), (String, usize)>;
-
-/// Reads all `[[line]]`.
-pub fn read(root: &Section<'_>, known: &Known<'_>) -> Vec<Line> {
+/// Reads all `[[line]]` and notes the ports that they take.
+pub fn read(root: &Section<'_>, known: &Known<'_>, used: &mut Used) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
-    let mut used: Used = BTreeMap::new();
     let mut given = Given::new("line");
     for section in root.sections("line", &shape::LINE) {
         if let Some(id) = section.id("id") {
             given.is_new(&section, &id);
         }
-        let line = read_line(&section, known, &mut used);
+        let line = read_line(&section, known, used);
         lines.extend(line);
     }
     lines
@@ -290,9 +286,11 @@ fn read_line(section: &Section<'_>, known: &Known<'_>, used: &mut Used) -> Optio
     let system = section.words("system");
     let fluid = fluid_index(section, known);
     let service = section.choice("service", &Service::WORDS);
-    let label = id.as_ref().map_or("", |i| i.value.as_str());
-    let from = port_ref(section, "from", label, known, used);
-    let to = port_ref(section, "to", label, known, used);
+    let what = id.as_ref().filter(|i| !i.value.is_empty());
+    let what = what.map_or("another line".into(), |i| format!("line {}", shorten(&i.value)));
+    let by = Taken { what, by: section.span.start };
+    let mut port = |key| port_ref(section, &section.words(key)?, key, &by, known, used);
+    let (from, to) = (port("from"), port("to"));
     let carrier = carrier(section, known);
     let sized = !size_is_at_fault(section, known, carrier.is_some());
     let ends = ["end_a", "end_b"].map(|key| end(section, key, known, sized));

@@ -6,8 +6,10 @@
 
 mod axes;
 mod case;
+mod choice;
 mod component;
 mod fluid;
+mod join;
 mod line;
 mod matrix;
 mod own;
@@ -34,9 +36,10 @@ pub use stock::{Order, Piece, Stock};
 
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::document::{Placed, Reader, Section, shorten, with_unit};
+pub use crate::document::{Shifts, Uncertain};
 use crate::table::fluid::Fluid;
 use crate::table::{Cell, Tables};
-use crate::units::Quantity;
+use crate::units::{Quantity, Ratio};
 
 /// A plan is written by hand; a text beyond this size is not one.
 pub const LARGEST_BYTES: usize = 64 * 1024 * 1024;
@@ -81,6 +84,8 @@ pub struct Plan {
     pub joins: Vec<Join>,
     /// Operating cases made by combination.
     pub matrix: Option<Matrix>,
+    /// Quantities that are known within an amount only, in the order of the text.
+    pub uncertain: Vec<Uncertain>,
 }
 
 impl Plan {
@@ -96,7 +101,39 @@ impl Plan {
     /// assert!(problems[0].message.contains("length_unit"));
     /// ```
     pub fn read(file: &Arc<SourceText>, tables: &Tables) -> Result<Self, Vec<Diagnostic>> {
-        let reader = Reader::new(Arc::clone(file));
+        Self::read_with(file, tables, Reader::new(Arc::clone(file)))
+    }
+
+    /// Reads a plan of which some uncertain quantities are moved: the value that begins at a byte by
+    /// so many times its amount. Bytes where no uncertain quantity begins change nothing.
+    ///
+    /// # Errors
+    /// As [`Plan::read`]; a value that has been moved beyond what it can be is a problem of the file.
+    ///
+    /// ```
+    /// use std::collections::BTreeMap;
+    /// use hosewright::{diagnostic::SourceText, plan::Plan, table::Tables};
+    /// let text = hosewright::plan::starter::STARTER.replace("\"90 L/h\"", "\"90 L/h ± 10 %\"");
+    /// let file = SourceText::new("plan.toml", text);
+    /// let tables = Tables::builtin();
+    /// let flow = &Plan::read(&file, &tables).unwrap().uncertain[0];
+    /// let more = BTreeMap::from([(flow.span.start, 1.0)]);
+    /// let plan = Plan::read_shifted(&file, &tables, &more).unwrap();
+    /// assert_eq!(plan.lines[0].duties[0].flow.to_string(), "1.65 L/min");
+    /// ```
+    pub fn read_shifted(
+        file: &Arc<SourceText>,
+        tables: &Tables,
+        shifts: &Shifts,
+    ) -> Result<Self, Vec<Diagnostic>> {
+        Self::read_with(file, tables, Reader::shifted(Arc::clone(file), shifts.clone()))
+    }
+
+    fn read_with(
+        file: &Arc<SourceText>,
+        tables: &Tables,
+        reader: Reader,
+    ) -> Result<Self, Vec<Diagnostic>> {
         if file.text.len() > LARGEST_BYTES {
             let message = format!("the file has {} bytes; a plan is smaller", file.text.len());
             reader.problem(&(0..0), message, "", vec!["is this the right file?".into()]);
@@ -131,7 +168,9 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let hoses = own::read_hoses(root);
     let ends = own::read_ends(root);
     let components = component::read(root, unit_mm.unwrap_or(1.0));
-    let cases = case::read(root);
+    let choices = choice::Choices::new(root, &components, &fluids);
+    let cases = case::read(root, &choices);
+    let matrix = matrix::read(root, &choices);
     let known = line::Known::new(
         root,
         tables,
@@ -140,7 +179,9 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         &cases,
         unit_mm.unwrap_or(1.0),
     );
-    let lines = line::read(root, &known);
+    let mut used = line::Used::new();
+    let lines = line::read(root, &known, &mut used);
+    let joins = join::read(root, &known, &mut used);
     let stock = root.section("stock", &shape::STOCK).and_then(|s| stock::read(&s));
     let order = root.section("order", &shape::ORDER).map(|s| stock::read_order(&s));
     let head = head?;
@@ -160,8 +201,9 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         cases,
         stock,
         order: order.unwrap_or_default(),
-        joins: Vec::new(),
-        matrix: None,
+        joins,
+        matrix,
+        uncertain: root.reader().uncertain(),
     })
 }
 
@@ -210,6 +252,44 @@ fn not_negative<Q: Quantity>(section: &Section<'_>, key: &str) -> Option<Placed<
     }
     let message = format!("{key} must not be negative");
     section.reader().problem(&read.span, message, "negative", vec!["write 0 or more".into()]);
+    None
+}
+
+/// Where a ratio must lie, and how that is said.
+struct Bounds {
+    from: f64,
+    to: f64,
+    /// Whether the ends belong to it.
+    ends: [bool; 2],
+    words: &'static str,
+}
+
+impl Bounds {
+    const ABOVE_0_TO_1: Self =
+        Self { from: 0.0, to: 1.0, ends: [false, true], words: "more than 0 % and up to 100 %" };
+    const ABOVE_0_TO_2: Self =
+        Self { from: 0.0, to: 2.0, ends: [false, true], words: "more than 0 % and up to 200 %" };
+    const FROM_0_TO_1: Self =
+        Self { from: 0.0, to: 1.0, ends: [true, true], words: "from 0 % to 100 %" };
+    const FROM_0_BELOW_1: Self =
+        Self { from: 0.0, to: 1.0, ends: [true, false], words: "from 0 % to less than 100 %" };
+
+    fn hold(&self, value: f64) -> bool {
+        let [first, last] = self.ends;
+        let above = if first { value >= self.from } else { value > self.from };
+        let below = if last { value <= self.to } else { value < self.to };
+        above && below
+    }
+}
+
+/// A ratio within bounds.
+fn ratio(section: &Section<'_>, key: &str, bounds: &Bounds) -> Option<Placed<Ratio>> {
+    let read = section.quantity::<Ratio>(key)?;
+    if bounds.hold(read.value.si()) {
+        return Some(read);
+    }
+    let help = vec![format!("{} is allowed", bounds.words)];
+    section.reader().problem(&read.span, format!("{key} is out of range"), "out of range", help);
     None
 }
 

@@ -1,11 +1,18 @@
 //! What the fluid meets inside a component, the states a component can be in, and what is screwed together.
 
+mod exchanger;
+mod law;
+mod reading;
+mod state;
+
 use super::PortRef;
-use crate::units::Power;
+use crate::document::{Placed, Section, shorten};
 use crate::units::{
-    Flow, FlowCoefficient, GaugePressure, Length, MassFlow, PressureDifference, Ratio, Temperature,
-    Volume,
+    Flow, FlowCoefficient, GaugePressure, Length, MassFlow, Power, PressureDifference, Ratio,
+    Temperature, Volume,
 };
+pub use reading::read;
+pub use state::{Owner, read_need, read_states, read_tank};
 
 /// How the fluid gets from one port of a component to another.
 #[derive(Clone, Debug)]
@@ -120,6 +127,8 @@ pub struct Thermostat {
 }
 
 /// A heat exchanger: heat = effectiveness x the smaller heat capacity flow x the difference of the inlets.
+///
+/// Between two paths it stands at one of them only, whichever names the other first.
 #[derive(Clone, Debug)]
 pub struct Exchanger {
     /// Share of the greatest possible heat.
@@ -191,4 +200,16 @@ pub struct Need {
 pub struct Join {
     /// The two ports.
     pub ports: [PortRef; 2],
+}
+
+/// Reports a path that the component does not have; one whose name cannot be read may be meant.
+fn unknown_path<'k>(
+    section: &Section<'_>,
+    name: &Placed<String>,
+    known: impl Iterator<Item = &'k str> + Clone,
+) {
+    if !known.clone().any(str::is_empty) {
+        let message = format!("this component has no path \"{}\"", shorten(&name.value));
+        section.no_such(name, message, known, None);
+    }
 }

@@ -73,11 +73,20 @@ fn kind(kind: Kind) -> Value {
         Kind::Section(shape) => section(shape),
         Kind::Sections(shape) => json!({ "type": "array", "items": section(shape) }),
         Kind::Map(shape) => json!({ "type": "object", "additionalProperties": section(shape) }),
+        Kind::Assign => assign(),
+        Kind::Assigns => json!({ "type": "array", "items": assign() }),
+        Kind::AssignQuantities(name, examples) => {
+            json!({ "type": "object", "additionalProperties": quantity(name, examples) })
+        }
     }
 }
 
 fn quantity(name: &str, examples: &[&str]) -> Value {
     json!({ "type": "string", "title": name, "examples": examples })
+}
+
+fn assign() -> Value {
+    json!({ "type": "object", "additionalProperties": { "type": "string" } })
 }
 
 fn point() -> Value {

@@ -1,9 +1,18 @@
 //! The keys of the plan file, each said once: for reading, for messages and for the JSON schema.
 
+mod case;
+mod component;
+
+pub use case::{CASE, MATRIX, WEATHER};
+pub use component::{
+    COMPONENT, COMPONENTS, JOIN, NEED, PATH, PORT, PORT_END, PUMP, STATE, TANK_KEYS,
+};
+
 use crate::document::{Key, Kind, Shape, quantity};
 use crate::units::{
     AbsolutePressure, Angle, Density, DynamicViscosity, Flow, FlowCoefficient, GaugePressure,
-    Length, LinearMass, PressureDifference, Ratio, Stress, Temperature, Time, Velocity,
+    Length, LinearMass, PressureDifference, Ratio, SpecificHeat, Stress, Temperature, Time,
+    Velocity,
 };
 
 /// Directions an axis can point in.
@@ -19,25 +28,6 @@ pub const ZONES: &[&str] = &["engine", "cabin", "open"];
 pub const BEND_DATUMS: &[&str] = &["inside", "centre-line"];
 /// Standing of a figure that the builder types.
 pub const STANDINGS: &[&str] = &["plan", "demo", "from-memory", "common-practice"];
-/// Kinds of component.
-pub const COMPONENTS: &[&str] = &[
-    "tank",
-    "pump",
-    "engine",
-    "radiator",
-    "exchanger",
-    "thermostat",
-    "filter",
-    "valve",
-    "tee",
-    "regulator",
-    "cylinder",
-    "vent",
-    "strainer",
-    "gauge",
-    "other",
-];
-
 /// The whole plan.
 pub static ROOT: Shape = Shape {
     title: "the plan",
@@ -49,7 +39,9 @@ pub static ROOT: Shape = Shape {
         Key::may("end", Kind::Sections(&END), "end fittings that are in no table"),
         Key::may("component", Kind::Sections(&COMPONENT), "what the lines connect"),
         Key::may("line", Kind::Sections(&LINE), "the hoses and tubes"),
+        Key::may("join", Kind::Sections(&JOIN), "ports screwed together without a line"),
         Key::may("case", Kind::Sections(&CASE), "operating cases"),
+        Key::may("matrix", Kind::Section(&MATRIX), "operating cases made by combination"),
         Key::may("stock", Kind::Section(&STOCK), "what the lines are cut from"),
         Key::may("order", Kind::Section(&ORDER), "how to order"),
     ],
@@ -127,6 +119,7 @@ pub static FLUID_POINT: Shape = Shape {
         Key::must("density", quantity::<Density>(), "density"),
         Key::must("viscosity", quantity::<DynamicViscosity>(), "dynamic viscosity"),
         Key::may("vapour", quantity::<AbsolutePressure>(), "vapour pressure, absolute"),
+        Key::may("specific_heat", quantity::<SpecificHeat>(), "specific heat, to warm and cool it"),
     ],
 };
 
@@ -196,46 +189,6 @@ pub static END: Shape = Shape {
         Key::may("wetted", Kind::Words, "material that touches the fluid"),
         Key::must("source", Kind::Words, "where the figures come from"),
         Key::may("standing", Kind::Choice(STANDINGS), "how far to trust them"),
-    ],
-};
-
-/// `[[component]]`
-pub static COMPONENT: Shape = Shape {
-    title: "[[component]]",
-    about: "Something the lines connect.",
-    keys: &[
-        Key::must("id", Kind::Name, "short name, such as TANK"),
-        Key::may("name", Kind::Words, "full name"),
-        Key::must("kind", Kind::Choice(COMPONENTS), "what it is"),
-        Key::may("wetted", Kind::Names, "materials that touch the fluid"),
-        Key::must("ports", Kind::Map(&PORT), "where lines connect"),
-    ],
-};
-
-/// One port of a component.
-pub static PORT: Shape = Shape {
-    title: "[component.ports.NAME]",
-    about: "A place where a line connects.",
-    keys: &[
-        Key::must("at", Kind::Point, "the seat, or the tip of a spigot, in the plan's length unit"),
-        Key::must("faces", Kind::Point, "direction out of the port; any length"),
-        Key::must("end", Kind::Section(&PORT_END), "what a line must mate with"),
-        Key::may("tolerance", quantity::<Length>(), "how well the place is known"),
-    ],
-};
-
-/// `end = { ... }` of a port.
-pub static PORT_END: Shape = Shape {
-    title: "end",
-    about: "What a line must mate with.",
-    keys: &[
-        Key::must("family", Kind::Name, "thread and seat family, such as flare-37, or spigot"),
-        Key::may("size", Kind::Words, "size as the family counts it"),
-        Key::may("gender", Kind::Choice(&["female", "male"]), "nut or cone; not for a spigot"),
-        Key::may("outside", quantity::<Length>(), "spigot: outside diameter"),
-        Key::may("insertion", quantity::<Length>(), "spigot: how far the hose is pushed over it"),
-        Key::may("bead", Kind::Flag, "spigot: whether it has a bead"),
-        Key::may("bore", quantity::<Length>(), "least bore of the port"),
     ],
 };
 
@@ -343,28 +296,6 @@ pub static DUTY: Shape = Shape {
             quantity::<GaugePressure>(),
             "highest pressure it can see, such as a relief setting",
         ),
-    ],
-};
-
-/// `[[case]]`
-pub static CASE: Shape = Shape {
-    title: "[[case]]",
-    about: "An operating case.",
-    keys: &[
-        Key::must("name", Kind::Words, "its name"),
-        Key::may(
-            "altitude",
-            quantity::<Length>(),
-            "height above the sea in the standard atmosphere",
-        ),
-        Key::may(
-            "ambient",
-            quantity::<AbsolutePressure>(),
-            "pressure of the air, if not by altitude",
-        ),
-        Key::may("nose_up", quantity::<Angle>(), "pitch, nose or bow up positive"),
-        Key::may("roll_right", quantity::<Angle>(), "roll or heel, right side down positive"),
-        Key::may("note", Kind::Words, "anything worth telling"),
     ],
 };
 

@@ -1,12 +1,17 @@
 //! Density, viscosity, vapour pressure and stiffness of a fluid at a temperature.
 
 use crate::curve::Curve;
+use crate::heat::oil;
 use crate::hydraulics::vapour;
 use crate::hydraulics::viscosity::Walther;
 use crate::hydraulics::volume_correction::{PetroleumGroup, density_kg_m3};
 use crate::source::Cite;
 use crate::table::fluid::{Fluid, FluidLaw, FluidPoint, FuelVapour};
 use crate::units::{KinematicViscosity, Quantity, Temperature};
+
+/// Density of water that specific gravities of petroleum refer to, at 15.6 degC, kg/m3 (60 degF; quoted in
+/// petroleum tables, standing from-memory).
+const WATER_KG_M3: f64 = 999.016;
 
 /// A fluid at one temperature.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,6 +24,8 @@ pub struct State {
     pub vapour_pa: Option<f64>,
     /// Adiabatic bulk modulus, Pa, where it is known.
     pub bulk_modulus_pa: Option<f64>,
+    /// Specific heat, J/(kg K), where it is known.
+    pub specific_heat_j_kg_k: Option<f64>,
     /// Where the figures come from.
     pub cite: Cite,
 }
@@ -37,7 +44,9 @@ pub fn state(fluid: &Fluid, temperature: Temperature) -> Result<State, String> {
             let density = volume_corrected(PetroleumGroup::Lubricating, density15.si(), kelvin)?;
             let pairs = [(313.15, kv40.si()), (373.15, kv100.si())];
             let viscosity = walther(&pairs, kelvin)? * density;
-            plain(density, viscosity, fluid)
+            let specific_gravity = density15.si() / WATER_KG_M3;
+            let specific_heat = oil::specific_heat_j_kg_k(specific_gravity, kelvin).ok();
+            State { specific_heat_j_kg_k: specific_heat, ..plain(density, viscosity, fluid) }
         }
         FluidLaw::Fuel { density15, group, viscosity, vapour } => {
             let density = volume_corrected(petroleum_group(group)?, density15.si(), kelvin)?;
@@ -58,6 +67,7 @@ fn plain(density_kg_m3: f64, viscosity_pa_s: f64, fluid: &Fluid) -> State {
         viscosity_pa_s,
         vapour_pa: None,
         bulk_modulus_pa: None,
+        specific_heat_j_kg_k: None,
         cite: fluid.cite.clone(),
     }
 }
@@ -98,6 +108,7 @@ fn from_points(points: &[FluidPoint], kelvin: f64, cite: &Cite) -> Result<State,
         viscosity_pa_s: viscosity,
         vapour_pa: log(&|p| p.vapour.map(Quantity::si)),
         bulk_modulus_pa: of(&|p| p.bulk_modulus.map(Quantity::si)),
+        specific_heat_j_kg_k: of(&|p| p.specific_heat.map(Quantity::si)),
         cite: cite.clone(),
     })
 }

@@ -15,6 +15,7 @@ use crate::plan::{Carrier, Line, Plan};
 use crate::source::Sourced;
 use crate::table::Tables;
 use crate::units::Quantity;
+use hydraulics::{Demand, DutyFacts, LineHydraulics, States};
 
 /// Standard acceleration of gravity, m/s2 (CGPM 1901, exact).
 pub const GRAVITY_M_S2: f64 = 9.806_65;
@@ -22,10 +23,12 @@ pub const GRAVITY_M_S2: f64 = 9.806_65;
 /// All that was calculated for a plan.
 #[derive(Debug)]
 pub struct Facts {
-    /// The operating cases, in the order of the plan.
+    /// The operating cases: those of the plan in its order, then the combined ones that govern something.
     pub cases: Vec<CaseFacts>,
     /// The lines, in the order of the plan.
     pub lines: Vec<LineFacts>,
+    /// The machine as a network.
+    pub network: network::facts::NetworkFacts,
     /// The cut list.
     pub cutting: Vec<makeup::StockFacts>,
     /// The order list.
@@ -57,32 +60,90 @@ pub struct LineFacts {
 
 /// Calculates everything that the plan and the tables allow.
 pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
-    let cases = case::named(plan);
-    let lines: Vec<LineFacts> = plan.lines.iter().map(|l| line(plan, tables, &cases, l)).collect();
+    let mut cases = case::named(plan);
+    let routes: Vec<Routed> = plan.lines.iter().map(|l| routed(plan, tables, &cases, l)).collect();
+    let hydraulics: Vec<LineHydraulics<'_>> =
+        plan.lines.iter().zip(&routes).map(|(l, r)| hydraulics_of(plan, tables, l, r)).collect();
+    let networked = network::solve(plan, tables, &hydraulics, &cases);
+    cases.extend(networked.governing);
+    let mut states = States::default();
+    let duties: Vec<Vec<DutyFacts>> = hydraulics
+        .iter()
+        .zip(&networked.demands)
+        .map(|(line, demands)| duties(line, &cases, demands, &mut states))
+        .collect();
+    drop(hydraulics);
+    let lines: Vec<LineFacts> = plan
+        .lines
+        .iter()
+        .zip(routes.into_iter().zip(duties))
+        .map(|(line, (routed, duties))| line_facts(plan, tables, line, routed, duties))
+        .collect();
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
-    Facts { cases, lines, cutting, order }
+    Facts { cases, lines, network: networked.facts, cutting, order }
 }
 
-fn line(plan: &Plan, tables: &Tables, cases: &[CaseFacts], line: &Line) -> LineFacts {
+/// A line with its route and its lengths.
+struct Routed {
+    bore: Option<Sourced<f64>>,
+    geometry: Result<geometry::GeometryFacts, geometry::NoRoute>,
+    makeup: Result<makeup::MakeupFacts, String>,
+}
+
+fn routed(plan: &Plan, tables: &Tables, cases: &[CaseFacts], line: &Line) -> Routed {
     let bore = bore_mm(line);
-    let outside = outside_mm(line);
     let geometry = geometry::solve(plan, tables, cases, line);
     let makeup = makeup::solve(plan, tables, line, geometry.as_ref().ok(), bore.as_ref());
-    let assembly_mm = makeup.as_ref().ok().map(|m| m.cut.assembly_mm);
-    let duties = hydraulics::solve(plan, tables, cases, line, geometry.as_ref().ok(), assembly_mm);
-    let rating = rating::solve(plan, tables, line, &duties);
-    let fitting = fitting::solve(plan, tables, line);
+    Routed { bore, geometry, makeup }
+}
+
+fn hydraulics_of<'l>(
+    plan: &'l Plan,
+    tables: &'l Tables,
+    line: &'l Line,
+    routed: &'l Routed,
+) -> LineHydraulics<'l> {
+    let assembly_mm = routed.makeup.as_ref().ok().map(|m| m.cut.assembly_mm);
+    LineHydraulics::new(plan, tables, line, routed.geometry.as_ref().ok(), assembly_mm)
+}
+
+/// What goes through a line in each case: what the plan states, else what the network gives.
+fn duties(
+    line: &LineHydraulics<'_>,
+    cases: &[CaseFacts],
+    demands: &[(usize, Demand)],
+    states: &mut States,
+) -> Vec<DutyFacts> {
+    let one = |(index, case): (usize, &CaseFacts)| {
+        // A flow that holds in every case holds in the named ones; combined ones are only solved.
+        let stated = line.stated(index).filter(|_| !case.combined);
+        if let Some(duty) = stated {
+            return Some(line.by_statement((index, case), duty, states));
+        }
+        let (_, demand) = demands.iter().find(|(i, _)| *i == index)?;
+        Some(line.by_demand((index, case), demand, states))
+    };
+    cases.iter().enumerate().filter_map(one).collect()
+}
+
+fn line_facts(
+    plan: &Plan,
+    tables: &Tables,
+    line: &Line,
+    routed: Routed,
+    duties: Vec<DutyFacts>,
+) -> LineFacts {
     LineFacts {
         id: line.id.clone(),
         carrier: line.carrier.label().to_owned(),
-        bore,
-        outside,
-        geometry,
-        makeup,
+        outside: outside_mm(line),
+        rating: rating::solve(plan, tables, line, &duties),
+        fitting: fitting::solve(plan, tables, line),
+        bore: routed.bore,
+        geometry: routed.geometry,
+        makeup: routed.makeup,
         duties,
-        rating,
-        fitting,
     }
 }
 

@@ -53,6 +53,9 @@
 //! # Ok::<(), ReadError>(())
 //! ```
 //!
+//! Where a plan is read, a text may also say how well it is known: `8 mm ± 0.1 mm`, `2.5 kPa ± 10 %`
+//! ([`read_uncertain`]).
+//!
 //! # Why gauge and absolute pressure are two kinds
 //!
 //! A gauge reads zero in open air; vapour pressure and the density of a gas count from vacuum. The two
@@ -109,6 +112,7 @@ mod number;
 mod quantity;
 mod read;
 mod refusal;
+mod uncertain;
 mod unit;
 mod write;
 
@@ -122,5 +126,6 @@ pub use quantity::{
     Temperature, TemperatureDifference, Time, Torque, Velocity, Volume,
 };
 pub use read::{ReadError, read, read_in};
+pub use uncertain::read_uncertain;
 pub use unit::Unit;
 pub use write::{Form, Ladder, Step, System, write, write_exact};

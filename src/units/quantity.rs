@@ -16,6 +16,8 @@ use super::write::{Ladder, System, write};
 /// A text that is read always gives a finite number. `from_si` takes what it is given: the caller answers
 /// for its being finite, and [`write`](super::write()) says so in words when it is not.
 pub trait Quantity: Copy + PartialEq + PartialOrd + fmt::Debug + 'static {
+    /// What two of them differ by: a kind of its own where the zero is one of convention.
+    type Difference: Quantity;
     /// The name used in messages, for example "gauge pressure".
     const NAME: &'static str;
     /// Texts that read as this quantity.
@@ -41,13 +43,16 @@ macro_rules! quantity {
     (
         $(#[$doc:meta])*
         $name:ident($inner:ident as $module:ident::$base:ident), $text:literal,
-        [$($example:literal),+], $units:path, $metric:ident / $inch:ident $(, least $least:literal)?
+        [$($example:literal),+], $units:path, $metric:ident / $inch:ident
+        $(, less $difference:ident)? $(, least $least:literal)?
     ) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
         pub struct $name(pub(super) si::$inner);
 
         impl Quantity for $name {
+            type Difference = difference!($($difference)?);
+
             const NAME: &'static str = $text;
             const EXAMPLES: &'static [&'static str] = &[$($example),+];
             $(const LEAST: f64 = $least;)?
@@ -80,6 +85,16 @@ macro_rules! quantity {
         }
 
         texts!($name);
+    };
+}
+
+/// The kind of a difference: the same, unless another is named.
+macro_rules! difference {
+    () => {
+        Self
+    };
+    ($name:ident) => {
+        $name
     };
 }
 
@@ -197,13 +212,14 @@ quantity! {
 quantity! {
     /// A pressure above (or, negative, below) ambient; SI unit Pa.
     GaugePressure(Pressure as pressure::pascal), "gauge pressure",
-    ["2.5 bar", "35 psi gauge", "-20 kPa"], pressure::GAUGE, GAUGE / GAUGE_INCH
+    ["2.5 bar", "35 psi gauge", "-20 kPa"], pressure::GAUGE, GAUGE / GAUGE_INCH,
+    less PressureDifference
 }
 quantity! {
     /// A pressure above vacuum; SI unit Pa.
     AbsolutePressure(Pressure as pressure::pascal), "absolute pressure",
     ["101.3 kPa abs", "14.7 psia", "1 bar abs"], pressure::ABSOLUTE, ABSOLUTE / ABSOLUTE_INCH,
-    least 0.0
+    less PressureDifference, least 0.0
 }
 quantity! {
     /// A difference between two pressures, such as a loss along a line; SI unit Pa.
@@ -214,7 +230,7 @@ quantity! {
     /// A temperature; SI unit K.
     Temperature(ThermodynamicTemperature as thermodynamic_temperature::kelvin), "temperature",
     ["90 degC", "194 degF", "363 K"], heat::TEMPERATURE, TEMPERATURE / TEMPERATURE_INCH,
-    least 0.0
+    less TemperatureDifference, least 0.0
 }
 quantity! {
     /// A difference between two temperatures; SI unit K.
@@ -282,6 +298,8 @@ quantity! {
 pub struct FlowCoefficient(f64);
 
 impl Quantity for FlowCoefficient {
+    type Difference = Self;
+
     const NAME: &'static str = "flow coefficient";
     const EXAMPLES: &'static [&'static str] = &["Kv 2.5", "Cv 3"];
     const UNIT_FIRST: bool = true;

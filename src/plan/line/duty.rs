@@ -13,7 +13,8 @@ pub fn loss(section: &Section<'_>) -> Option<Loss> {
     Some(Loss { law: loss_law(section)?, what: what?.value, at_b })
 }
 
-fn loss_law(section: &Section<'_>) -> Option<LossLaw> {
+/// What resists the flow, by coefficient or as measured.
+pub fn loss_law(section: &Section<'_>) -> Option<LossLaw> {
     let k = section.number("k");
     let bore = positive::<Length>(section, "bore");
     let kv = positive::<FlowCoefficient>(section, "kv");

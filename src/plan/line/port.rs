@@ -1,46 +1,66 @@
 //! The ports that a line connects, and whether their ends ask for a fitting.
 
-use super::{Known, PortRef, Used};
+use std::collections::BTreeMap;
+
+use super::{Known, PortRef};
 use crate::document::{Placed, Section, shorten};
 
+/// What takes a port.
+#[derive(Clone)]
+pub struct Taken {
+    /// In words: `line F1`.
+    pub what: String,
+    /// First byte of its section.
+    pub by: usize,
+}
+
+/// Ports that are taken, with what takes them.
+pub type Used = BTreeMap<(usize, usize), Taken>;
+
+/// The port that a text names, which is then taken.
 pub fn port_ref(
     section: &Section<'_>,
+    text: &Placed<String>,
     key: &str,
-    line: &str,
+    by: &Taken,
     known: &Known<'_>,
     used: &mut Used,
 ) -> Option<PortRef> {
-    let text = section.words(key)?;
     let Some((component, port)) = split_port(&text.value, known) else {
+        let example = if key == "ports" {
+            "ports = [\"TEE1.OUT1\", \"P1.IN\"]".to_owned()
+        } else {
+            format!("{key} = \"TANK.OUT\"")
+        };
         section.reader().problem(
             &text.span,
             format!("{key} is not COMPONENT.PORT"),
             "no dot",
-            vec![format!("for example {key} = \"TANK.OUT\"")],
+            vec![format!("for example {example}")],
         );
         return None;
     };
     let Some(reference) = known.ports.get(&(component, port)).copied() else {
-        unknown_port(section, &text, [component, port], known);
+        unknown_port(section, text, [component, port], known);
         return None;
     };
-    let place = section.span.start;
-    let taken = used.insert((reference.component, reference.port), (line.to_owned(), place));
-    if let Some((other, its_place)) = taken {
-        if its_place == place {
-            let help = vec!["name the port at the other end".into()];
-            let message = "a line cannot end at the port where it begins";
-            section.reader().problem(&text.span, message, "the same port", help);
-            return Some(reference);
-        }
-        let other = if other.is_empty() { "another line".into() } else { shorten(&other) };
-        section.reader().problem(
-            &text.span,
-            format!("port {component}.{port} is taken by line {other} already"),
-            "taken",
-            vec!["one port takes one line; a tee is a component with three ports".into()],
-        );
+    let place = (reference.component, reference.port);
+    if let Some(other) = used.get(&place) {
+        let (message, label, help) = if other.by == by.by {
+            let message = if key == "ports" {
+                "a port cannot be joined with itself"
+            } else {
+                "a line cannot end at the port where it begins"
+            };
+            (message.to_owned(), "the same port", "name the port at the other end")
+        } else {
+            let message = format!("port {component}.{port} is taken by {} already", other.what);
+            let help = "one port takes one line; a tee is a component with three ports";
+            (message, "taken", help)
+        };
+        section.reader().problem(&text.span, message, label, vec![help.into()]);
     }
+    used.insert(place, by.clone());
     Some(reference)
 }
 

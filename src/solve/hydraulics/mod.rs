@@ -175,6 +175,11 @@ pub struct States {
 }
 
 impl States {
+    /// Vapour pressure of a fluid of the plan, Pa absolute, where it is known.
+    pub fn vapour_pa(&mut self, plan: &Plan, fluid: usize, at: Temperature) -> Option<f64> {
+        self.of(plan, fluid, at).as_ref().ok()?.vapour_pa
+    }
+
     fn of(&mut self, plan: &Plan, fluid: usize, at: Temperature) -> &Result<State, String> {
         let found = self.known.iter().position(|(f, t, _)| *f == fluid && *t == at);
         let index = found.unwrap_or_else(|| {
@@ -233,8 +238,7 @@ impl<'l> LineHydraulics<'l> {
             Anchor::To(p) => Known::To(p.si() + case.ambient_pa),
             Anchor::None => Known::Nothing,
         };
-        let demand =
-            Demand { flow_m3_s: duty.flow.si(), temperature: duty.temperature, known };
+        let demand = Demand { flow_m3_s: duty.flow.si(), temperature: duty.temperature, known };
         DutyFacts {
             stated_max_pa: highest_stated_pa(duty),
             maximum_stated: duty.pressure_max.is_some(),

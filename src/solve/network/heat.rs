@@ -60,9 +60,10 @@ impl<'w> HeatWeb<'w> {
             let numbers = web.number(circuit, &mut tanks);
             for (position, link) in circuit.links.iter().enumerate() {
                 let heat_w = match link.kind {
-                    LinkKind::Path { component, path } => {
-                        machine.plan.components[component].paths[path].heat.map_or(0.0, Quantity::si)
-                    }
+                    LinkKind::Path { component, path } => machine.plan.components[component].paths
+                        [path]
+                        .heat
+                        .map_or(0.0, Quantity::si),
                     _ => 0.0,
                 };
                 web.links.push(Link {
@@ -109,7 +110,10 @@ impl<'w> HeatWeb<'w> {
             fluid.fluid.range.map_or(kelvin, |(low, high)| kelvin.clamp(low.si(), high.si()));
         let state = fluid::state(&fluid.fluid, Temperature::from_si(held))?;
         state.specific_heat_j_kg_k.ok_or_else(|| {
-            format!("the specific heat of {} is not known: add specific_heat to its points", fluid.id)
+            format!(
+                "the specific heat of {} is not known: add specific_heat to its points",
+                fluid.id
+            )
         })
     }
 
@@ -142,7 +146,10 @@ impl<'w> HeatWeb<'w> {
                 }
                 ExchangerSide::Air(flow) => {
                     let air_inlet_k = case.air_k.ok_or_else(|| {
-                        format!("the air at {} has no temperature in this case: add air", component_.id)
+                        format!(
+                            "the air at {} has no temperature in this case: add air",
+                            component_.id
+                        )
                     })?;
                     self.coolers.push(Cooler {
                         link: *link,
@@ -215,7 +222,10 @@ impl<'w> HeatWeb<'w> {
             )),
             HeatError::HeatWithoutFlow { links } => {
                 let names: Vec<String> = links.iter().map(|l| self.link_name(*l)).collect();
-                Unsettled::Hot(format!("nothing flows through {}, which is heated", names.join(", ")))
+                Unsettled::Hot(format!(
+                    "nothing flows through {}, which is heated",
+                    names.join(", ")
+                ))
             }
             other => Unsettled::Why(format!("temperatures: {other}")),
         }

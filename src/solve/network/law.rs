@@ -65,10 +65,10 @@ pub fn element(path: &Path, at: Setting, liquid: &Liquid) -> Result<Element, Str
             let per_hour = 3600.0 / kv.si();
             square(1e5 * liquid.density_kg_m3 / 1000.0 * per_hour * per_hour)
         }
-        PathLaw::Measured { drop, at, linear: true } => loss(times * drop.si() / at.si() / open, 0.0),
-        PathLaw::Measured { drop, at, linear: false } => {
-            square(drop.si() / (at.si() * at.si()))
+        PathLaw::Measured { drop, at, linear: true } => {
+            loss(times * drop.si() / at.si() / open, 0.0)
         }
+        PathLaw::Measured { drop, at, linear: false } => square(drop.si() / (at.si() * at.si())),
         PathLaw::Orifice { hole, bore, discharge } => {
             let ratio = hole.si() / bore.si();
             let fourth = ratio * ratio * ratio * ratio;

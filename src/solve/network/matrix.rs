@@ -72,7 +72,7 @@ impl Machine<'_> {
         let inside: BTreeSet<usize> =
             group.circuits.iter().flat_map(|c| self.circuits[*c].components()).collect();
         let several = |c: &usize| self.plan.components[*c].states.len() > 1;
-        let named = |c: &usize| matrix.vary.is_empty() || matrix.vary.contains(c);
+        let named = |c: &usize| matrix.vary.contains(c);
         inside.into_iter().filter(several).filter(named).collect()
     }
 

@@ -7,11 +7,7 @@ use crate::plan::{Component, Plan};
 use crate::solve::hydraulics::LineHydraulics;
 
 /// Everything that is missing in a circuit, whatever the case.
-pub fn missing(
-    plan: &Plan,
-    circuit: &Circuit,
-    lines: &[LineHydraulics<'_>],
-) -> Vec<String> {
+pub fn missing(plan: &Plan, circuit: &Circuit, lines: &[LineHydraulics<'_>]) -> Vec<String> {
     let mut list = Vec::new();
     for line in circuit.lines() {
         if let Err(why) = &lines[line].run {

@@ -274,8 +274,12 @@ impl Round<'_> {
         }
         for round in 1..=MOST_ROUNDS {
             let circuits = self.flows(&temperatures, positions, scratch)?;
-            let mut solution =
-                GroupSolution { circuits, positions: positions.clone(), rounds: round, heat_residual: 0.0 };
+            let mut solution = GroupSolution {
+                circuits,
+                positions: positions.clone(),
+                rounds: round,
+                heat_residual: 0.0,
+            };
             if !self.warm {
                 return Ok(solution);
             }
@@ -294,7 +298,9 @@ impl Round<'_> {
                 return Ok(solution);
             }
         }
-        Err(Unsettled::Why(format!("flows and temperatures did not settle in {MOST_ROUNDS} rounds")))
+        Err(Unsettled::Why(format!(
+            "flows and temperatures did not settle in {MOST_ROUNDS} rounds"
+        )))
     }
 
     fn flows(

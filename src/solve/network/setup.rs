@@ -128,7 +128,8 @@ impl Machine<'_> {
     fn tank_pa(&self, at: PortRef, case: &CaseFacts, density: f64) -> Result<f64, String> {
         let id = &self.plan.components[at.component].id;
         let gas = self.gas_pa(at.component, case);
-        let gas = gas.ok_or_else(|| format!("tank {id}: its pressure is not known in this state"))?;
+        let gas =
+            gas.ok_or_else(|| format!("tank {id}: its pressure is not known in this state"))?;
         let depth = self.depth_m(at, case);
         let depth =
             depth.ok_or_else(|| format!("tank {id}: its surface is not known in this state"))?;
@@ -238,7 +239,8 @@ impl Machine<'_> {
             None => made.shut = true,
             Some(setting) => {
                 let scaled = under.tweaks.scaled.iter();
-                let share: f64 = scaled.filter(|t| (t.0, t.1) == (component, path)).map(|t| t.2).product();
+                let share: f64 =
+                    scaled.filter(|t| (t.0, t.1) == (component, path)).map(|t| t.2).product();
                 let setting = setting.scaled(share);
                 made.element = law::element(inside, setting, liquid).map_err(|e| {
                     format!("path {} of {}: {e}", inside.name, self.plan.components[component].id)

@@ -239,7 +239,8 @@ impl Survey {
             let path = &machine.plan.components[inside.0].paths[inside.1];
             let Some(wanted) = path.flow_least.map(Quantity::si) else { continue };
             let least = worst(Some(least));
-            let zero = least.as_ref().map(|w| Zero { machine, group, inside: *inside, case: &w.case });
+            let zero =
+                least.as_ref().map(|w| Zero { machine, group, inside: *inside, case: &w.case });
             facts.least_flows.push(LeastFlowFacts {
                 component: inside.0,
                 path: inside.1,
@@ -279,7 +280,11 @@ impl Survey {
             })
             .collect();
         if let Some(why) = &self.impossible {
-            refused.push(Refused { why: why.clone(), count: self.there_are, example: String::new() });
+            refused.push(Refused {
+                why: why.clone(),
+                count: self.there_are,
+                example: String::new(),
+            });
         }
         CombinedFacts {
             name: machine.name(group),
@@ -294,9 +299,11 @@ impl Survey {
 
 /// Whether any pump works in a group.
 fn pumps(machine: &Machine<'_>, group: &Group) -> bool {
-    group.circuits.iter().flat_map(|c| machine.circuits[*c].components()).any(|c| {
-        machine.plan.components[c].paths.iter().any(|p| p.law.is_pump())
-    })
+    group
+        .circuits
+        .iter()
+        .flat_map(|c| machine.circuits[*c].components())
+        .any(|c| machine.plan.components[c].paths.iter().any(|p| p.law.is_pump()))
 }
 
 /// Cases that are worked through one after the other, each starting from the flows of the one before.
@@ -427,12 +434,15 @@ impl Block<'_> {
 
     /// What comes at each need when it takes all it can get at the pressure it must have.
     fn needs(&self, case: &CaseFacts, index: usize, scratch: &mut Scratch, tally: &mut Tally) {
-        let inside = self.group.circuits.iter().flat_map(|c| self.machine.circuits[*c].components());
+        let inside =
+            self.group.circuits.iter().flat_map(|c| self.machine.circuits[*c].components());
         for component in inside.filter(|c| self.machine.plan.components[*c].need.is_some()) {
             let tweaks = Tweaks { opened: Some(component), ..Tweaks::default() };
             let Some(need) = &self.machine.plan.components[component].need else { continue };
             let port = PortRef { component, port: need.port };
-            let Ok(solved) = self.machine.solve(self.group, case, &tweaks, scratch) else { continue };
+            let Ok(solved) = self.machine.solve(self.group, case, &tweaks, scratch) else {
+                continue;
+            };
             for solved in &solved.circuits {
                 let circuit = &self.machine.circuits[solved.circuit];
                 if let Some(spot) = circuit.spot_of(port) {
@@ -469,7 +479,11 @@ impl Zero<'_> {
         None
     }
 
-    fn search(&self, bounds: (f64, f64), case_at: impl Fn(f64) -> Option<CaseFacts>) -> Option<f64> {
+    fn search(
+        &self,
+        bounds: (f64, f64),
+        case_at: impl Fn(f64) -> Option<CaseFacts>,
+    ) -> Option<f64> {
         let mut scratch = Scratch::default();
         let margin = |at: f64| {
             let case = case_at(at);

@@ -30,10 +30,10 @@ pub fn link(plan: &Plan, kind: &LinkKind) -> String {
 
 /// The reason why the solver has no answer, and what would be right.
 pub fn unsolved(plan: &Plan, circuit: &Circuit, error: &NetworkError) -> String {
-    let node = |index: &usize| circuit.spots.get(*index).map_or_else(String::new, |s| spot(plan, s));
-    let path = |index: &usize| {
-        circuit.links.get(*index).map_or_else(String::new, |l| link(plan, &l.kind))
-    };
+    let node =
+        |index: &usize| circuit.spots.get(*index).map_or_else(String::new, |s| spot(plan, s));
+    let path =
+        |index: &usize| circuit.links.get(*index).map_or_else(String::new, |l| link(plan, &l.kind));
     let litres = |flow: &f64| flow * 60e3;
     match error {
         NetworkError::NoReference { nodes } => {
@@ -43,10 +43,9 @@ pub fn unsolved(plan: &Plan, circuit: &Circuit, error: &NetworkError) -> String 
                  tank or another tank joined to it"
             )
         }
-        NetworkError::DeadEnd { node: at } => format!(
-            "{} takes a flow, but no open way leads there in this case",
-            node(at)
-        ),
+        NetworkError::DeadEnd { node: at } => {
+            format!("{} takes a flow, but no open way leads there in this case", node(at))
+        }
         NetworkError::AgainstShut { link } => format!(
             "the pump in {} works against a closed way: open one, or give the pump a relief valve",
             path(link)
@@ -64,7 +63,9 @@ pub fn unsolved(plan: &Plan, circuit: &Circuit, error: &NetworkError) -> String 
              {energy_residual:.1e}"
         ),
         NetworkError::Hydraulics { link, error } => format!("{}: {error}", path(link)),
-        NetworkError::OneNode { link, .. } => format!("{} leads back to its own beginning", path(link)),
+        NetworkError::OneNode { link, .. } => {
+            format!("{} leads back to its own beginning", path(link))
+        }
         other => other.to_string(),
     }
 }
