@@ -79,6 +79,8 @@ pub enum Command {
     New(New),
     /// Check every line of a plan in every case
     Check(Check),
+    /// Flow, pressure and temperature of every circuit in every case
+    Flow(Flow),
     /// Cut list: pieces, and the stock they come out of
     Cut(PlanFile),
     /// Order list: stock, ends, clips, sleeves
@@ -109,6 +111,16 @@ pub struct Check {
     /// Write out what is ok as well, and every open finding
     #[arg(long)]
     pub all: bool,
+}
+
+/// Arguments of `flow`.
+#[derive(Debug, Group)]
+pub struct Flow {
+    /// The plan; `-` for standard input
+    pub plan: PathBuf,
+    /// Only this case
+    #[arg(long, value_name = "NAME")]
+    pub case: Option<String>,
 }
 
 /// A command that takes a plan.

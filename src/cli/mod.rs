@@ -88,6 +88,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
     match command {
         Command::New(new) => new::run(new),
         Command::Check(check) => plan::check(check, format, layout),
+        Command::Flow(flow) => plan::flow(flow, format, layout),
         Command::Cut(file) => plan::cut(file, format, layout),
         Command::Order(file) => plan::order(file, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),

@@ -1,15 +1,17 @@
-//! Commands that take a plan: `check`, `cut`, `order`.
+//! Commands that take a plan: `check`, `flow`, `cut`, `order`.
 
 use std::mem::ManuallyDrop;
 use std::path::Path;
 
-use super::args::{Check, PlanFile};
+use super::args::{Check, Flow, PlanFile};
 use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
 use crate::assess::{Assessment, read_and_assess};
+use crate::diagnostic::visible;
 use crate::report::terminal::Detail;
 use crate::report::{
-    Format, Layout, cut as cut_text, json, order as order_text, spreadsheet, terminal,
+    Format, Layout, cut as cut_text, flow as flow_text, json, order as order_text, spreadsheet,
+    terminal,
 };
 
 /// The assessment of a plan. It is never taken apart again: the process ends with the report.
@@ -32,6 +34,23 @@ pub fn check(args: &Check, format: Format, layout: Layout) -> Result<Answer, Tro
         Format::Csv => spreadsheet::check(&assessment),
     };
     Ok(Answer::judged(text, assessment.worst(), args.strict))
+}
+
+pub fn flow(args: &Flow, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let assessment = assessed(&args.plan)?;
+    let only = args.case.as_deref();
+    if let Some(name) = only
+        && !assessment.facts.cases.iter().any(|c| c.name == name)
+    {
+        let known: Vec<&str> = assessment.facts.cases.iter().map(|c| c.name.as_str()).collect();
+        let message = format!("case \"{}\" is not among those that were solved", visible(name));
+        return Err(Trouble::hint(message, format!("known: {}", known.join("; "))));
+    }
+    Ok(Answer::plain(match format {
+        Format::Text => flow_text::text(&assessment, only, layout),
+        Format::Json => format!("{:#}\n", json::flow(&assessment, only)),
+        Format::Csv => spreadsheet::flow(&assessment, only),
+    }))
 }
 
 pub fn cut(args: &PlanFile, format: Format, layout: Layout) -> Result<Answer, Trouble> {

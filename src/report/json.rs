@@ -1,5 +1,7 @@
 //! Assessments as JSON. Keys are only ever added; a number that is not known is null.
 
+mod network;
+
 use serde_json::{Value, json};
 
 use super::caution::cautions;
@@ -17,6 +19,7 @@ pub fn check(assessment: &Assessment) -> Value {
         "version": env!("CARGO_PKG_VERSION"),
         "lines": plan.lines.iter().zip(&facts.lines).map(|(p, l)| line(p, l)).collect::<Vec<_>>(),
         "cases": cases(facts),
+        "network": network::whole(plan, &facts.network),
         "findings": findings,
         "tables": tables,
         "cautions": cautions(plan, facts),
@@ -71,6 +74,7 @@ fn cases(facts: &Facts) -> Vec<Value> {
                 |l: &LineFacts| l.duties.iter().find(|d| d.case == index).map(|d| duty(&l.id, d));
             json!({
                 "name": case.name,
+                "combined": case.combined,
                 "ambient_kpa_abs": case.ambient_pa / 1e3,
                 "lines": facts.lines.iter().filter_map(duty).collect::<Vec<_>>(),
             })
@@ -110,6 +114,28 @@ fn duty(id: &str, duty: &DutyFacts) -> Value {
         "density_kg_m3": flow.map(|f| f.density_kg_m3),
         "kinematic_mm2_s": flow.map(|f| f.kinematic_m2_s * 1e6),
         "not_computed": duty.flow.as_ref().err(),
+    })
+}
+
+/// Flows and pressures of the whole machine.
+pub fn flow(assessment: &Assessment, only: Option<&str>) -> Value {
+    let Assessment { plan, facts, .. } = assessment;
+    let wanted =
+        |case: usize| facts.cases.get(case).is_some_and(|c| only.is_none_or(|name| name == c.name));
+    json!({
+        "plan": { "name": plan.name, "revision": plan.revision },
+        "version": env!("CARGO_PKG_VERSION"),
+        "circuits": facts.network.circuits.iter().map(|c| json!({
+            "name": c.name,
+            "fluid": c.fluid,
+            "lines": c.lines.iter().map(|l| plan.lines[*l].id.as_str()).collect::<Vec<_>>(),
+            "missing": c.missing,
+            "cases": c.answers.iter().filter(|(i, _)| wanted(*i)).map(|(i, a)| {
+                network::answer(plan, &facts.cases[*i].name, a)
+            }).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "network": network::whole(plan, &facts.network),
+        "cautions": cautions(plan, facts),
     })
 }
 

@@ -2,6 +2,7 @@
 
 pub mod caution;
 pub mod cut;
+pub mod flow;
 pub mod grid;
 pub mod json;
 pub mod order;

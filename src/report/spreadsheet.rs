@@ -57,6 +57,48 @@ pub fn check(assessment: &Assessment) -> String {
     )
 }
 
+/// Flows and pressures, one row a line and case.
+pub fn flow(assessment: &Assessment, only: Option<&str>) -> String {
+    let head = [
+        "case",
+        "circuit",
+        "line",
+        "flow_l_min",
+        "temperature_c",
+        "rest_a_kpa_abs",
+        "rest_b_kpa_abs",
+        "not_solved",
+    ];
+    let mut list = Vec::new();
+    for circuit in &assessment.facts.network.circuits {
+        for (case, answer) in &circuit.answers {
+            let name = &assessment.facts.cases[*case].name;
+            if only.is_some_and(|only| only != name) {
+                continue;
+            }
+            let start = vec![name.clone(), circuit.name.clone()];
+            match answer {
+                Err(why) => {
+                    let mut row = start;
+                    row.extend(core::iter::repeat_n(String::new(), 5));
+                    row.push(why.clone());
+                    list.push(row);
+                }
+                Ok(answer) => list.extend(answer.lines.iter().map(|line| {
+                    let mut row = start.clone();
+                    row.push(assessment.plan.lines[line.line].id.clone());
+                    row.push((line.flow_m3_s * 60e3).to_string());
+                    row.push((line.temperature_k - 273.15).to_string());
+                    row.extend([0, 1].map(|end| number(line.ends_pa.map(|e| e[end] / 1e3))));
+                    row.push(String::new());
+                    row
+                })),
+            }
+        }
+    }
+    rows(&head, list.into_iter())
+}
+
 /// The cut list, one row a piece.
 pub fn cut(assessment: &Assessment) -> String {
     let mut list = Vec::new();

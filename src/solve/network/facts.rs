@@ -102,8 +102,10 @@ pub struct PathFlow {
     pub from_pa: Option<f64>,
     /// Pressure where it leaves, Pa absolute.
     pub to_pa: Option<f64>,
-    /// Temperature, K.
-    pub temperature_k: f64,
+    /// Temperature where the fluid enters, K.
+    pub inlet_k: f64,
+    /// Temperature where it leaves, K.
+    pub outlet_k: f64,
     /// What it does.
     pub state: PathState,
 }

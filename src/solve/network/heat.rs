@@ -19,8 +19,8 @@ const AIR_J_KG_K: f64 = 1006.0;
 
 /// Temperatures of the links of a group.
 pub(super) struct Found {
-    /// Mean temperature in each link of each circuit, K.
-    pub link_k: Vec<Vec<f64>>,
+    /// Temperature of each link of each circuit where the fluid enters and where it leaves, K.
+    pub ends_k: Vec<Vec<[f64; 2]>>,
     /// What the heat balance leaves open, as a share of the heat that moves.
     pub residual: f64,
 }
@@ -70,7 +70,7 @@ impl<'w> HeatWeb<'w> {
                     from: numbers[link.from],
                     to: numbers[link.to],
                     mass_flow_kg_s: solved.solution.flows_kg_s[position],
-                    specific_heat_j_kg_k: web.specific_heat(circuit, solved.link_k[position])?,
+                    specific_heat_j_kg_k: web.specific_heat(circuit, solved.link_k(position))?,
                     heat_w,
                 });
             }
@@ -193,24 +193,24 @@ impl<'w> HeatWeb<'w> {
             flow_tolerance_kg_s: self.still_kg_s(),
         };
         let found = temperatures(&network).map_err(|e| self.unsettled(&e))?;
-        let mut link_k = Vec::with_capacity(self.solution.circuits.len());
+        let mut ends_k = Vec::with_capacity(self.solution.circuits.len());
         let mut number = 0;
         for solved in &self.solution.circuits {
-            let mut of_circuit = Vec::with_capacity(solved.link_k.len());
-            for old in &solved.link_k {
-                let mean = found.links[number].map(|t| 0.5 * (t.inlet_k + t.outlet_k));
+            let mut of_circuit = Vec::with_capacity(solved.ends_k.len());
+            for old in &solved.ends_k {
+                let flowing = found.links[number].map(|t| [t.inlet_k, t.outlet_k]);
                 // Where nothing flows it is as warm as the place it hangs on, or as it was.
                 let link = &self.links[number];
                 let beside = found.nodes_k[link.from].or(found.nodes_k[link.to]);
-                of_circuit.push(mean.or(beside).unwrap_or(*old));
+                of_circuit.push(flowing.or(beside.map(|k| [k, k])).unwrap_or(*old));
                 number += 1;
             }
-            link_k.push(of_circuit);
+            ends_k.push(of_circuit);
         }
         let exchanged = found.exchanged_w.iter().chain(&found.cooled_w).chain(&found.taken_w);
         let moved: f64 = exchanged.map(|w| w.abs()).sum();
         let residual = if moved > 0.0 { found.residual_w.abs() / moved } else { 0.0 };
-        Ok(Found { link_k, residual })
+        Ok(Found { ends_k, residual })
     }
 
     fn unsettled(&self, error: &HeatError) -> Unsettled {

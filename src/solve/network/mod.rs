@@ -153,7 +153,7 @@ fn line_flows(machine: &Machine<'_>, solved: &CircuitSolution) -> Vec<LineFlow> 
         Some(LineFlow {
             line,
             flow_m3_s: solved.flow_m3_s(index),
-            temperature_k: solved.link_k[index],
+            temperature_k: solved.link_k(index),
             ends_pa: pressure(link.from).zip(pressure(link.to)).map(|(a, b)| [a, b]),
         })
     });
@@ -172,7 +172,8 @@ fn path_flows(machine: &Machine<'_>, solved: &CircuitSolution) -> Vec<PathFlow> 
             drop_pa: solved.solution.drops_pa[index],
             from_pa: pressure(link.from),
             to_pa: pressure(link.to),
-            temperature_k: solved.link_k[index],
+            inlet_k: solved.ends_k[index][0],
+            outlet_k: solved.ends_k[index][1],
             state: match solved.solution.states[index] {
                 LinkState::Open => PathState::Open,
                 LinkState::Shut => PathState::Shut,

@@ -27,15 +27,24 @@ pub struct CircuitSolution {
     pub solution: Solution,
     /// Density in each link, kg/m3.
     pub densities: Vec<f64>,
-    /// Temperature in each link, K.
-    pub link_k: Vec<f64>,
+    /// Temperature of each link where the fluid enters and where it leaves, K.
+    pub ends_k: Vec<[f64; 2]>,
 }
 
 impl CircuitSolution {
+    /// Mean temperature in a link, K.
+    pub fn link_k(&self, link: usize) -> f64 {
+        mean(self.ends_k[link])
+    }
+
     /// Volume flow in a link, m3/s.
     pub fn flow_m3_s(&self, link: usize) -> f64 {
         self.solution.flows_kg_s[link] / self.densities[link]
     }
+}
+
+fn mean([inlet, outlet]: [f64; 2]) -> f64 {
+    0.5 * (inlet + outlet)
 }
 
 /// The answer for a group of circuits.
@@ -256,7 +265,7 @@ impl Round<'_> {
                     let flow = |i: usize| c.solution.flows_kg_s[i].abs();
                     flow(a.0).total_cmp(&flow(b.0))
                 })?;
-                Some(c.link_k[most.0])
+                Some(c.link_k(most.0))
             })
         })
     }
@@ -267,10 +276,10 @@ impl Round<'_> {
         positions: &BTreeMap<usize, f64>,
         scratch: &mut Scratch,
     ) -> Result<GroupSolution, Unsettled> {
-        let mut temperatures: Vec<Vec<f64>> = Vec::new();
+        let mut temperatures: Vec<Vec<[f64; 2]>> = Vec::new();
         for index in &self.group.circuits {
             let kelvin = self.start.circuits.get(index).copied().unwrap_or_default();
-            temperatures.push(vec![kelvin; self.machine.circuits[*index].links.len()]);
+            temperatures.push(vec![[kelvin; 2]; self.machine.circuits[*index].links.len()]);
         }
         for round in 1..=MOST_ROUNDS {
             let circuits = self.flows(&temperatures, positions, scratch)?;
@@ -286,14 +295,14 @@ impl Round<'_> {
             let web = HeatWeb::new(self.machine, self.group, self.case, &solution)?;
             let found = web.temperatures()?;
             let mut moved: f64 = 0.0;
-            for (old, new) in temperatures.iter_mut().flatten().zip(found.link_k.iter().flatten()) {
-                moved = moved.max((*old - new).abs());
+            for (old, new) in temperatures.iter_mut().flatten().zip(found.ends_k.iter().flatten()) {
+                moved = moved.max((mean(*old) - mean(*new)).abs());
                 *old = *new;
             }
             if moved < SETTLED_K {
                 solution.heat_residual = found.residual;
-                for (circuit, link_k) in solution.circuits.iter_mut().zip(found.link_k) {
-                    circuit.link_k = link_k;
+                for (circuit, ends_k) in solution.circuits.iter_mut().zip(found.ends_k) {
+                    circuit.ends_k = ends_k;
                 }
                 return Ok(solution);
             }
@@ -305,14 +314,15 @@ impl Round<'_> {
 
     fn flows(
         &self,
-        temperatures: &[Vec<f64>],
+        temperatures: &[Vec<[f64; 2]>],
         positions: &BTreeMap<usize, f64>,
         scratch: &mut Scratch,
     ) -> Result<Vec<CircuitSolution>, String> {
         let mut solved = Vec::with_capacity(self.group.circuits.len());
-        for (index, link_k) in self.group.circuits.iter().zip(temperatures) {
+        for (index, ends_k) in self.group.circuits.iter().zip(temperatures) {
             let circuit = &self.machine.circuits[*index];
-            let under = Under { case: self.case, link_k, positions, tweaks: self.tweaks };
+            let link_k: Vec<f64> = ends_k.iter().copied().map(mean).collect();
+            let under = Under { case: self.case, link_k: &link_k, positions, tweaks: self.tweaks };
             let network = self.machine.network(circuit, &under, &mut scratch.ready)?;
             let start = scratch.flows.get(index);
             let solution = start
@@ -322,7 +332,7 @@ impl Round<'_> {
             solved.push(CircuitSolution {
                 circuit: *index,
                 densities: network.links.iter().map(|l| l.density_kg_m3).collect(),
-                link_k: link_k.clone(),
+                ends_k: ends_k.clone(),
                 solution,
             });
         }
@@ -335,8 +345,9 @@ impl Round<'_> {
             let circuit: &Circuit = &self.machine.circuits[solved.circuit];
             let fluid = &self.machine.plan.fluids[circuit.fluid];
             let Some((low, high)) = fluid.fluid.range else { continue };
-            for (link, kelvin) in circuit.links.iter().zip(&solved.link_k) {
-                let outside = *kelvin < low.si() - 1e-6 || *kelvin > high.si() + 1e-6;
+            for (index, link) in circuit.links.iter().enumerate() {
+                let kelvin = solved.link_k(index);
+                let outside = kelvin < low.si() - 1e-6 || kelvin > high.si() + 1e-6;
                 if outside && !matches!(link.kind, LinkKind::Join) {
                     return Err(format!(
                         "{} would settle at {:.0} degC in {}, and its figures run from {:.0} to {:.0} degC",

@@ -11,7 +11,7 @@ use super::facts::{
 };
 use super::machine::{Group, Machine};
 use super::settle::{GroupSolution, Scratch};
-use super::setup::{Tweaks, height_m};
+use super::setup::Tweaks;
 use super::worst::{Extreme, Worse};
 use super::{circuit, demand, line_flows, path_flows};
 use crate::hydraulics::search;
@@ -378,7 +378,7 @@ impl Block<'_> {
                 let running = path.law.is_pump() && flow.flow_m3_s > NO_FLOW_M3_S;
                 let Some(pressure) = flow.from_pa.filter(|_| running) else { continue };
                 take(&mut tally.inlet_pressure, inside, Worse::Smaller, pressure, index);
-                let at = Temperature::from_si(flow.temperature_k);
+                let at = Temperature::from_si(flow.inlet_k);
                 if let Some(vapour) = states.vapour_pa(self.machine.plan, fluid, at) {
                     take(&mut tally.inlet_margin, inside, Worse::Smaller, pressure - vapour, index);
                 }
@@ -470,7 +470,7 @@ impl Zero<'_> {
             let fluid = &self.machine.plan.fluids[self.machine.circuits[circuit.circuit].fluid];
             for flow in path_flows(self.machine, circuit) {
                 if (flow.component, flow.path) == self.inside {
-                    let at = Temperature::from_si(flow.temperature_k);
+                    let at = Temperature::from_si(flow.inlet_k);
                     let vapour = fluid::state(&fluid.fluid, at).ok()?.vapour_pa?;
                     return Some(flow.from_pa? - vapour);
                 }
@@ -525,9 +525,4 @@ impl Zero<'_> {
         };
         search::falling_zero("the resistance", SHARES, WIDTH, excess).ok().map(|z| z.at)
     }
-}
-
-/// Height is measured along the pull of the case: kept here for the words of reports.
-pub fn rise_m(case: &CaseFacts, from_mm: [f64; 3], to_mm: [f64; 3]) -> f64 {
-    height_m(case, to_mm) - height_m(case, from_mm)
 }
