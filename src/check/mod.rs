@@ -9,6 +9,7 @@ pub mod hydraulics;
 pub mod makeup;
 pub mod rating;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::finding::{Finding, Verdict};
@@ -83,11 +84,32 @@ pub const CHECKS: &[(&About, Check)] = &[
 /// Runs every check on every line.
 pub fn run(plan: &Plan, tables: &Tables, facts: &Facts) -> Vec<Finding> {
     let mut findings = Vec::new();
+    let combined: BTreeSet<&str> =
+        facts.cases.iter().filter(|c| c.combined).map(|c| c.name.as_str()).collect();
     for (line, own) in plan.lines.iter().zip(&facts.lines) {
         let look = Look { plan, tables, facts, line, own };
-        findings.extend(CHECKS.iter().flat_map(|(_, check)| check(&look)));
+        for (_, check) in CHECKS {
+            findings.extend(governing(check(&look), &combined));
+        }
     }
     findings
+}
+
+/// Of the findings of one check in combined cases only the worst stays: its case governs.
+fn governing(findings: Vec<Finding>, combined: &BTreeSet<&str>) -> Vec<Finding> {
+    let is_combined = |f: &Finding| f.case.as_deref().is_some_and(|case| combined.contains(case));
+    let (over, mut kept): (Vec<Finding>, Vec<Finding>) =
+        findings.into_iter().partition(is_combined);
+    let mut worst: Option<Finding> = None;
+    for finding in over {
+        let severity = |f: &Finding| (f.verdict, -f.margin.unwrap_or(f64::INFINITY));
+        let worse = worst.as_ref().is_none_or(|w| severity(&finding) > severity(w));
+        if worse {
+            worst = Some(Finding { governing: true, ..finding });
+        }
+    }
+    kept.extend(worst);
+    kept
 }
 
 impl Look<'_> {
@@ -98,6 +120,7 @@ impl Look<'_> {
                 code: about.code,
                 place: self.line.id.clone(),
                 case: None,
+                governing: false,
                 verdict: Verdict::Open,
                 value: None,
                 limit: None,
