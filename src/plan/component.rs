@@ -106,8 +106,14 @@ fn read_component(section: &Section<'_>, unit_mm: f64) -> Component {
     let sections = section.sections("path", &shape::PATH);
     let paths = path::read(&sections, &ports);
     let tank = path::read_tank(section, &kind, unit_mm);
-    let owner =
-        Owner { kind: &kind, sections: &sections, paths: &paths, tank: tank.as_ref(), unit_mm };
+    let owner = Owner {
+        kind: &kind,
+        sections: &sections,
+        hides: section.may_hide("path"),
+        paths: &paths,
+        tank: tank.as_ref(),
+        unit_mm,
+    };
     let states = path::read_states(section, &owner);
     Component {
         id: String::new(),

@@ -66,7 +66,7 @@ fn report_length(section: &Section<'_>, key: &str) {
     };
     // Nothing to vary and nothing to leave out can be said; no height and no attitude cannot.
     if items.is_empty() && !["vary", "without"].contains(&key) {
-        let help = vec![format!("take {key} out, or write a value")];
+        let help = vec!["write at least one value".into()];
         section.reader().problem(&section.place(key), format!("{key} is empty"), "empty", help);
     }
     if items.len() > MOST {

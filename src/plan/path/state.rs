@@ -13,6 +13,8 @@ pub struct Owner<'c, 's> {
     pub kind: &'c str,
     /// Its paths as written.
     pub sections: &'c [Section<'s>],
+    /// Whether it may have more paths than could be read.
+    pub hides: bool,
     /// Its paths.
     pub paths: &'c [Path],
     /// What it holds.
@@ -34,7 +36,7 @@ pub fn read_states(section: &Section<'_>, owner: &Owner<'_, '_>) -> Vec<State> {
         states.push(State { name, ..read_state(&state, owner) });
     }
     // A state that cannot be told by its name may be the one that a case means.
-    if section.has_nameless("state", "name") && section.has("state") {
+    if section.has_nameless("state", "name") {
         states.push(State::default());
     }
     states
@@ -42,7 +44,8 @@ pub fn read_states(section: &Section<'_>, owner: &Owner<'_, '_>) -> Vec<State> {
 
 fn read_state(section: &Section<'_>, owner: &Owner<'_, '_>) -> State {
     report_foreign(section, owner.kind, &["surface", "volume", "pressure"]);
-    let any = |keys: &[&str]| owner.sections.iter().any(|s| keys.iter().any(|k| s.has(k)));
+    let any =
+        |keys: &[&str]| owner.hides || owner.sections.iter().any(|s| keys.iter().any(|k| s.has(k)));
     if !any(&["pump"]) {
         report_needless(section, "speed", "a pump");
     }
@@ -54,7 +57,7 @@ fn read_state(section: &Section<'_>, owner: &Owner<'_, '_>) -> State {
     report_overfull(section, volume.as_ref(), capacity);
     State {
         name: String::new(),
-        shut: shut(section, owner.paths),
+        shut: shut(section, owner),
         blocked: share(section, "blocked", &Bounds::FROM_0_BELOW_1),
         speed: share(section, "speed", &Bounds::ABOVE_0_TO_2),
         position: share(section, "position", &Bounds::FROM_0_TO_1),
@@ -72,7 +75,8 @@ fn surface(section: &Section<'_>, unit_mm: f64) -> Option<[f64; 3]> {
     section.point("surface").map(|at| at.value.map(|c| c * unit_mm))
 }
 
-fn shut(section: &Section<'_>, paths: &[Path]) -> Vec<usize> {
+fn shut(section: &Section<'_>, owner: &Owner<'_, '_>) -> Vec<usize> {
+    let paths = owner.paths;
     let mut shut = Vec::new();
     for name in section.names("shut") {
         match paths.iter().position(|p| p.name == name.value) {
@@ -83,6 +87,7 @@ fn shut(section: &Section<'_>, paths: &[Path]) -> Vec<usize> {
                 vec!["take one of the two out".into()],
             ),
             Some(index) => shut.push(index),
+            None if owner.hides => {}
             None => unknown_path(section, &name, paths.iter().map(|p| p.name.as_str())),
         }
     }
