@@ -19,7 +19,7 @@ pub mod shape;
 pub mod starter;
 mod stock;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 pub use axes::Axes;
@@ -292,6 +292,36 @@ fn ratio(section: &Section<'_>, key: &str, bounds: &Bounds) -> Option<Placed<Rat
     let help = vec![format!("for example {key} = \"60 %\"")];
     section.reader().problem(&read.span, message, "out of range", help);
     None
+}
+
+/// Names in a list, in its order, and where each stands.
+struct Names<'n> {
+    order: Vec<&'n str>,
+    index: BTreeMap<&'n str, usize>,
+}
+
+impl<'n> Names<'n> {
+    fn new(names: impl Iterator<Item = &'n str>) -> Self {
+        let order: Vec<&str> = names.collect();
+        let mut index = BTreeMap::new();
+        for (at, name) in order.iter().enumerate() {
+            index.entry(*name).or_insert(at);
+        }
+        Self { order, index }
+    }
+
+    fn find(&self, name: &str) -> Option<usize> {
+        self.index.get(name).copied()
+    }
+
+    /// Whether one of them could not be read, so that it may be the one that is not found.
+    fn hide_one(&self) -> bool {
+        self.index.contains_key("")
+    }
+
+    fn known(&self) -> impl Iterator<Item = &'n str> + Clone {
+        self.order.iter().copied()
+    }
 }
 
 /// The names given so far, to report a second use.
