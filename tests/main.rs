@@ -10,4 +10,5 @@ mod readme;
 mod reference;
 mod routes;
 mod tables;
+mod understood;
 mod units;

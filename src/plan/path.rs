@@ -5,7 +5,7 @@ mod law;
 mod reading;
 mod state;
 
-use super::PortRef;
+use super::{Names, PortRef};
 use crate::document::{Placed, Section, shorten};
 use crate::units::{
     Flow, FlowCoefficient, GaugePressure, Length, MassFlow, Power, PressureDifference, Ratio,
@@ -202,14 +202,12 @@ pub struct Join {
     pub ports: [PortRef; 2],
 }
 
-/// Reports a path that the component does not have; one whose name cannot be read may be meant.
-fn unknown_path<'k>(
-    section: &Section<'_>,
-    name: &Placed<String>,
-    known: impl Iterator<Item = &'k str> + Clone,
-) {
-    if !known.clone().any(str::is_empty) {
+/// A path of the component by its name; one whose name cannot be read may be the one that is meant.
+fn find_path(section: &Section<'_>, name: &Placed<String>, names: &Names<'_>) -> Option<usize> {
+    let found = names.find(&name.value);
+    if found.is_none() && !names.hide_one() {
         let message = format!("this component has no path \"{}\"", shorten(&name.value));
-        section.no_such(name, message, known, None);
+        section.no_such(name, message, names.known(), None);
     }
+    found
 }
