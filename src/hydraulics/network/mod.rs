@@ -25,6 +25,9 @@
 mod curves;
 mod element;
 mod error;
+mod fronts;
+mod mesh;
+mod order;
 
 pub use curves::{LossCurve, PointsError, PumpCurve};
 pub use element::{Element, LossLaw, LossSlope};
