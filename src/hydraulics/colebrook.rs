@@ -78,9 +78,15 @@ pub(super) fn factor_unchecked(reynolds: f64, roughness_ratio: f64) -> f64 {
 
 /// d ln f / d ln Re of Colebrook's curve, for arguments already known to be in range.
 pub(super) fn log_slope_unchecked(reynolds: f64, roughness_ratio: f64) -> f64 {
+    factor_and_log_slope_unchecked(reynolds, roughness_ratio).1
+}
+
+/// Both at the price of one.
+pub(super) fn factor_and_log_slope_unchecked(reynolds: f64, roughness_ratio: f64) -> (f64, f64) {
     let terms = Terms::new(reynolds, roughness_ratio);
+    let x = terms.solve(reynolds);
     let pulled = TWO_OVER_LN_10 * terms.smooth;
-    -2.0 * pulled / (terms.rough + terms.smooth * terms.solve(reynolds) + pulled)
+    (1.0 / (x * x), -2.0 * pulled / (terms.rough + terms.smooth * x + pulled))
 }
 
 pub(super) fn checked_ratio(roughness_ratio: f64) -> Result<f64, HydraulicsError> {

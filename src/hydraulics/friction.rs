@@ -2,7 +2,9 @@
 
 use super::HydraulicsError;
 use super::argument::{not_negative, positive, result, within};
-use super::colebrook::{checked_ratio, factor_unchecked, log_slope_unchecked};
+use super::colebrook::{
+    checked_ratio, factor_and_log_slope_unchecked, factor_unchecked, log_slope_unchecked,
+};
 
 pub use super::colebrook::{darcy_colebrook, darcy_colebrook_batch};
 
@@ -201,6 +203,18 @@ pub fn log_slope(reynolds: f64, roughness_ratio: f64) -> Result<f64, HydraulicsE
         Regime::Turbulent => log_slope_unchecked(reynolds, roughness_ratio),
         Regime::Transition => Join::new(roughness_ratio).log_slope(reynolds),
     })
+}
+
+/// [`darcy`]'s factor and [`log_slope`] together, for a positive Reynolds number and a ratio known to be in range.
+pub(super) fn factor_and_log_slope(reynolds: f64, roughness_ratio: f64) -> (f64, f64) {
+    match Regime::of(reynolds) {
+        Regime::Laminar => (64.0 / reynolds, -1.0),
+        Regime::Turbulent => factor_and_log_slope_unchecked(reynolds, roughness_ratio),
+        Regime::Transition => {
+            let join = Join::new(roughness_ratio);
+            (libm::exp(join.ln_factor(reynolds)), join.log_slope(reynolds))
+        }
+    }
 }
 
 fn check_pair(reynolds: f64, roughness_ratio: f64) -> Result<(), HydraulicsError> {

@@ -3,11 +3,9 @@
 use super::order::{Elimination, NONE, order};
 
 /// Networks up to this size are one dense front: ordering would cost more than it saves.
-const ONE_FRONT_UP_TO: usize = 24;
-/// A front this small is always joined with the one above it.
-const SMALL_FRONT: usize = 8;
-/// Empty places that joining two fronts may bring in, as one part in so many.
-const EMPTY_PART: usize = 5;
+const ONE_FRONT_UP_TO: usize = 40;
+/// Joined fronts of up to so many own nodes may hold so large a part of empty places; the last holds for all larger ones.
+const EMPTY_PART: [(usize, f64); 4] = [(4, 1.0), (16, 0.5), (48, 0.1), (usize::MAX, 0.05)];
 
 /// Nodes eliminated together.
 pub(super) struct Front {
@@ -19,8 +17,10 @@ pub(super) struct Front {
     pub(super) rows: Vec<usize>,
     /// Where each row beyond its own lies in the front above.
     pub(super) above: Vec<usize>,
-    /// Fronts whose remains are added to this one, in the order in which they were left.
+    /// Fronts whose remains are added to this one, in the order in which they were left: their count.
     pub(super) below: usize,
+    /// Places in its own columns that only joining brought in.
+    empty: usize,
 }
 
 /// Where the conductance of a link is added.
@@ -47,12 +47,18 @@ pub(super) const GROUND: usize = usize::MAX;
 /// Plans the elimination of `count` nodes joined by edges.
 pub(super) fn plan(count: usize, edges: &[(usize, usize)]) -> Plan {
     let (place, mut fronts) = if count <= ONE_FRONT_UP_TO {
-        let whole =
-            Front { first: 0, own: count, rows: (0..count).collect(), above: Vec::new(), below: 0 };
+        let whole = Front {
+            first: 0,
+            own: count,
+            rows: (0..count).collect(),
+            above: Vec::new(),
+            below: 0,
+            empty: 0,
+        };
         ((0..count).collect(), vec![whole])
     } else {
         let tree = order(&neighbours(count, edges));
-        let fronts = joined(&structures(&tree));
+        let fronts = joined(structures(&tree));
         (tree.place, fronts)
     };
     let mut front_of = vec![0; count];
@@ -121,38 +127,43 @@ fn add(fronts: &mut Vec<Front>, tree: &Elimination, at: usize, list: &[usize]) {
     rows.push(at);
     rows.extend_from_slice(list);
     rows.sort_unstable();
-    fronts.push(Front { first: at, own: 1, rows, above: Vec::new(), below: 0 });
+    fronts.push(Front { first: at, own: 1, rows, above: Vec::new(), below: 0, empty: 0 });
 }
 
 /// Joins a front with the one above it where that brings in few empty places.
-fn joined(fronts: &[Front]) -> Vec<Front> {
+fn joined(fronts: Vec<Front>) -> Vec<Front> {
     let mut kept: Vec<Front> = Vec::new();
-    for front in fronts {
-        let mut now = Front {
-            first: front.first,
-            own: front.own,
-            rows: front.rows.clone(),
-            above: Vec::new(),
-            below: 0,
-        };
-        while let Some(last) = kept.pop_if(|last| worth_joining(last, &now)) {
+    for mut now in fronts {
+        while let Some(last) = kept.last()
+            && let Some(empty) = joined_empty(last, &now)
+        {
             let mut rows = last.rows[..last.own].to_vec();
             rows.extend_from_slice(&now.rows);
-            now = Front { first: last.first, own: last.own + now.own, rows, ..now };
+            now = Front { first: last.first, own: last.own + now.own, rows, empty, ..now };
+            kept.pop();
         }
         kept.push(now);
     }
     kept
 }
 
-fn worth_joining(last: &Front, now: &Front) -> bool {
-    let Some(&up) = last.rows.get(last.own) else { return false };
+/// Empty places after joining a front with the one above it; none when that is not worth it.
+fn joined_empty(last: &Front, now: &Front) -> Option<usize> {
+    let up = *last.rows.get(last.own)?;
     if !(now.first..now.first + now.own).contains(&up) {
-        return false;
+        return None;
     }
-    let empty = last.own * (now.rows.len() + last.own - last.rows.len());
-    let whole = (last.own + now.own) * (last.own + now.rows.len());
-    last.own + now.own <= SMALL_FRONT || empty * EMPTY_PART <= whole
+    let own = last.own + now.own;
+    let tall = last.own + now.rows.len();
+    let empty = last.empty + now.empty + last.own * (tall - last.rows.len());
+    let whole = own * tall - own * (own - 1) / 2;
+    let (_, part) = EMPTY_PART.iter().find(|(most, _)| own <= *most)?;
+    (as_real(empty) <= part * as_real(whole)).then_some(empty)
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a count of stored numbers, far below 2^52")]
+fn as_real(count: usize) -> f64 {
+    count as f64
 }
 
 /// Finds for each front where its remains go in the front above.
