@@ -413,7 +413,8 @@ impl<'a> Iteration<'a> {
         let moves = self.branches.iter().zip(&self.conductances).filter(|(b, _)| b.passes);
         let first: f64 = -moves.map(|(b, c)| b.step * b.step / c).sum::<f64>();
         let mut last = self.content_slope(1.0)?;
-        if self.mass_residual > BALANCED || last <= -GOOD_ENOUGH * first {
+        let only_mass_is_left = self.energy_residual <= CLOSED_TO;
+        if only_mass_is_left || self.mass_residual > BALANCED || last <= -GOOD_ENOUGH * first {
             self.accept();
             return Ok(());
         }
