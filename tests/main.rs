@@ -4,6 +4,7 @@ mod commands;
 mod fluids;
 mod hostile;
 mod house;
+mod networks;
 mod plans;
 mod properties;
 mod readme;

@@ -41,6 +41,7 @@ fn read_path(section: &Section<'_>, ports: &Names<'_>, given: &mut Given) -> Pat
         heat: section.quantity::<Power>("heat").map(|h| h.value),
         exchanger: None,
         flow_least: positive::<Flow>(section, "flow_least").map(|f| f.value),
+        outlet_most: section.quantity::<GaugePressure>("outlet_most").map(|p| p.value),
         inlet_margin: positive::<PressureDifference>(section, "inlet_margin").map(|m| m.value),
     }
 }
