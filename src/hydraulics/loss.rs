@@ -256,7 +256,3 @@ pub fn three_k(
     let size = positive("the nominal size in inches", nominal_in)?;
     result("the loss coefficient", km / re + ki * (1.0 + kd / libm::pow(size, 0.3)))
 }
-/// stub
-pub fn exit_k_at(reynolds: f64) -> Result<f64, HydraulicsError> {
-    Ok((2.0 - libm::log((reynolds / 2000.0).clamp(1.0, 2.0)) / core::f64::consts::LN_2).max(1.0))
-}

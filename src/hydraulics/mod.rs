@@ -29,7 +29,6 @@ pub mod npsh;
 pub mod reynolds;
 mod root;
 pub mod run;
-pub mod search;
 pub mod sizing;
 mod sudden;
 pub mod surge;
