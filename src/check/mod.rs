@@ -1,12 +1,15 @@
 //! The checks: facts held against limits, one file a check, one finding for each thing looked at.
 //!
+//! Most checks look at one line at a time; those of [`MACHINE_CHECKS`] look at the whole machine.
 //! A check reads facts and never recalculates them. It speaks every time: also when all is well, and
 //! when it cannot judge.
 
+pub mod connection;
 pub mod fitting;
 pub mod geometry;
 pub mod hydraulics;
 pub mod makeup;
+pub mod network;
 pub mod rating;
 
 use std::collections::BTreeSet;
@@ -81,7 +84,39 @@ pub const CHECKS: &[(&About, Check)] = &[
     (&makeup::stock::ABOUT, makeup::stock::check),
 ];
 
-/// Runs every check on every line.
+/// What a check of the machine as a whole may look at.
+#[derive(Clone, Copy, Debug)]
+pub struct Whole<'w> {
+    /// The plan.
+    pub plan: &'w Plan,
+    /// Limits.
+    pub tables: &'w Tables,
+    /// All facts.
+    pub facts: &'w Facts,
+}
+
+/// A check of the machine as a whole.
+pub type MachineCheck = fn(&Whole<'_>) -> Vec<Finding>;
+
+/// Every check of the machine as a whole in the order of the report, behind those of the lines.
+pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
+    (&network::solved::ABOUT, network::solved::check),
+    (&network::pump_inlet::ABOUT, network::pump_inlet::check),
+    (&network::need::ABOUT, network::need::check),
+    (&network::least_flow::ABOUT, network::least_flow::check),
+    (&network::outlet::ABOUT, network::outlet::check),
+    (&network::uncovered::ABOUT, network::uncovered::check),
+    (&network::tank_pressure::ABOUT, network::tank_pressure::check),
+    (&connection::open_port::ABOUT, connection::open_port::check),
+];
+
+/// What every check is about, in the order of the report.
+pub fn abouts() -> impl Iterator<Item = &'static About> {
+    let of_lines = CHECKS.iter().map(|(about, _)| *about);
+    of_lines.chain(MACHINE_CHECKS.iter().map(|(about, _)| *about))
+}
+
+/// Runs every check on every line, then those of the machine.
 pub fn run(plan: &Plan, tables: &Tables, facts: &Facts) -> Vec<Finding> {
     let mut findings = Vec::new();
     let combined: BTreeSet<&str> =
@@ -92,6 +127,8 @@ pub fn run(plan: &Plan, tables: &Tables, facts: &Facts) -> Vec<Finding> {
             findings.extend(governing(check(&look), &combined));
         }
     }
+    let whole = Whole { plan, tables, facts };
+    findings.extend(MACHINE_CHECKS.iter().flat_map(|(_, check)| check(&whole)));
     findings
 }
 
@@ -112,13 +149,63 @@ fn governing(findings: Vec<Finding>, combined: &BTreeSet<&str>) -> Vec<Finding> 
     kept
 }
 
+/// Share of a limit within which a result is a caution.
+fn near(tables: &Tables) -> f64 {
+    limit::installation_share(tables, "near-limit").map_or(0.0, |s| s.value)
+}
+
+/// Name of a case.
+fn case_name(facts: &Facts, case: usize) -> &str {
+    facts.cases.get(case).map_or("", |c| c.name.as_str())
+}
+
+impl Whole<'_> {
+    /// A finding to be filled in of a component, a port or a circuit, by its name.
+    pub fn draft(&self, about: &About, place: &str) -> Draft {
+        Draft::new(about, place)
+    }
+
+    /// Share of a limit within which a result is a caution.
+    pub fn near(&self) -> f64 {
+        near(self.tables)
+    }
+
+    /// Name of a case.
+    pub fn case_name(&self, case: usize) -> &str {
+        case_name(self.facts, case)
+    }
+}
+
 impl Look<'_> {
     /// A finding of this line to be filled in.
     pub fn draft(&self, about: &About) -> Draft {
-        Draft {
+        Draft::new(about, &self.line.id)
+    }
+
+    /// Share of a limit within which a result is a caution.
+    pub fn near(&self) -> f64 {
+        near(self.tables)
+    }
+
+    /// Name of a case.
+    pub fn case_name(&self, case: usize) -> &str {
+        case_name(self.facts, case)
+    }
+}
+
+/// A finding being filled in.
+#[derive(Clone, Debug)]
+pub struct Draft {
+    finding: Finding,
+}
+
+impl Draft {
+    /// A finding of a place, about which nothing is said yet.
+    fn new(about: &About, place: &str) -> Self {
+        Self {
             finding: Finding {
                 code: about.code,
-                place: self.line.id.clone(),
+                place: place.to_owned(),
                 case: None,
                 governing: false,
                 verdict: Verdict::Open,
@@ -134,24 +221,6 @@ impl Look<'_> {
         }
     }
 
-    /// Share of a limit within which a result is a caution.
-    pub fn near(&self) -> f64 {
-        limit::installation_share(self.tables, "near-limit").map_or(0.0, |s| s.value)
-    }
-
-    /// Name of a case.
-    pub fn case_name(&self, case: usize) -> &str {
-        self.facts.cases.get(case).map_or("", |c| c.name.as_str())
-    }
-}
-
-/// A finding being filled in.
-#[derive(Clone, Debug)]
-pub struct Draft {
-    finding: Finding,
-}
-
-impl Draft {
     /// The place inside the line.
     #[must_use]
     pub fn at(mut self, place: &str) -> Self {
@@ -163,6 +232,13 @@ impl Draft {
     #[must_use]
     pub fn case(mut self, name: &str) -> Self {
         self.finding.case = Some(name.to_owned());
+        self
+    }
+
+    /// The case is the worst of all combinations.
+    #[must_use]
+    pub fn governing(mut self) -> Self {
+        self.finding.governing = true;
         self
     }
 
@@ -253,13 +329,13 @@ pub fn at_most(value: f64, limit: f64, near: f64) -> Verdict {
 mod tests {
     use std::collections::BTreeSet;
 
-    use super::{CHECKS, at_most};
+    use super::{abouts, at_most};
     use crate::finding::Verdict;
 
     #[test]
     fn no_code_is_used_twice_and_each_is_a_subject_and_a_thing() {
-        let codes: BTreeSet<&str> = CHECKS.iter().map(|(a, _)| a.code).collect();
-        assert_eq!(codes.len(), CHECKS.len());
+        let codes: BTreeSet<&str> = abouts().map(|a| a.code).collect();
+        assert_eq!(codes.len(), abouts().count());
         assert!(codes.iter().all(|c| c.split('.').count() == 2));
     }
 

@@ -7,16 +7,16 @@ use serde_json::json;
 use super::args::Explain;
 use super::table::unknown;
 use super::{Answer, Trouble};
-use crate::check::{About, CHECKS};
+use crate::check::{About, abouts};
 use crate::report::grid::wrapped;
 use crate::report::{Format, spreadsheet};
 
 pub fn run(args: &Explain, format: Format, width: usize) -> Result<Answer, Trouble> {
-    let codes: Vec<&str> = CHECKS.iter().map(|(a, _)| a.code).collect();
+    let codes: Vec<&str> = abouts().map(|a| a.code).collect();
     let chosen: Vec<&About> = match &args.code {
-        None => CHECKS.iter().map(|(a, _)| *a).collect(),
+        None => abouts().collect(),
         Some(code) => {
-            let found = CHECKS.iter().find(|(a, _)| a.code == code).map(|(a, _)| *a);
+            let found = abouts().find(|a| a.code == code);
             vec![found.ok_or_else(|| unknown("check", code, &codes))?]
         }
     };

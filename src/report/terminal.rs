@@ -71,8 +71,10 @@ fn summary(out: &mut String, assessment: &Assessment, width: usize) {
         .filter_map(|f| f.place.split(',').next())
         .collect();
     if !failing.is_empty() {
-        let ids = plan.lines.iter().map(|l| l.id.as_str()).filter(|id| failing.contains(id));
-        let ids = ids.collect::<Vec<_>>().join(", ");
+        let lines: Vec<&str> = plan.lines.iter().map(|l| l.id.as_str()).collect();
+        let known = lines.iter().copied().filter(|id| failing.contains(id));
+        let others = failing.iter().copied().filter(|place| !lines.contains(place));
+        let ids = known.chain(others).collect::<Vec<_>>().join(", ");
         out.push_str(&wrapped(&format!("do not build yet: {ids}"), width, 0));
     }
     let weak = |f: &&Finding| f.verdict == Verdict::Ok && f.standing.is_weak();

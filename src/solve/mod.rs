@@ -1,6 +1,7 @@
 //! Joins plan and tables to the kernels: facts with their sources, no judgement.
 
 pub mod case;
+pub mod connection;
 pub mod fitting;
 pub mod fluid;
 pub mod geometry;
@@ -29,6 +30,8 @@ pub struct Facts {
     pub lines: Vec<LineFacts>,
     /// The machine as a network.
     pub network: network::facts::NetworkFacts,
+    /// What is connected with what.
+    pub connection: connection::ConnectionFacts,
     /// The cut list.
     pub cutting: Vec<makeup::StockFacts>,
     /// The order list.
@@ -51,7 +54,7 @@ pub struct LineFacts {
     /// Cut length, slack and mass, or why there are none.
     pub makeup: Result<makeup::MakeupFacts, String>,
     /// Flow and pressure in each case that has a duty.
-    pub duties: Vec<hydraulics::DutyFacts>,
+    pub duties: Vec<DutyFacts>,
     /// Pressure, temperature and materials.
     pub rating: rating::RatingFacts,
     /// How its ends go with their ports.
@@ -81,7 +84,14 @@ pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
         .collect();
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
-    Facts { cases, lines, network: networked.facts, cutting, order }
+    Facts {
+        connection: connection::solve(plan),
+        cases,
+        lines,
+        network: networked.facts,
+        cutting,
+        order,
+    }
 }
 
 /// A line with its route and its lengths.

@@ -302,7 +302,7 @@ fn a_dash_prints_the_starter_and_reads_standard_input() {
 #[test]
 fn explain_tells_all_six_parts_of_every_check() {
     let bench = Bench::new();
-    for (about, _) in hosewright::check::CHECKS {
+    for about in hosewright::check::abouts() {
         let words = bench.run_args(&["explain", about.code]).words();
         let parts = [about.looks_at, about.why, about.number, about.limit_from, about.open_when];
         for part in parts.into_iter().chain([about.remedy, about.code]) {

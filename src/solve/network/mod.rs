@@ -10,6 +10,7 @@ mod missing;
 pub mod settle;
 pub mod setup;
 mod survey;
+pub mod wiring;
 pub mod words;
 mod worst;
 

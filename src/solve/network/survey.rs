@@ -6,11 +6,11 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::facts::{
-    CombinedFacts, InletFacts, LeastFlowFacts, NeedFacts, NetworkFacts, Refused, UncoveredFacts,
-    Worst,
+    CombinedFacts, InletFacts, LeastFlowFacts, NeedFacts, NetworkFacts, OutletFacts, Refused,
+    UncoveredFacts, Worst,
 };
 use super::machine::{Group, Machine};
-use super::settle::{GroupSolution, Scratch};
+use super::settle::{CircuitSolution, GroupSolution, Scratch};
 use super::setup::Tweaks;
 use super::worst::{Extreme, Worse};
 use super::{circuit, demand, line_flows, path_flows};
@@ -111,6 +111,7 @@ struct Tally {
     available: BTreeMap<usize, Extreme>,
     need_pressure: BTreeMap<usize, Extreme>,
     uncovered: BTreeMap<Inside, Extreme>,
+    outlet: BTreeMap<Inside, Extreme>,
 }
 
 fn take<K: Ord>(map: &mut BTreeMap<K, Extreme>, key: K, worse: Worse, value: f64, case: usize) {
@@ -140,6 +141,7 @@ impl Tally {
         join(&mut self.available, &later.available);
         join(&mut self.need_pressure, &later.need_pressure);
         join(&mut self.uncovered, &later.uncovered);
+        join(&mut self.outlet, &later.outlet);
     }
 
     fn refuse(&mut self, why: String, count: usize, example: usize) {
@@ -229,12 +231,15 @@ impl Survey {
                 pressure: worst(Some(pressure)),
                 zero_altitude_m: None,
                 zero_temperature_k: None,
+                boils_in_tank_pa: None,
+                fluid: Self::fluid_of(machine, group, *component),
                 margin,
             };
             if let Some(margin) = &inlet.margin {
                 let zero = Zero { machine, group, inside: (*component, *path), case: &margin.case };
                 inlet.zero_altitude_m = zero.altitude_m();
                 inlet.zero_temperature_k = zero.temperature_k();
+                inlet.boils_in_tank_pa = zero.boils_in_tank_pa();
             }
             facts.inlets.push(inlet);
         }
@@ -263,12 +268,30 @@ impl Survey {
                 pumped: pumps(machine, group),
             });
         }
+        for ((component, path), most) in &self.tally.outlet {
+            let inside = &machine.plan.components[*component].paths[*path];
+            facts.outlets.push(OutletFacts {
+                component: *component,
+                path: *path,
+                allowed_pa: inside.outlet_most.map_or(0.0, Quantity::si),
+                most: worst(Some(most)),
+            });
+        }
+        let inside = group.circuits.iter().flat_map(|c| machine.circuits[*c].components());
+        facts.tanks.extend(inside.filter(|c| machine.plan.components[*c].kind == "tank"));
         for ((component, port), depth) in &self.tally.uncovered {
             if let Some(worst) = worst(Some(depth)) {
                 let port = PortRef { component: *component, port: *port };
                 facts.uncovered.push(UncoveredFacts { port, worst });
             }
         }
+    }
+
+    /// Name of the fluid that a component of a group handles.
+    fn fluid_of(machine: &Machine<'_>, group: &Group, component: usize) -> String {
+        let circuits = group.circuits.iter().map(|c| &machine.circuits[*c]);
+        let here = circuits.into_iter().find(|c| c.components().contains(&component));
+        here.map_or_else(String::new, |c| machine.plan.fluids[c.fluid].id.clone())
     }
 
     fn combined_facts(&self, machine: &Machine<'_>, group: &Group) -> CombinedFacts {
@@ -364,7 +387,7 @@ impl Block<'_> {
     fn paths(
         &self,
         solved: &GroupSolution,
-        _case: &CaseFacts,
+        case: &CaseFacts,
         index: usize,
         states: &mut States,
         tally: &mut Tally,
@@ -377,6 +400,10 @@ impl Block<'_> {
                 if path.flow_least.is_some() {
                     take(&mut tally.least_flow, inside, Worse::Smaller, flow.flow_m3_s, index);
                     take(&mut tally.most_flow, inside, Worse::Larger, flow.flow_m3_s, index);
+                }
+                if let (Some(_), Some(behind)) = (path.outlet_most, flow.to_pa) {
+                    let gauge = behind - case.ambient_pa;
+                    take(&mut tally.outlet, inside, Worse::Larger, gauge, index);
                 }
                 let running = path.law.is_pump() && flow.flow_m3_s > NO_FLOW_M3_S;
                 let Some(pressure) = flow.from_pa.filter(|_| running) else { continue };
@@ -397,7 +424,7 @@ impl Block<'_> {
                 let circuit::Spot::Port(port) = spot else { continue };
                 let component = &self.machine.plan.components[port.component];
                 if component.kind == "tank" {
-                    let out = self.flow_out(circuit, solved, number);
+                    let out = flow_out(circuit, solved, number);
                     let depth = self.machine.depth_m(*port, case).unwrap_or(0.0);
                     if out > NO_FLOW_M3_S && depth < 0.0 {
                         let inside = (port.component, port.port);
@@ -411,28 +438,6 @@ impl Block<'_> {
                 }
             }
         }
-    }
-
-    /// Volume flow out of a spot into the links that begin or end there.
-    fn flow_out(
-        &self,
-        circuit: &circuit::Circuit,
-        solved: &super::settle::CircuitSolution,
-        spot: usize,
-    ) -> f64 {
-        let links = circuit.links.iter().enumerate();
-        links
-            .map(|(index, link)| {
-                let flow = solved.flow_m3_s(index);
-                if link.from == spot {
-                    flow
-                } else if link.to == spot {
-                    -flow
-                } else {
-                    0.0
-                }
-            })
-            .sum()
     }
 
     /// What comes at each need when it takes all it can get at the pressure it must have.
@@ -449,12 +454,29 @@ impl Block<'_> {
             for solved in &solved.circuits {
                 let circuit = &self.machine.circuits[solved.circuit];
                 if let Some(spot) = circuit.spot_of(port) {
-                    let comes = -self.flow_out(circuit, solved, spot);
+                    let comes = -flow_out(circuit, solved, spot);
                     take(&mut tally.available, component, Worse::Smaller, comes, index);
                 }
             }
         }
     }
+}
+
+/// Volume flow out of a spot into the links that begin or end there.
+fn flow_out(circuit: &circuit::Circuit, solved: &CircuitSolution, spot: usize) -> f64 {
+    let links = circuit.links.iter().enumerate();
+    links
+        .map(|(index, link)| {
+            let flow = solved.flow_m3_s(index);
+            if link.from == spot {
+                flow
+            } else if link.to == spot {
+                -flow
+            } else {
+                0.0
+            }
+        })
+        .sum()
 }
 
 /// Where a number of a path becomes zero when something else than the path is changed.
@@ -511,6 +533,17 @@ impl Zero<'_> {
             case.fluids_k[here.fluid] = Some(kelvin);
             Some(case)
         })
+    }
+
+    /// How far the vapour pressure at the starting temperature stands over the air, if it does.
+    fn boils_in_tank_pa(&self) -> Option<f64> {
+        let component = self.inside.0;
+        let circuits = self.group.circuits.iter().map(|c| &self.machine.circuits[*c]);
+        let here = circuits.into_iter().find(|c| c.components().contains(&component))?;
+        let at = Temperature::from_si(self.case.fluids_k[here.fluid]?);
+        let vapour =
+            fluid::state(&self.machine.plan.fluids[here.fluid].fluid, at).ok()?.vapour_pa?;
+        Some(vapour - self.case.ambient_pa).filter(|over| *over > 0.0)
     }
 
     /// The share of its present resistance with which the path has a flow.

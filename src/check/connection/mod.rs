@@ -1,0 +1,3 @@
+//! Checks of what is connected with what.
+
+pub mod open_port;
