@@ -201,7 +201,17 @@ pub struct LeastFlowFacts {
     pub least: Option<Worst>,
     /// The most it has, m3/s.
     pub most: Option<Worst>,
-    /// Its resistance, as a share of the present one, with which it would have the flow in the worst case.
+    /// What it has in each named case and in the worst combination.
+    pub cases: Vec<FlowInCase>,
+}
+
+/// A flow in a case.
+#[derive(Clone, Debug)]
+pub struct FlowInCase {
+    /// Flow, m3/s, and the case.
+    pub flow: Worst,
+    /// Resistance of the path, as a share of the present one, with which it would have the flow it must
+    /// have; none where it has it, or where no resistance gives it.
     pub resistance_share: Option<f64>,
 }
 

@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::facts::{
-    CombinedFacts, InletFacts, LeastFlowFacts, NeedFacts, NetworkFacts, OutletFacts, Refused,
-    UncoveredFacts, Worst,
+    CombinedFacts, FlowInCase, InletFacts, LeastFlowFacts, NeedFacts, NetworkFacts, OutletFacts,
+    Refused, UncoveredFacts, Worst,
 };
 use super::machine::{Group, Machine};
 use super::settle::{CircuitSolution, GroupSolution, Scratch};
@@ -246,15 +246,20 @@ impl Survey {
         for (inside, least) in &self.tally.least_flow {
             let path = &machine.plan.components[inside.0].paths[inside.1];
             let Some(wanted) = path.flow_least.map(Quantity::si) else { continue };
-            let least = worst(Some(least));
-            let zero =
-                least.as_ref().map(|w| Zero { machine, group, inside: *inside, case: &w.case });
+            let mut cases = self.in_named_cases(*inside, facts);
+            cases.extend(worst(Some(least)).filter(|w| w.case.combined));
+            let in_case = |flow: Worst| {
+                let zero = Zero { machine, group, inside: *inside, case: &flow.case };
+                let short = flow.value < wanted;
+                let resistance_share = short.then(|| zero.resistance_share(wanted)).flatten();
+                FlowInCase { flow, resistance_share }
+            };
             facts.least_flows.push(LeastFlowFacts {
                 component: inside.0,
                 path: inside.1,
                 wanted_m3_s: wanted,
-                resistance_share: zero.and_then(|z| z.resistance_share(wanted)),
-                least,
+                cases: cases.into_iter().map(in_case).collect(),
+                least: worst(Some(least)),
                 most: worst(self.tally.most_flow.get(inside)),
             });
         }
@@ -285,6 +290,19 @@ impl Survey {
                 facts.uncovered.push(UncoveredFacts { port, worst });
             }
         }
+    }
+
+    /// The flow of a path in each named case that is solved.
+    fn in_named_cases(&self, inside: Inside, facts: &NetworkFacts) -> Vec<Worst> {
+        let answers = facts.circuits.iter().flat_map(|c| &c.answers);
+        let named = answers.filter(|(case, _)| *case < self.named);
+        named
+            .filter_map(|(case, answer)| {
+                let paths = &answer.as_ref().ok()?.paths;
+                let own = paths.iter().find(|p| (p.component, p.path) == inside)?;
+                Some(Worst { value: own.flow_m3_s, case: self.cases[*case].clone() })
+            })
+            .collect()
     }
 
     /// Name of the fluid that a component of a group handles.
