@@ -1,9 +1,7 @@
 //! Every random network that has an answer gets one, and its balances hold when added up from outside.
 
 use hosewright::hydraulics::darcy_weisbach::straight_loss;
-use hosewright::hydraulics::network::{
-    Element, LinkState, Network, NetworkError, Node, Solution,
-};
+use hosewright::hydraulics::network::{Element, LinkState, Network, NetworkError, Node, Solution};
 
 use super::random::{Numbers, network};
 
@@ -87,7 +85,8 @@ fn random_networks_are_solved_and_balance() {
             // The generator cannot know how far a pump will be driven.
             Err(NetworkError::OutsideCurve { link, .. }) => {
                 let of = &network.links[link].element;
-                let curved = matches!(of, Element::Pump(_) | Element::PumpSquare { .. } | Element::Curve(_));
+                let curved =
+                    matches!(of, Element::Pump(_) | Element::PumpSquare { .. } | Element::Curve(_));
                 assert!(curved, "{index}");
                 beyond += 1;
             }
@@ -108,14 +107,31 @@ fn stress() {
             match network.solve() {
                 Ok(solution) => {
                     let faults = faults(&network, &solution);
-                    if !faults.is_empty() { bad += 1; if bad < 4 { println!("{index}: {}", faults.join("\n")); } }
+                    if !faults.is_empty() {
+                        bad += 1;
+                        if bad < 4 {
+                            println!("{index}: {}", faults.join("\n"));
+                        }
+                    }
                     steps += u64::from(solution.steps);
                     big = big.max(solution.steps);
                 }
                 Err(NetworkError::OutsideCurve { .. }) => beyond += 1,
-                Err(error) => { bad += 1; if std::env::var("NETDBG").is_ok() {println!("{network:?}"); return;} if bad < 4 { println!("{index}: {error}"); } }
+                Err(error) => {
+                    bad += 1;
+                    if std::env::var("NETDBG").is_ok() {
+                        println!("{network:?}");
+                        return;
+                    }
+                    if bad < 4 {
+                        println!("{index}: {error}");
+                    }
+                }
             }
         }
-        println!("{most}: steps {} most {big} bad {bad} beyond {beyond}", steps as f64 / count as f64);
+        println!(
+            "{most}: steps {} most {big} bad {bad} beyond {beyond}",
+            steps as f64 / count as f64
+        );
     }
 }
