@@ -312,9 +312,18 @@ impl<'a> Section<'a> {
         let all_named = |list: &Spanned<DeValue<'_>>| {
             list.get_ref().as_array().is_some_and(|items| items.iter().all(named))
         };
+        self.may_hide(list) || self.value(list).is_some_and(|v| !all_named(v))
+    }
+
+    /// Whether there may be more items of a list than can be seen.
+    pub fn may_hide(&self, list: &str) -> bool {
+        let is_table = |item: &Spanned<DeValue<'_>>| item.get_ref().is_table();
+        let all_seen = |list: &Spanned<DeValue<'_>>| {
+            list.get_ref().as_array().is_some_and(|items| items.iter().all(is_table))
+        };
         *self.reader.hides_names.borrow()
             || self.misspelt.contains(&list)
-            || self.value(list).is_some_and(|v| !all_named(v))
+            || self.value(list).is_some_and(|v| !all_seen(v))
     }
 
     /// The reader that gathers problems.
@@ -468,6 +477,11 @@ impl<'a> Section<'a> {
         point(self.reader, name, self.value(name)?)
     }
 
+    /// Three numbers that are no coordinates; `are` says what they are.
+    pub fn triple(&self, name: &str, are: &str) -> Option<Placed<[f64; 3]>> {
+        value::triple(self.reader, name, self.value(name)?, are)
+    }
+
     /// The items of a list; anything else is a problem.
     pub fn array(&self, name: &str) -> Vec<&'a Spanned<DeValue<'a>>> {
         let Some(value) = self.value(name) else {
@@ -584,8 +598,11 @@ fn several(name: &str, shape: &Shape) -> String {
 }
 
 fn inline(shape: &Shape) -> String {
-    let needed: Vec<String> = shape.keys.iter().filter(|k| k.required).map(example_of).collect();
-    format!("{{ {} }}", needed.join(", "))
+    let mut shown: Vec<String> = shape.keys.iter().filter(|k| k.required).map(example_of).collect();
+    if shown.is_empty() {
+        shown.extend(shape.keys.first().map(example_of));
+    }
+    format!("{{ {} }}", shown.join(", "))
 }
 
 /// What would be right for a key that is absent.
@@ -606,6 +623,7 @@ fn example_of(key: &Key) -> String {
         Kind::Flag => "true".to_owned(),
         Kind::Number | Kind::Count => "2".to_owned(),
         Kind::Quantity(_, examples) => format!("\"{}\"", examples.first().unwrap_or(&"")),
+        Kind::Quantities(_, examples) => format!("[\"{}\"]", examples.first().unwrap_or(&"")),
         Kind::Choice(words) => format!("\"{}\"", words.first().unwrap_or(&"")),
         Kind::Point => "[1, 0, 0]".to_owned(),
         Kind::Section(shape) => inline(shape),

@@ -63,6 +63,8 @@ pub struct Finding {
     pub place: String,
     /// The operating case, when the number depends on one.
     pub case: Option<String>,
+    /// Whether that case is the worst of all combinations.
+    pub governing: bool,
     /// The judgement.
     pub verdict: Verdict,
     /// The number that was judged.

@@ -92,6 +92,17 @@ fn answer(case: &Case, tables: &Tables) -> Answer {
             let height = atmosphere::geopotential_m(case.number("geometric_m")?).map_err(text)?;
             Ok(atmosphere::pressure_pa(height).map_err(text)? / PSI_PA)
         }
+        "atmosphere::height_of_pressure" => {
+            atmosphere::height_of_pressure_m(case.number("pressure_pa")?).map_err(text)
+        }
+        "atmosphere::geometric_of_pressure" => {
+            let pressure = case.number("pressure_psi")? * PSI_PA;
+            let height = atmosphere::height_of_pressure_m(pressure).map_err(text)?;
+            atmosphere::geometric_m(height).map_err(text)
+        }
+        "atmosphere::geometric" => {
+            atmosphere::geometric_m(case.number("geopotential_m")?).map_err(text)
+        }
         "atmosphere::geopotential" => {
             atmosphere::geopotential_m(case.number("geometric_m")?).map_err(text)
         }

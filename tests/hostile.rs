@@ -18,6 +18,9 @@ use hosewright::table::Tables;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 
+/// A plan with every key there is.
+const PETROL: &str = include_str!("plans/good/petrol.toml");
+
 /// A debug build on a busy machine needs a few seconds for the largest of these files; a calculation
 /// that grows with the square of the lines would need hours.
 const SOON: Duration = Duration::from_mins(1);
@@ -174,6 +177,29 @@ fn a_hundred_thousand_unknown_names_are_read_soon() {
     let line = |i: usize| format!("[[line]]\nid = \"L{i}\"\nfluid = \"F{i}\"\nfrom = \"D{i}.A\"\n");
     let many: String = (0..100_000).map(|i| component(i) + &line(i)).collect();
     assert!(refused(format!("{STARTER}\n{many}")).contains("problems; nothing was calculated"));
+}
+
+#[test]
+fn a_component_with_fifty_thousand_paths_and_states_is_read_soon() {
+    use std::fmt::Write as _;
+    let mut text = format!("{STARTER}\n[[component]]\nid = \"MANY\"\nkind = \"valve\"\n");
+    for i in 0..50_000 {
+        let at = "at = [0, 0, 0], faces = [1, 0, 0]";
+        let end = "end = { family = \"flare-37\", size = \"-6\", gender = \"male\" }";
+        let _ = writeln!(text, "ports.P{i} = {{ {at}, {end} }}");
+    }
+    for i in 0..49_999 {
+        let ends = format!("from = \"P{i}\"\nto = \"P{}\"", i + 1);
+        let _ = writeln!(text, "[[component.path]]\n{ends}\nfree = true");
+        let shut = format!("shut = [\"P{i}-P{}\", \"P0-P1\"]", i + 1);
+        let _ = writeln!(text, "[[component.state]]\nname = \"s{i}\"\n{shut}\nspeed = \"1 %\"");
+    }
+    let _ = writeln!(text, "[matrix]\naltitude = [\"0 m\"]\nwithout = [");
+    for i in 0..50_000 {
+        let _ = writeln!(text, "  {{ MANY = \"s{i}\" }},");
+    }
+    let message = refused(text + "]\n");
+    assert!(message.contains("no path of this component is a pump"), "{message:.500}");
 }
 
 #[test]
@@ -477,6 +503,9 @@ const TOKENS: &[&str] = &[
     "\u{0}",
     "[[line]]\n",
     "TANK.OUT",
+    " ± 5 %",
+    "[[component.path]]\n",
+    "[matrix]\n",
 ];
 
 fn change() -> impl Strategy<Value = Change> {
@@ -526,9 +555,10 @@ proptest! {
 
     #[test]
     fn no_change_of_bytes_makes_reading_a_plan_panic(
+        plan in prop::sample::select(&[STARTER, PETROL][..]),
         changes in prop::collection::vec(change(), 1..8),
     ) {
-        let mut bytes = STARTER.as_bytes().to_vec();
+        let mut bytes = plan.as_bytes().to_vec();
         for change in &changes {
             change_bytes(&mut bytes, change);
         }

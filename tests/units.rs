@@ -643,6 +643,12 @@ fn reading_never_fails_badly<Q: Quantity>(text: &str) {
             assert!(!error.message.is_empty());
         }
     }
+    match read_uncertain::<Q>(text) {
+        Ok((_, amount)) => {
+            assert!(amount.is_none_or(|a| a.si().is_finite() && a.si() >= 0.0), "{text:?}");
+        }
+        Err(error) => assert!(text.get(error.span.clone()).is_some(), "{text:?} {:?}", error.span),
+    }
 }
 
 proptest! {
@@ -659,6 +665,7 @@ proptest! {
         text in "[-+−]?[0-9]{0,3}[ ./,eE–-]{0,2}[0-9]{0,3}[ /½±]{0,2}[0-9]{0,2} ?(mm|in|\"|bar abs|psig|gal|°C|µm|% 5|Kv)?",
     ) {
         every_kind!(reading_never_fails_badly, &text);
+        every_kind!(reading_never_fails_badly, &format!("{text} ± {text}"));
         if let Err(error) = read_number(&text) {
             prop_assert!(text.get(error.span).is_some());
         }

@@ -11,6 +11,7 @@ pub mod hydraulics;
 pub mod makeup;
 pub mod rating;
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::finding::{Finding, Verdict};
@@ -109,13 +110,35 @@ pub fn abouts() -> impl Iterator<Item = &'static About> {
 /// Runs every check on every line, then those of the machine.
 pub fn run(plan: &Plan, tables: &Tables, facts: &Facts) -> Vec<Finding> {
     let mut findings = Vec::new();
+    let combined: BTreeSet<&str> =
+        facts.cases.iter().filter(|c| c.combined).map(|c| c.name.as_str()).collect();
     for (line, own) in plan.lines.iter().zip(&facts.lines) {
         let look = Look { plan, tables, facts, line, own };
-        findings.extend(CHECKS.iter().flat_map(|(_, check)| check(&look)));
+        for (_, check) in CHECKS {
+            findings.extend(governing(check(&look), &combined));
+        }
     }
     let whole = Whole { plan, tables, facts };
-    findings.extend(MACHINE_CHECKS.iter().flat_map(|(_, check)| check(&whole)));
+    for (_, check) in MACHINE_CHECKS {
+        for of_place in by_place(check(&whole)) {
+            findings.extend(governing(of_place, &combined));
+        }
+    }
     findings
+}
+
+/// The findings of each place, in the order in which the places come up.
+fn by_place(findings: Vec<Finding>) -> Vec<Vec<Finding>> {
+    let mut groups: Vec<Vec<Finding>> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
+    for finding in findings {
+        let group = *known.entry(finding.place.clone()).or_insert(groups.len());
+        if group == groups.len() {
+            groups.push(Vec::new());
+        }
+        groups[group].push(finding);
+    }
+    groups
 }
 
 /// Share of a limit within which a result is a caution.
@@ -143,6 +166,23 @@ impl Whole<'_> {
     pub fn case_name(&self, case: usize) -> &str {
         case_name(self.facts, case)
     }
+}
+
+/// Of the findings of one check in combined cases only the worst stays: its case governs.
+fn governing(findings: Vec<Finding>, combined: &BTreeSet<&str>) -> Vec<Finding> {
+    let is_combined = |f: &Finding| f.case.as_deref().is_some_and(|case| combined.contains(case));
+    let (over, mut kept): (Vec<Finding>, Vec<Finding>) =
+        findings.into_iter().partition(is_combined);
+    let mut worst: Option<Finding> = None;
+    for finding in over {
+        let severity = |f: &Finding| (f.verdict, -f.margin.unwrap_or(f64::INFINITY));
+        let worse = worst.as_ref().is_none_or(|w| severity(&finding) > severity(w));
+        if worse {
+            worst = Some(Finding { governing: true, ..finding });
+        }
+    }
+    kept.extend(worst);
+    kept
 }
 
 impl Look<'_> {
@@ -176,6 +216,7 @@ impl Draft {
                 code: about.code,
                 place: place.to_owned(),
                 case: None,
+                governing: false,
                 verdict: Verdict::Open,
                 value: None,
                 limit: None,

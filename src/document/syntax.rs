@@ -113,7 +113,9 @@ fn wording(raw: &str, message: &str) -> Wording {
     }
     let entry = WORDINGS.iter().find(|(found, ..)| starts(&[found]));
     if let Some((_, message, label, help)) = entry {
-        return (message.replace("{raw}", &raw_short), label, (*help).to_owned());
+        // A key may bear quotes of its own.
+        let key = raw_short.trim_matches(['"', '\'']);
+        return (message.replace("{raw}", key), label, (*help).to_owned());
     }
     let message = plain.lines().next().unwrap_or(plain);
     (format!("this is not TOML: {message}"), "here", AS_STARTER.to_owned())

@@ -18,6 +18,16 @@ pub fn point(
     name: &str,
     value: &Spanned<DeValue<'_>>,
 ) -> Option<Placed<[f64; 3]>> {
+    triple(reader, name, value, "coordinates are bare numbers in the plan's length unit")
+}
+
+/// Three finite numbers; `are` says what bare numbers mean here.
+pub(super) fn triple(
+    reader: &Reader,
+    name: &str,
+    value: &Spanned<DeValue<'_>>,
+    are: &str,
+) -> Option<Placed<[f64; 3]>> {
     let Some(items) = value.get_ref().as_array() else {
         wrong_kind(reader, name, value, "three numbers [x, y, z]");
         return None;
@@ -36,8 +46,7 @@ pub fn point(
     let mut xyz = [0.0; 3];
     for (coordinate, item) in xyz.iter_mut().zip(items) {
         let Some(number) = number(item.get_ref()) else {
-            let help = vec!["coordinates are bare numbers in the plan's length unit".into()];
-            wrong_kind_with(reader, name, item, "three finite numbers", help);
+            wrong_kind_with(reader, name, item, "three finite numbers", vec![are.to_owned()]);
             return None;
         };
         *coordinate = number;

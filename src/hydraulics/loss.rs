@@ -2,7 +2,7 @@
 
 use super::HydraulicsError;
 use super::argument::{finite, not_negative, positive, result, within};
-use super::friction::Regime;
+use super::friction::{LAMINAR_UP_TO, Regime, TURBULENT_FROM};
 use super::sudden::fourth;
 
 pub use super::sudden::{
@@ -175,6 +175,39 @@ pub const fn exit_k(regime: Regime) -> f64 {
     }
 }
 
+/// Coefficient of an outlet into a tank at any Reynolds number, without a jump.
+///
+/// # What it gives
+/// K on the bore: 2 in laminar flow, 1 in turbulent flow, between the two in the transition.
+///
+/// # Formula
+/// Between Re 2000 and 4000: K = 2 - ln(Re/2000)/ln 2
+///
+/// # Valid for
+/// Round bore; `reynolds` zero or above.
+///
+/// # Source
+/// Ends: [`exit_k`]. Join: own interpolation, standing common-practice; the loss K v² still rises with the flow.
+///
+/// # Notes
+/// For a solver, which a jump would leave without an answer; a single line is judged with [`exit_k`].
+///
+/// ```
+/// use hosewright::hydraulics::loss::exit_k_at;
+/// assert_eq!((exit_k_at(2000.0)?, exit_k_at(4000.0)?), (2.0, 1.0));
+/// assert!((exit_k_at(2828.427_125)? - 1.5).abs() < 1e-9);
+/// # Ok::<(), hosewright::hydraulics::HydraulicsError>(())
+/// ```
+///
+/// # Errors
+/// [`HydraulicsError::NotFinite`], [`HydraulicsError::Negative`].
+pub fn exit_k_at(reynolds: f64) -> Result<f64, HydraulicsError> {
+    let re = not_negative("the Reynolds number", reynolds)?;
+    let inside = re.clamp(LAMINAR_UP_TO, TURBULENT_FROM);
+    let share = libm::log(inside / LAMINAR_UP_TO) / libm::log(TURBULENT_FROM / LAMINAR_UP_TO);
+    Ok(2.0 - share)
+}
+
 /// Coefficient of a fitting by the two-constant method (Hooper).
 ///
 /// # What it gives
@@ -255,8 +288,4 @@ pub fn three_k(
     let re = positive("the Reynolds number", reynolds)?;
     let size = positive("the nominal size in inches", nominal_in)?;
     result("the loss coefficient", km / re + ki * (1.0 + kd / libm::pow(size, 0.3)))
-}
-/// stub
-pub fn exit_k_at(reynolds: f64) -> Result<f64, HydraulicsError> {
-    Ok((2.0 - libm::log((reynolds / 2000.0).clamp(1.0, 2.0)) / core::f64::consts::LN_2).max(1.0))
 }

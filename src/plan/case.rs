@@ -49,6 +49,8 @@ pub fn read(root: &Section<'_>, choices: &Choices<'_>) -> Vec<Case> {
         let angle =
             |key: &str| section.quantity(key).map_or(0.0, |a| attitude_rad(&section, key, &a));
         let (nose_up_rad, roll_right_rad) = (angle("nose_up"), angle("roll_right"));
+        let acceleration = section
+            .triple("acceleration", "multiples of standard gravity are bare numbers: [0, 0, 1.5]");
         // A case with a fault keeps its name, so that its duties are not reported as well.
         let ambient = ambient(&section).unwrap_or(Ambient::Altitude(Length::from_si(0.0)));
         cases.push(Case {
@@ -56,7 +58,7 @@ pub fn read(root: &Section<'_>, choices: &Choices<'_>) -> Vec<Case> {
             ambient,
             nose_up_rad,
             roll_right_rad,
-            acceleration_g: section.point("acceleration").map_or([0.0; 3], |a| a.value),
+            acceleration_g: acceleration.map_or([0.0; 3], |a| a.value),
             air: positive::<Temperature>(&section, "air").map(|t| t.value),
             fluids: choices.temperatures(&section),
             states: choices.states(&section, &section.assign("states")),

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::Names;
 use super::component::Component;
 use super::fluid::NamedFluid;
 use crate::document::{Placed, Section, shorten};
@@ -9,7 +10,8 @@ use crate::units::{Quantity, Temperature};
 
 /// What cases and the matrix refer to.
 pub struct Choices<'k> {
-    components: &'k [Component],
+    /// Names of the states of each component.
+    states: Vec<Names<'k>>,
     ids: BTreeMap<&'k str, usize>,
     fluids: BTreeMap<&'k str, usize>,
     /// Whether a component or a fluid has no name that can be read.
@@ -25,8 +27,9 @@ impl<'k> Choices<'k> {
     ) -> Self {
         let fluids = fluids.iter().map(|f| f.value.id.as_str());
         let ids = components.iter().map(|c| c.id.as_str());
+        let states = |c: &'k Component| Names::new(c.states.iter().map(|s| s.name.as_str()));
         Self {
-            components,
+            states: components.iter().map(states).collect(),
             ids: ids.enumerate().map(|(i, id)| (id, i)).collect(),
             fluids: fluids.enumerate().map(|(i, id)| (id, i)).collect(),
             nameless: ["component", "fluid"].map(|list| root.has_nameless(list, "id")),
@@ -35,7 +38,7 @@ impl<'k> Choices<'k> {
 
     /// Every component that has two states or more.
     pub fn varied(&self) -> Vec<usize> {
-        let several = self.components.iter().enumerate().filter(|(_, c)| c.states.len() > 1);
+        let several = self.states.iter().enumerate().filter(|(_, s)| s.order.len() > 1);
         several.map(|(i, _)| i).collect()
     }
 
@@ -51,7 +54,7 @@ impl<'k> Choices<'k> {
     /// A component of which states can be told apart.
     pub fn with_states(&self, section: &Section<'_>, id: &Placed<String>) -> Option<usize> {
         let index = self.component(section, id)?;
-        if !self.components[index].states.is_empty() {
+        if !self.states[index].order.is_empty() {
             return Some(index);
         }
         section.reader().problem(
@@ -79,13 +82,13 @@ impl<'k> Choices<'k> {
         state: &Placed<String>,
     ) -> Option<(usize, usize)> {
         let index = self.with_states(section, id)?;
-        let names = || self.components[index].states.iter().map(|s| s.name.as_str());
-        let found = names().position(|name| name == state.value);
-        // A state whose own name cannot be read is empty here and may be the one that is meant.
-        if found.is_none() && !names().any(str::is_empty) {
+        let states = &self.states[index];
+        let found = states.find(&state.value);
+        // A state whose own name cannot be read may be the one that is meant.
+        if found.is_none() && !states.hide_one() {
             let (id, word) = (shorten(&id.value), shorten(&state.value));
             let message = format!("component {id} has no state \"{word}\"");
-            section.no_such(state, message, names(), None);
+            section.no_such(state, message, states.known(), None);
         }
         Some((index, found?))
     }

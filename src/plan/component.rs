@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::path::{self, Need, Owner, Path, State, Tank};
-use super::{Given, not_negative, positive, shape};
+use super::{Given, Names, not_negative, positive, shape};
 use crate::document::{Placed, Section, shorten};
 use crate::table::end::Gender;
 use crate::units::{Length, Quantity};
@@ -104,21 +104,30 @@ fn read_component(section: &Section<'_>, unit_mm: f64) -> Component {
         .map(|(name, port)| read_port(name, port, unit_mm))
         .collect();
     let sections = section.sections("path", &shape::PATH);
-    let paths = path::read(&sections, &ports);
+    let named = Names::new(ports.iter().map(|p| p.name.as_str()));
+    let paths = path::read(&sections, &named);
+    let need = path::read_need(section, &named);
     let tank = path::read_tank(section, &kind, unit_mm);
-    let owner =
-        Owner { kind: &kind, sections: &sections, paths: &paths, tank: tank.as_ref(), unit_mm };
+    let owner = Owner {
+        kind: &kind,
+        paths: Names::new(paths.iter().map(|p| p.name.as_str())),
+        hides: section.may_hide("path"),
+        has_pump: sections.iter().any(|s| s.has("pump")),
+        has_thermostat: sections.iter().any(|s| s.has("opens") || s.has("shuts")),
+        tank: tank.as_ref(),
+        unit_mm,
+    };
     let states = path::read_states(section, &owner);
     Component {
         id: String::new(),
         name: section.words("name").map(|n| n.value),
         wetted: section.names("wetted").into_iter().map(|w| w.value).collect(),
-        need: path::read_need(section, &ports),
         kind,
         ports,
         paths,
         states,
         tank,
+        need,
     }
 }
 

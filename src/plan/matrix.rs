@@ -1,5 +1,9 @@
 //! The operating cases that are made by combination.
 
+use std::collections::BTreeSet;
+
+use toml::de::DeTable;
+
 use super::case::{attitude_rad, height};
 use super::choice::Choices;
 use super::{Given, positive, shape};
@@ -68,7 +72,7 @@ fn report_length(section: &Section<'_>, key: &str) {
     };
     // Nothing to vary and nothing to leave out can be said; no height and no attitude cannot.
     if items.is_empty() && !["vary", "without"].contains(&key) {
-        let help = vec![format!("take {key} out, or write a value")];
+        let help = vec!["write at least one value".into()];
         section.reader().problem(&section.place(key), format!("{key} is empty"), "empty", help);
     }
     if items.len() > MOST {
@@ -119,25 +123,29 @@ fn vary(section: &Section<'_>, choices: &Choices<'_>) -> Vec<usize> {
     if !section.has("vary") {
         return choices.varied();
     }
+    let mut seen = BTreeSet::new();
     let mut vary = Vec::new();
     for id in section.names("vary") {
-        match choices.with_states(section, &id) {
-            Some(index) if vary.contains(&index) => section.reader().problem(
+        let Some(index) = choices.with_states(section, &id) else { continue };
+        if seen.insert(index) {
+            vary.push(index);
+        } else {
+            section.reader().problem(
                 &id.span,
                 format!("component {} stands twice in vary", shorten(&id.value)),
                 "again",
                 vec!["take one of the two out".into()],
-            ),
-            found => vary.extend(found),
+            );
         }
     }
     vary
 }
 
 fn without(section: &Section<'_>, choices: &Choices<'_>) -> Vec<Vec<(usize, usize)>> {
-    let mut all: Vec<Vec<(usize, usize)>> = Vec::new();
+    let mut seen = BTreeSet::new();
+    let mut all = Vec::new();
     for (written, item) in section.assigns("without").into_iter().zip(section.array("without")) {
-        if item.get_ref().as_table().is_some_and(|t| t.is_empty()) {
+        if item.get_ref().as_table().is_some_and(DeTable::is_empty) {
             section.reader().problem(
                 &written.span,
                 "this combination names no component",
@@ -148,7 +156,7 @@ fn without(section: &Section<'_>, choices: &Choices<'_>) -> Vec<Vec<(usize, usiz
         let mut states = choices.states(section, &written.value);
         let complete = states.len() == written.value.len();
         states.sort_unstable();
-        if complete && all.contains(&states) {
+        if complete && !seen.insert(states.clone()) {
             section.reader().problem(
                 &written.span,
                 "this combination stands twice in without",

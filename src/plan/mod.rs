@@ -19,7 +19,7 @@ pub mod shape;
 pub mod starter;
 mod stock;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 pub use axes::Axes;
@@ -266,13 +266,13 @@ struct Bounds {
 
 impl Bounds {
     const ABOVE_0_TO_1: Self =
-        Self { from: 0.0, to: 1.0, ends: [false, true], words: "more than 0 % and up to 100 %" };
+        Self { from: 0.0, to: 1.0, ends: [false, true], words: "more than 0 % and at most 100 %" };
     const ABOVE_0_TO_2: Self =
-        Self { from: 0.0, to: 2.0, ends: [false, true], words: "more than 0 % and up to 200 %" };
+        Self { from: 0.0, to: 2.0, ends: [false, true], words: "more than 0 % and at most 200 %" };
     const FROM_0_TO_1: Self =
-        Self { from: 0.0, to: 1.0, ends: [true, true], words: "from 0 % to 100 %" };
+        Self { from: 0.0, to: 1.0, ends: [true, true], words: "between 0 % and 100 %" };
     const FROM_0_BELOW_1: Self =
-        Self { from: 0.0, to: 1.0, ends: [true, false], words: "from 0 % to less than 100 %" };
+        Self { from: 0.0, to: 1.0, ends: [true, false], words: "at least 0 % and less than 100 %" };
 
     fn hold(&self, value: f64) -> bool {
         let [first, last] = self.ends;
@@ -288,9 +288,40 @@ fn ratio(section: &Section<'_>, key: &str, bounds: &Bounds) -> Option<Placed<Rat
     if bounds.hold(read.value.si()) {
         return Some(read);
     }
-    let help = vec![format!("{} is allowed", bounds.words)];
-    section.reader().problem(&read.span, format!("{key} is out of range"), "out of range", help);
+    let message = format!("{key} must be {}", bounds.words);
+    let help = vec![format!("for example {key} = \"60 %\"")];
+    section.reader().problem(&read.span, message, "out of range", help);
     None
+}
+
+/// Names in a list, in its order, and where each stands.
+struct Names<'n> {
+    order: Vec<&'n str>,
+    index: BTreeMap<&'n str, usize>,
+}
+
+impl<'n> Names<'n> {
+    fn new(names: impl Iterator<Item = &'n str>) -> Self {
+        let order: Vec<&str> = names.collect();
+        let mut index = BTreeMap::new();
+        for (at, name) in order.iter().enumerate() {
+            index.entry(*name).or_insert(at);
+        }
+        Self { order, index }
+    }
+
+    fn find(&self, name: &str) -> Option<usize> {
+        self.index.get(name).copied()
+    }
+
+    /// Whether one of them could not be read, so that it may be the one that is not found.
+    fn hide_one(&self) -> bool {
+        self.index.contains_key("")
+    }
+
+    fn known(&self) -> impl Iterator<Item = &'n str> + Clone {
+        self.order.iter().copied()
+    }
 }
 
 /// The names given so far, to report a second use.

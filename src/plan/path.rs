@@ -5,7 +5,7 @@ mod law;
 mod reading;
 mod state;
 
-use super::PortRef;
+use super::{Names, PortRef};
 use crate::document::{Placed, Section, shorten};
 use crate::units::{
     Flow, FlowCoefficient, GaugePressure, Length, MassFlow, Power, PressureDifference, Ratio,
@@ -41,6 +41,8 @@ pub struct Path {
     pub flow_least: Option<Flow>,
     /// Pressure over the vapour pressure that a pump must have at its inlet.
     pub inlet_margin: Option<PressureDifference>,
+    /// Pressure that must not be passed where the fluid leaves, as behind a regulator.
+    pub outlet_most: Option<GaugePressure>,
 }
 
 /// What a path costs or adds.
@@ -202,14 +204,12 @@ pub struct Join {
     pub ports: [PortRef; 2],
 }
 
-/// Reports a path that the component does not have; one whose name cannot be read may be meant.
-fn unknown_path<'k>(
-    section: &Section<'_>,
-    name: &Placed<String>,
-    known: impl Iterator<Item = &'k str> + Clone,
-) {
-    if !known.clone().any(str::is_empty) {
+/// A path of the component by its name; one whose name cannot be read may be the one that is meant.
+fn find_path(section: &Section<'_>, name: &Placed<String>, names: &Names<'_>) -> Option<usize> {
+    let found = names.find(&name.value);
+    if found.is_none() && !names.hide_one() {
         let message = format!("this component has no path \"{}\"", shorten(&name.value));
-        section.no_such(name, message, known, None);
+        section.no_such(name, message, names.known(), None);
     }
+    found
 }

@@ -76,7 +76,10 @@ fn kind(kind: Kind) -> Value {
         Kind::Assign => assign(),
         Kind::Assigns => json!({ "type": "array", "items": assign() }),
         Kind::AssignQuantities(name, examples) => {
-            json!({ "type": "object", "additionalProperties": quantity(name, examples) })
+            let one = quantity(name, examples);
+            // An id with a dot that stands without quotes reads as a table in a table.
+            let dotted = json!({ "type": "object", "additionalProperties": one });
+            json!({ "type": "object", "additionalProperties": { "anyOf": [one, dotted] } })
         }
     }
 }

@@ -135,12 +135,13 @@ struct Entry<'f> {
 /// them, for several places. What is open is joined by its reason.
 fn joined<'f>(findings: &[&'f Finding], brief: bool) -> Vec<Entry<'f>> {
     let mut entries: Vec<Entry<'f>> = Vec::new();
-    let mut known: BTreeMap<(&str, String, &str), usize> = BTreeMap::new();
+    let mut known: BTreeMap<(&str, String, &str, bool), usize> = BTreeMap::new();
     for finding in findings {
         let says = if brief { reason(&finding.message) } else { finding.message.clone() };
         let numberless = brief || finding.value.is_none();
         let place = if numberless { "" } else { finding.place.as_str() };
-        let index = *known.entry((finding.code, says.clone(), place)).or_insert(entries.len());
+        let key = (finding.code, says.clone(), place, finding.governing);
+        let index = *known.entry(key).or_insert(entries.len());
         if index == entries.len() {
             entries.push(Entry { finding, says, places: Vec::new(), cases: Vec::new() });
         }
@@ -159,7 +160,8 @@ fn one(out: &mut String, entry: &Entry<'_>, layout: Layout, brief: bool) {
     let cases = if entry.cases.is_empty() || brief {
         String::new()
     } else {
-        format!("  in {}", entry.cases.join("; "))
+        let how = if finding.governing { "governed by" } else { "in" };
+        format!("  {how} {}", entry.cases.join("; "))
     };
     let places = in_units(&entry.places.join("; "), layout.system);
     let head = format!("{}  {places}{cases}", finding.code);
@@ -256,13 +258,19 @@ const FLOW_NUMBERS: [usize; 6] = [1, 2, 4, 5, 6, 7];
 /// Each line in the case that is worst for it, with the case by its letter.
 fn worst_cases(out: &mut String, assessment: &Assessment, layout: Layout) {
     let mut grid = Grid::new(&[], &FLOW_NUMBERS.map(|c| c + 1));
-    for line in &assessment.facts.lines {
-        let Some(worst) = line.duties.iter().min_by(|a, b| severity(a).total_cmp(&severity(b)))
-        else {
-            continue;
-        };
-        let mut row = vec![letter(worst.case)];
-        row.extend(duty_row(&line.id, worst, layout.system));
+    let worst = assessment.facts.lines.iter().filter_map(|line| {
+        let worst = line.duties.iter().min_by(|a, b| severity(a).total_cmp(&severity(b)))?;
+        Some((line, worst))
+    });
+    let worst: Vec<(&LineFacts, &DutyFacts)> = worst.collect();
+    // Named cases are all listed; of the combined ones those that stand in the table.
+    let cases = assessment.facts.cases.iter().enumerate();
+    let listed = cases.filter(|(i, c)| !c.combined || worst.iter().any(|(_, d)| d.case == *i));
+    let listed: Vec<usize> = listed.map(|(i, _)| i).collect();
+    for (line, duty) in worst {
+        let place = listed.iter().position(|i| *i == duty.case).unwrap_or_default();
+        let mut row = vec![letter(place)];
+        row.extend(duty_row(&line.id, duty, layout.system));
         grid.rows.push(row);
     }
     if grid.rows.is_empty() {
@@ -271,9 +279,10 @@ fn worst_cases(out: &mut String, assessment: &Assessment, layout: Layout) {
     let heading = "Flow and pressure, each line in its worst case (--all shows every case)";
     out.push('\n');
     out.push_str(&wrapped(heading, layout.width, 0));
-    for (index, case) in assessment.facts.cases.iter().enumerate() {
+    for (place, index) in listed.iter().enumerate() {
+        let case = &assessment.facts.cases[*index];
         let air = pressure(case.ambient_pa, layout.system);
-        let text = format!("{}: {}, air at {air} abs", letter(index), case.name);
+        let text = format!("{}: {}, air at {air} abs", letter(place), case.name);
         out.push_str(&wrapped(&text, layout.width, 2));
     }
     let mut head = flow_head(layout.system);

@@ -117,6 +117,13 @@ fn every_example_plan_fits_the_schema() {
 }
 
 #[test]
+fn every_good_plan_fits_the_schema() {
+    for plan in files_below("tests/plans/good") {
+        assert_eq!(misfits(&read(&plan)), Vec::<String>::new(), "{plan}");
+    }
+}
+
+#[test]
 fn the_schema_refuses_what_the_reader_refuses() {
     let wrong = [
         ("name        = \"my machine\"", "nmae = \"my machine\"", "/plan: key nmae is not known"),

@@ -17,9 +17,13 @@ mod problems;
 mod refusals;
 #[path = "hydraulics/si.rs"]
 mod si;
+#[path = "hydraulics/unsteady.rs"]
+mod unsteady;
+#[path = "hydraulics/zeros.rs"]
+mod zeros;
 
 /// The files of cases, each read when the test is built.
-const FILES: [&str; 7] = [
+const FILES: [&str; 8] = [
     include_str!("hydraulics/laminar.toml"),
     include_str!("hydraulics/turbulent.toml"),
     include_str!("hydraulics/moody-readings.toml"),
@@ -27,6 +31,7 @@ const FILES: [&str; 7] = [
     include_str!("hydraulics/gravity-and-suction.toml"),
     include_str!("hydraulics/surge.toml"),
     include_str!("hydraulics/curved.toml"),
+    include_str!("hydraulics/unsteady.toml"),
 ];
 
 #[derive(Deserialize)]

@@ -18,10 +18,7 @@ pub(crate) fn each_duty(
     mut judge: impl FnMut(Draft, &DutyFacts, &FlowFacts) -> Finding,
 ) -> Vec<Finding> {
     if look.own.duties.is_empty() {
-        return vec![
-            look.draft(about)
-                .open("the line has no duty", "add a [[line.duty]] with flow and temperature"),
-        ];
+        return vec![without_duty(look, about)];
     }
     if let Some(why) = same_lack(look) {
         return vec![look.draft(about).open(why, remedy(look))];
@@ -48,6 +45,22 @@ pub(crate) fn each_duty(
             }
         })
         .collect()
+}
+
+/// A line of which no flow is known: its circuit is not solved, and the plan states none.
+fn without_duty(look: &Look<'_>, about: &About) -> Finding {
+    let circuits = &look.facts.network.circuits;
+    let index = look.plan.lines.iter().position(|l| l.id == look.line.id);
+    let own = circuits.iter().find(|c| index.is_some_and(|i| c.lines.contains(&i)));
+    let Some(circuit) = own else {
+        return look
+            .draft(about)
+            .open("the line has no duty", "add a [[line.duty]] with flow and temperature");
+    };
+    look.draft(about).open(
+        format!("the line has no duty, and its circuit \"{}\" is not solved", circuit.name),
+        "see network.solved",
+    )
 }
 
 /// What to do about resistances that were left out.

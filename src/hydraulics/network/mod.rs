@@ -25,10 +25,20 @@
 mod curves;
 mod element;
 mod error;
+mod fronts;
+mod iterate;
+mod laws;
+mod mesh;
+mod order;
+mod parts;
+mod settle;
 
 pub use curves::{LossCurve, PointsError, PumpCurve};
 pub use element::{Element, LossLaw, LossSlope};
 pub use error::NetworkError;
+
+use laws::Law;
+use settle::Settling;
 
 /// Nodes, the links between them and the regulators in some of the links.
 #[derive(Debug, Clone)]
@@ -147,7 +157,7 @@ impl Network {
     /// # Errors
     /// [`NetworkError`]: what is wrong with the network, or that its balances were not met.
     pub fn solve(&self) -> Result<Solution, NetworkError> {
-        Err(NetworkError::NotConverged { steps: 0, mass_residual: 1.0, energy_residual: 1.0 })
+        self.solve_with(None)
     }
 
     /// Solves the network from flows near the answer, such as those of the same network a little different.
@@ -155,7 +165,67 @@ impl Network {
     /// # Errors
     /// As [`Network::solve`]; [`NetworkError::StartLength`] for a list of another length.
     pub fn solve_from(&self, start_kg_s: &[f64]) -> Result<Solution, NetworkError> {
-        let _ = start_kg_s;
-        self.solve()
+        let (given, links) = (start_kg_s.len(), self.links.len());
+        if given != links {
+            return Err(NetworkError::StartLength { given, links });
+        }
+        for (index, &given) in start_kg_s.iter().enumerate() {
+            number("the starting flow", index, given, f64::NEG_INFINITY)?;
+        }
+        self.solve_with(Some(start_kg_s))
+    }
+
+    fn solve_with(&self, start: Option<&[f64]>) -> Result<Solution, NetworkError> {
+        self.check()?;
+        let laws: Result<Vec<Law>, NetworkError> =
+            self.links.iter().enumerate().map(|(link, l)| Law::new(link, &l.element)).collect();
+        let laws = laws?;
+        let mut settling = Settling::new(self, &laws)?;
+        match start {
+            None => settling.iteration.start()?,
+            Some(flows) => settling.iteration.start_from(flows)?,
+        }
+        settling.settle()?;
+        settling.answer()
+    }
+
+    /// Refuses numbers and names that make no sense.
+    fn check(&self) -> Result<(), NetworkError> {
+        for (index, node) in self.nodes.iter().enumerate() {
+            match *node {
+                Node::Held { pressure_pa } => {
+                    number("the held pressure", index, pressure_pa, f64::NEG_INFINITY)?;
+                }
+                Node::Free { taken_kg_s } => {
+                    number("the flow taken", index, taken_kg_s, f64::NEG_INFINITY)?;
+                }
+            }
+        }
+        let count = self.nodes.len();
+        for (index, link) in self.links.iter().enumerate() {
+            for names in [link.from, link.to] {
+                if names >= count {
+                    return Err(NetworkError::BadIndex { what: "link", index, names, count });
+                }
+            }
+            if link.from == link.to {
+                return Err(NetworkError::OneNode { link: index, node: link.from });
+            }
+            number("the density", index, link.density_kg_m3, f64::MIN_POSITIVE)?;
+            number("the lift", index, link.lift_pa, f64::NEG_INFINITY)?;
+            if let Some(valve) = link.one_way {
+                number("the opening pressure", index, valve.opens_pa, 0.0)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Refuses what is not finite or lies below the least.
+fn number(what: &'static str, index: usize, given: f64, least: f64) -> Result<(), NetworkError> {
+    if given.is_finite() && given >= least {
+        Ok(())
+    } else {
+        Err(NetworkError::BadNumber { what, index, given })
     }
 }

@@ -1,13 +1,15 @@
 //! Heat exchangers between two paths of a component, or between a path and air.
 
-use super::{Exchanger, ExchangerSide, Path};
+use super::{Exchanger, ExchangerSide, Path, find_path};
 use crate::document::{Section, shorten};
-use crate::plan::{Bounds, positive, ratio};
+use crate::plan::{Bounds, Names, positive, ratio};
 use crate::units::{MassFlow, Quantity, Ratio, read_uncertain};
 
 /// Reads the exchangers of all paths; of two paths that name each other the first one keeps it.
 pub fn exchangers(sections: &[Section<'_>], paths: &mut [Path]) {
-    let names: Vec<String> = paths.iter().map(|p| p.name.clone()).collect();
+    let texts: Vec<String> = paths.iter().map(|p| p.name.clone()).collect();
+    let names = Names::new(texts.iter().map(String::as_str));
+    let called = |path: usize| format!("path {}", shorten(&texts[path]));
     // What is on the other side of each path so far, in words and by index.
     let mut sides: Vec<Option<(String, Option<usize>)>> = vec![None; paths.len()];
     for (index, section) in sections.iter().enumerate() {
@@ -23,21 +25,20 @@ pub fn exchangers(sections: &[Section<'_>], paths: &mut [Path]) {
             report_difference(&sections[*first], section);
             continue;
         }
-        let taken = core::iter::once(index).chain(partner);
-        let taken = taken.filter_map(|i| Some((i, sides.get(i)?.as_ref()?))).next();
+        let mut both = core::iter::once(index).chain(partner);
+        let taken = both.find_map(|i| Some((i, sides.get(i)?.as_ref()?)));
         if let Some((path, (with, _))) = taken {
             section.reader().problem(
                 &section.place(key),
-                format!("path {} exchanges heat with {with} already", shorten(&names[path])),
+                format!("{} exchanges heat with {with} already", called(path)),
                 "one too many",
                 vec!["one path exchanges heat once; two exchangers are two components".into()],
             );
             continue;
         }
-        let word = partner.map_or("air".to_owned(), |p| format!("path {}", shorten(&names[p])));
-        sides[index] = Some((word, partner));
+        sides[index] = Some((partner.map_or("air".to_owned(), called), partner));
         if let Some(partner) = partner {
-            sides[partner] = Some((format!("path {}", shorten(&names[index])), Some(index)));
+            sides[partner] = Some((called(index), Some(index)));
         }
         paths[index].exchanger =
             effectiveness.map(|e| Exchanger { effectiveness: e.value.si(), other });
@@ -48,7 +49,7 @@ pub fn exchangers(sections: &[Section<'_>], paths: &mut [Path]) {
 fn other_side(
     section: &Section<'_>,
     index: usize,
-    names: &[String],
+    names: &Names<'_>,
 ) -> Option<(ExchangerSide, &'static str)> {
     let air = positive::<MassFlow>(section, "air_flow");
     let path = section.words("exchanges_with");
@@ -87,16 +88,16 @@ fn other_side(
         return Some((ExchangerSide::Air(air.value), "air_flow"));
     }
     let name = path?;
-    match names.iter().position(|n| *n == name.value) {
-        Some(itself) if itself == index => reader.problem(
-            &name.span,
-            "a path cannot exchange heat with itself",
-            "the same path",
-            vec!["name the path on the other side".into()],
-        ),
-        Some(partner) => return Some((ExchangerSide::Path(partner), "exchanges_with")),
-        None => super::unknown_path(section, &name, names.iter().map(String::as_str)),
+    let partner = find_path(section, &name, names)?;
+    if partner != index {
+        return Some((ExchangerSide::Path(partner), "exchanges_with"));
     }
+    reader.problem(
+        &name.span,
+        "a path cannot exchange heat with itself",
+        "the same path",
+        vec!["name the path on the other side".into()],
+    );
     None
 }
 

@@ -47,7 +47,8 @@ pub fn law(section: &Section<'_>) -> Option<PathLaw> {
 
 /// The key of the one law that is written, when all that goes with it is there and nothing else.
 fn written(section: &Section<'_>, what: &str, laws: &[Law]) -> Option<&'static str> {
-    let found: Vec<&Law> = laws.iter().filter(|(key, _)| section.has(key)).collect();
+    let mut found: Vec<&Law> = laws.iter().filter(|(key, _)| section.has(key)).collect();
+    found.sort_by_key(|(key, _)| section.place(key).start);
     let reader = section.reader();
     let [(key, with)] = found.as_slice() else {
         let shown = |(key, with): &Law| match with {

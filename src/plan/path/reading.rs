@@ -3,13 +3,12 @@
 use super::exchanger::exchangers;
 use super::law::law;
 use super::{Holds, Path, PathLaw, Thermostat};
-use crate::document::{Section, shorten};
-use crate::plan::component::Port;
-use crate::plan::{Given, not_negative, positive};
+use crate::document::{Placed, Section, shorten};
+use crate::plan::{Given, Names, not_negative, positive};
 use crate::units::{Flow, GaugePressure, Power, PressureDifference, Quantity, Temperature};
 
 /// Reads all `[[component.path]]` of a component; what has a fault is made up.
-pub fn read(sections: &[Section<'_>], ports: &[Port]) -> Vec<Path> {
+pub fn read(sections: &[Section<'_>], ports: &Names<'_>) -> Vec<Path> {
     let mut given = Given::new("path");
     let mut paths: Vec<Path> =
         sections.iter().map(|section| read_path(section, ports, &mut given)).collect();
@@ -17,7 +16,7 @@ pub fn read(sections: &[Section<'_>], ports: &[Port]) -> Vec<Path> {
     paths
 }
 
-fn read_path(section: &Section<'_>, ports: &[Port], given: &mut Given) -> Path {
+fn read_path(section: &Section<'_>, ports: &Names<'_>, given: &mut Given) -> Path {
     let ends = ["from", "to"].map(|key| port(section, key, ports));
     if let [Some(from), Some(to)] = ends
         && from == to
@@ -42,18 +41,19 @@ fn read_path(section: &Section<'_>, ports: &[Port], given: &mut Given) -> Path {
         heat: section.quantity::<Power>("heat").map(|h| h.value),
         exchanger: None,
         flow_least: positive::<Flow>(section, "flow_least").map(|f| f.value),
+        outlet_most: section.quantity::<GaugePressure>("outlet_most").map(|p| p.value),
         inlet_margin: positive::<PressureDifference>(section, "inlet_margin").map(|m| m.value),
     }
 }
 
 /// A port of the component by its name.
-pub fn port(section: &Section<'_>, key: &str, ports: &[Port]) -> Option<usize> {
+pub fn port(section: &Section<'_>, key: &str, ports: &Names<'_>) -> Option<usize> {
     let text = section.words(key)?;
-    let found = ports.iter().position(|p| p.name == text.value);
+    let found = ports.find(&text.value);
     // Without any port the component has a fault that is reported there.
-    if found.is_none() && !ports.is_empty() {
+    if found.is_none() && ports.known().next().is_some() {
         let message = format!("this component has no port \"{}\"", shorten(&text.value));
-        section.no_such(&text, message, ports.iter().map(|p| p.name.as_str()), None);
+        section.no_such(&text, message, ports.known(), None);
     }
     found
 }
@@ -64,7 +64,7 @@ fn name(section: &Section<'_>, given: &mut Given) -> String {
         section.id("name")
     } else {
         let ends = section.words("from").zip(section.words("to"));
-        ends.map(|(from, to)| crate::document::Placed {
+        ends.map(|(from, to)| Placed {
             value: format!("{}-{}", from.value, to.value),
             span: section.header(),
         })

@@ -1,20 +1,25 @@
 //! Reading the states of a component, what a tank holds, and what a component uses up.
 
+use std::collections::BTreeSet;
+
 use super::reading::port;
-use super::{Need, Path, State, Tank, unknown_path};
+use super::{Need, State, Tank, find_path};
 use crate::document::{Placed, Section, shorten};
-use crate::plan::component::Port;
-use crate::plan::{Bounds, Given, not_negative, positive, ratio, shape};
+use crate::plan::{Bounds, Given, Names, not_negative, positive, ratio, shape};
 use crate::units::{Flow, GaugePressure, Quantity, Ratio, Volume};
 
 /// What the states of a component depend on.
-pub struct Owner<'c, 's> {
+pub struct Owner<'c> {
     /// Its kind; empty where that has a fault.
     pub kind: &'c str,
-    /// Its paths as written.
-    pub sections: &'c [Section<'s>],
-    /// Its paths.
-    pub paths: &'c [Path],
+    /// Names of its paths.
+    pub paths: Names<'c>,
+    /// Whether it may have more paths than could be read.
+    pub hides: bool,
+    /// Whether one of them is written as a pump.
+    pub has_pump: bool,
+    /// Whether one of them is written as a thermostat.
+    pub has_thermostat: bool,
     /// What it holds.
     pub tank: Option<&'c Tank>,
     /// Millimetres in the plan's length unit.
@@ -22,7 +27,7 @@ pub struct Owner<'c, 's> {
 }
 
 /// Reads all `[[component.state]]` of a component; one without a readable name has none.
-pub fn read_states(section: &Section<'_>, owner: &Owner<'_, '_>) -> Vec<State> {
+pub fn read_states(section: &Section<'_>, owner: &Owner<'_>) -> Vec<State> {
     let mut given = Given::new("state");
     let mut states: Vec<State> = Vec::new();
     for state in section.sections("state", &shape::STATE) {
@@ -34,19 +39,18 @@ pub fn read_states(section: &Section<'_>, owner: &Owner<'_, '_>) -> Vec<State> {
         states.push(State { name, ..read_state(&state, owner) });
     }
     // A state that cannot be told by its name may be the one that a case means.
-    if section.has_nameless("state", "name") && section.has("state") {
+    if section.has_nameless("state", "name") {
         states.push(State::default());
     }
     states
 }
 
-fn read_state(section: &Section<'_>, owner: &Owner<'_, '_>) -> State {
+fn read_state(section: &Section<'_>, owner: &Owner<'_>) -> State {
     report_foreign(section, owner.kind, &["surface", "volume", "pressure"]);
-    let any = |keys: &[&str]| owner.sections.iter().any(|s| keys.iter().any(|k| s.has(k)));
-    if !any(&["pump"]) {
+    if !owner.has_pump && !owner.hides {
         report_needless(section, "speed", "a pump");
     }
-    if !any(&["opens", "shuts"]) {
+    if !owner.has_thermostat && !owner.hides {
         report_needless(section, "position", "a thermostat");
     }
     let volume = positive::<Volume>(section, "volume");
@@ -54,7 +58,7 @@ fn read_state(section: &Section<'_>, owner: &Owner<'_, '_>) -> State {
     report_overfull(section, volume.as_ref(), capacity);
     State {
         name: String::new(),
-        shut: shut(section, owner.paths),
+        shut: shut(section, owner),
         blocked: share(section, "blocked", &Bounds::FROM_0_BELOW_1),
         speed: share(section, "speed", &Bounds::ABOVE_0_TO_2),
         position: share(section, "position", &Bounds::FROM_0_TO_1),
@@ -72,18 +76,23 @@ fn surface(section: &Section<'_>, unit_mm: f64) -> Option<[f64; 3]> {
     section.point("surface").map(|at| at.value.map(|c| c * unit_mm))
 }
 
-fn shut(section: &Section<'_>, paths: &[Path]) -> Vec<usize> {
+fn shut(section: &Section<'_>, owner: &Owner<'_>) -> Vec<usize> {
+    let mut seen = BTreeSet::new();
     let mut shut = Vec::new();
     for name in section.names("shut") {
-        match paths.iter().position(|p| p.name == name.value) {
-            Some(index) if shut.contains(&index) => section.reader().problem(
+        if owner.hides && owner.paths.find(&name.value).is_none() {
+            continue;
+        }
+        let Some(index) = find_path(section, &name, &owner.paths) else { continue };
+        if seen.insert(index) {
+            shut.push(index);
+        } else {
+            section.reader().problem(
                 &name.span,
                 format!("path \"{}\" stands twice in shut", shorten(&name.value)),
                 "again",
                 vec!["take one of the two out".into()],
-            ),
-            Some(index) => shut.push(index),
-            None => unknown_path(section, &name, paths.iter().map(|p| p.name.as_str())),
+            );
         }
     }
     shut
@@ -161,7 +170,7 @@ pub fn read_tank(section: &Section<'_>, kind: &str, unit_mm: f64) -> Option<Tank
 }
 
 /// What a component uses up.
-pub fn read_need(section: &Section<'_>, ports: &[Port]) -> Option<Need> {
+pub fn read_need(section: &Section<'_>, ports: &Names<'_>) -> Option<Need> {
     let need = section.section("need", &shape::NEED)?;
     let port = port(&need, "port", ports);
     let flow = positive::<Flow>(&need, "flow");

@@ -140,6 +140,11 @@ pub static PATH: Shape = Shape {
         Key::may("air_flow", quantity::<MassFlow>(), "radiator: air on its other side"),
         Key::may("flow_least", quantity::<Flow>(), "the flow this path must have"),
         Key::may(
+            "outlet_most",
+            quantity::<GaugePressure>(),
+            "highest pressure allowed where the fluid leaves",
+        ),
+        Key::may(
             "inlet_margin",
             quantity::<PressureDifference>(),
             "pump: pressure over the vapour pressure that it needs at its inlet",

@@ -14,7 +14,7 @@ use super::settle::{GroupSolution, Scratch};
 use super::setup::Tweaks;
 use super::worst::{Extreme, Worse};
 use super::{circuit, demand, line_flows, path_flows};
-use crate::hydraulics::search;
+use crate::hydraulics::{HydraulicsError, search};
 use crate::plan::PortRef;
 use crate::solve::CaseFacts;
 use crate::solve::case::air_pa;
@@ -30,6 +30,9 @@ const ALTITUDES_M: (f64, f64) = (-2000.0, 11_000.0);
 const SHARES: (f64, f64) = (1e-4, 1.0);
 /// Relative width at which such a search ends.
 const WIDTH: f64 = 1e-9;
+
+/// Ends a search where the network has no answer.
+const NO_ANSWER: HydraulicsError = HydraulicsError::NotRepresentable { what: "the answer" };
 
 /// The worst cases of a line.
 #[derive(Clone, Debug)]
@@ -486,9 +489,8 @@ impl Zero<'_> {
     ) -> Option<f64> {
         let mut scratch = Scratch::default();
         let margin = |at: f64| {
-            let case = case_at(at);
-            // Where there is no answer the search has nothing to go by: no number ends it.
-            Ok(case.and_then(|c| self.margin_pa(&c, &mut scratch)).unwrap_or(f64::NAN))
+            let margin = case_at(at).and_then(|c| self.margin_pa(&c, &mut scratch));
+            margin.ok_or(NO_ANSWER)
         };
         search::falling_zero("the zero of the margin", bounds, WIDTH, margin).ok().map(|z| z.at)
     }
@@ -521,7 +523,7 @@ impl Zero<'_> {
             let flows = solved.iter().flat_map(|s| &s.circuits);
             let mut flows = flows.flat_map(|c| path_flows(self.machine, c));
             let own = flows.find(|f| (f.component, f.path) == self.inside);
-            Ok(own.map_or(f64::NAN, |f| f.flow_m3_s - wanted_m3_s))
+            own.map(|f| f.flow_m3_s - wanted_m3_s).ok_or(NO_ANSWER)
         };
         search::falling_zero("the resistance", SHARES, WIDTH, excess).ok().map(|z| z.at)
     }

@@ -132,6 +132,10 @@ fn the_standard_atmosphere_agrees() {
         // The library rounds the gas constant; at 11000 m that is 1.1e-6.
         agree(atmosphere::pressure_pa(height).unwrap(), row[2], 2e-6, &place);
         agree(atmosphere::temperature_k(height).unwrap(), row[3], 1e-10, &place);
+        let back = atmosphere::height_of_pressure_m(row[2]).unwrap();
+        // 1.1e-6 of the pressure is up to 7 mm of height.
+        assert!((back - row[1]).abs() < 0.01, "{place}: {back}");
+        agree(atmosphere::geometric_m(row[1]).unwrap(), row[0], 1e-10, &place);
     }
 }
 

@@ -1,13 +1,15 @@
 //! Whatever number is handed in, a kernel gives a finite answer or refuses; it never gives a NaN.
 
 use hosewright::hydraulics::darcy_weisbach::{self, Liquid, Straight, straight_loss};
+use hosewright::hydraulics::flow_test::{Filling, MeasuredFlow};
 use hosewright::hydraulics::insert::{Insert, insert_loss};
 use hosewright::hydraulics::surge::{self, ElasticWall};
+use hosewright::hydraulics::tank::{Fall, LaminarLine, Outlook};
 use hosewright::hydraulics::viscosity::Walther;
 use hosewright::hydraulics::volume_correction::{PetroleumGroup, density_kg_m3};
 use hosewright::hydraulics::{
-    HydraulicsError, atmosphere, bend, curved, friction, loss, npsh, reynolds, sizing, valve,
-    vapour,
+    HydraulicsError, atmosphere, bend, curved, expansion, flow_test, friction, loss, npsh,
+    reynolds, search, sizing, tank, valve, vapour,
 };
 use proptest::prelude::*;
 
@@ -74,6 +76,7 @@ fn fittings([a, b, c, d, e, _]: [f64; 6]) -> Answers {
         loss::contraction_k(a, b, c),
         loss::expansion_k(a, b, c),
         loss::entrance_k(a),
+        loss::exit_k_at(a),
         loss::two_k(a, b, c, d),
         loss::three_k(a, b, c, d, e),
         valve::k_from_kv(a, b),
@@ -95,6 +98,8 @@ fn liquids([a, b, c, d, e, f]: [f64; 6]) -> Answers {
         surge::closure_surge_pa(a, b, c, d, e),
         atmosphere::pressure_pa(a),
         atmosphere::geopotential_m(a),
+        atmosphere::geometric_m(a),
+        atmosphere::height_of_pressure_m(a),
         vapour::gasoline_pa(a, b, c),
         vapour::antoine_pa(a, b, c, d),
         vapour::raoult_pa(&[(a, b), (c, d)]),
@@ -103,12 +108,36 @@ fn liquids([a, b, c, d, e, f]: [f64; 6]) -> Answers {
     ]
 }
 
+#[expect(clippy::many_single_char_names, reason = "they stand for any number, in turn")]
+fn tests_and_tanks([a, b, c, d, e, f]: [f64; 6]) -> Answers {
+    let fall = Fall { surface_m2: a, from_m: b, to_m: c, gravity_m_s2: d };
+    let line = LaminarLine { bore_m: e, length_m: f, kinematic_m2_s: a };
+    let filling = Filling { volume_m3: a, volume_error_m3: b, time_s: c, time_error_s: d };
+    let measured = MeasuredFlow { flow_m3_s: a, low_m3_s: b, high_m3_s: c };
+    vec![
+        tank::square_law_time_s(&fall, e, f),
+        tank::laminar_time_s(&fall, &line),
+        tank::joined_surface_m2(a, b),
+        tank::establishing_time_s(a, b, c, d, e),
+        tank::outlook(a, b, c, d).map(|found| match found {
+            Outlook::Overflows { after_s } | Outlook::Empties { after_s } => after_s,
+            Outlook::Stays => 0.0,
+        }),
+        expansion::gain_m3(a, b, c),
+        expansion::least_bottle_m3(a, b, c),
+        flow_test::fill_time_s(a, b),
+        flow_test::measured_flow(&filling).map(|found| found.high_m3_s),
+        flow_test::extra_resistance(&measured, |_| Ok(d)).map(|found| found.most.square_pa_s2_m6),
+        search::rising_zero("any", (a, b), c, |x| Ok(x - d)).map(|found| found.at),
+    ]
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(2000))]
 
     #[test]
     fn no_kernel_gives_a_number_that_is_none(numbers in proptest::array::uniform6(number())) {
-        let all = [lines(numbers), fittings(numbers), liquids(numbers)].concat();
+        let all = [lines, fittings, liquids, tests_and_tanks].map(|kernels| kernels(numbers)).concat();
         for (place, answer) in all.into_iter().enumerate() {
             if let Ok(value) = answer {
                 prop_assert!(value.is_finite(), "answer {} is {}", place, value);
@@ -118,7 +147,7 @@ proptest! {
 
     #[test]
     fn a_refusal_always_has_words(numbers in proptest::array::uniform6(number())) {
-        for error in [lines(numbers), fittings(numbers)].concat().into_iter().filter_map(Result::err) {
+        for error in [lines(numbers), fittings(numbers), tests_and_tanks(numbers)].concat().into_iter().filter_map(Result::err) {
             prop_assert!(error.to_string().len() > 10);
         }
     }

@@ -15,8 +15,8 @@ const CUBIC_FOOT: f64 = FOOT * FOOT * FOOT;
 /// SI per unit; a unit that no problem uses is a slip in a data file.
 pub(super) fn factor(unit: &str) -> Answer {
     Ok(match unit {
-        "-" | "m" | "s" | "m/s" | "m/s2" | "m2/s" | "m3/s" | "Pa" | "Pa s" | "Pa/m" | "kg/m3"
-        | "W" | "J/kg" | "m3/h at 1 bar" => 1.0,
+        "-" | "m" | "s" | "m/s" | "m/s2" | "m2" | "m3" | "m2/s" | "m3/s" | "Pa" | "Pa s"
+        | "Pa/m" | "kg/m3" | "W" | "J/kg" | "m3/h at 1 bar" => 1.0,
         "in" => INCH,
         "mile" => 5280.0 * FOOT,
         "ft2" => SQUARE_FOOT,
@@ -35,6 +35,7 @@ pub(super) fn factor(unit: &str) -> Answer {
         "ft3/s" => CUBIC_FOOT,
         "L/min" => 1e-3 / 60.0,
         "m3/h" => 1.0 / 3600.0,
+        "gal" => GALLON,
         "gal/min" => GALLON / 60.0,
         "bbl/h" => 42.0 * GALLON / 3600.0,
         "kg/min" => 1.0 / 60.0,

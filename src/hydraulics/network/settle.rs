@@ -1,0 +1,166 @@
+//! From a network to its answer: checks, valves that are found shut taken out, the answer written down.
+
+use super::error::NetworkError;
+use super::iterate::{CLOSED_TO, Iteration};
+use super::laws::Law;
+use super::parts::referenced;
+use super::{LinkState, Network, Node, Solution};
+
+/// Rounds in which valves may change before the search gives up.
+const MOST_ROUNDS: u32 = 60;
+
+/// A network on its way to the answer, with the valves that were found shut.
+pub(super) struct Settling<'a> {
+    network: &'a Network,
+    laws: &'a [Law<'a>],
+    usable: Vec<bool>,
+    referenced: Vec<bool>,
+    /// Valves pressed shut by the pressures themselves.
+    pressed_shut: Vec<bool>,
+    pub(super) iteration: Iteration<'a>,
+}
+
+impl<'a> Settling<'a> {
+    /// Looks for what is wrong before anything is solved.
+    ///
+    /// # Errors
+    /// What is wrong with the network.
+    pub(super) fn new(network: &'a Network, laws: &'a [Law<'a>]) -> Result<Self, NetworkError> {
+        let usable: Vec<bool> = network.links.iter().map(|link| !link.shut).collect();
+        let referenced = referenced(network, laws, |link| usable[link])?;
+        let iteration = Iteration::new(network, laws, &usable, &referenced)?;
+        let pressed_shut = vec![false; laws.len()];
+        Ok(Self { network, laws, usable, referenced, pressed_shut, iteration })
+    }
+
+    /// Solves until every valve is as its pressures would have it.
+    ///
+    /// # Errors
+    /// What is wrong with the network, or that there is no answer.
+    pub(super) fn settle(&mut self) -> Result<(), NetworkError> {
+        for _ in 0..MOST_ROUNDS {
+            if let Err(error) = self.iteration.run() {
+                let closed = |link: usize| {
+                    let branch = &self.iteration.branches[link];
+                    branch.one_way && branch.flow <= 0.0
+                };
+                referenced(self.network, self.laws, |link| self.usable[link] && !closed(link))?;
+                return Err(error);
+            }
+            if !self.move_valves()? {
+                return Ok(());
+            }
+        }
+        Err(NetworkError::NotConverged {
+            steps: self.iteration.steps,
+            mass_residual: self.iteration.mass_residual,
+            energy_residual: self.iteration.energy_residual,
+        })
+    }
+
+    /// Takes out valves that are pressed shut, puts back those that are pressed open; true when any changed.
+    fn move_valves(&mut self) -> Result<bool, NetworkError> {
+        let mut changed = false;
+        let least = self.iteration.least_pressure();
+        for (link, branch) in self.iteration.branches.iter_mut().enumerate() {
+            let whole = least.max(branch.driven.abs()).max(branch.lift.abs());
+            let slack = 0.5 * CLOSED_TO * whole;
+            if branch.passes && branch.one_way && branch.flow < 0.0 && branch.excess() < -slack {
+                (branch.flow, branch.passes) = (0.0, false);
+                self.pressed_shut[link] = true;
+                changed = true;
+            } else if self.pressed_shut[link]
+                && self.referenced[branch.from]
+                && self.referenced[branch.to]
+                && branch.excess() > slack
+            {
+                self.pressed_shut[link] = false;
+                changed = true;
+            }
+        }
+        if changed {
+            self.cut_off()?;
+        }
+        Ok(changed)
+    }
+
+    /// Works out again which nodes have a pressure, and which links can pass.
+    fn cut_off(&mut self) -> Result<(), NetworkError> {
+        let open = |link: usize| self.usable[link] && !self.pressed_shut[link];
+        self.referenced = referenced(self.network, self.laws, open)?;
+        for (link, branch) in self.iteration.branches.iter_mut().enumerate() {
+            if matches!(self.laws[link], Law::Source { .. }) {
+                continue;
+            }
+            branch.passes = open(link) && self.referenced[branch.from];
+            if !branch.passes {
+                branch.flow = 0.0;
+            }
+        }
+        self.iteration.evaluate()
+    }
+
+    /// Writes the answer down, and weighs it once more as it stands there.
+    ///
+    /// # Errors
+    /// [`NetworkError::NotConverged`] when the written answer misses a balance, and what [`Law::check`] refuses.
+    pub(super) fn answer(mut self) -> Result<Solution, NetworkError> {
+        for branch in &mut self.iteration.branches {
+            if branch.passes && branch.one_way && branch.flow < 0.0 {
+                branch.flow = 0.0;
+            }
+        }
+        let base = self.iteration.base;
+        let mut pressures = Vec::with_capacity(self.referenced.len());
+        for (node, &known) in self.network.nodes.iter().zip(&self.referenced) {
+            let index = pressures.len();
+            pressures.push(match node {
+                Node::Held { pressure_pa } => Some(*pressure_pa),
+                Node::Free { .. } => known.then(|| base + self.iteration.pressures[index]),
+            });
+        }
+        for (over_base, pressure) in self.iteration.pressures.iter_mut().zip(&pressures) {
+            *over_base = pressure.map_or(0.0, |p| p - base);
+        }
+        self.iteration.evaluate()?;
+        self.iteration.weigh();
+        let (mass, energy) = (self.iteration.mass_residual, self.iteration.energy_residual);
+        let steps = self.iteration.steps;
+        if mass.max(energy) > CLOSED_TO {
+            return Err(NetworkError::NotConverged {
+                steps,
+                mass_residual: mass,
+                energy_residual: energy,
+            });
+        }
+        let branches = &self.iteration.branches;
+        for (link, (branch, law)) in branches.iter().zip(self.laws).enumerate() {
+            // What stands still behind a closed valve asks nothing of its law.
+            if branch.passes && !(branch.one_way && branch.flow == 0.0) {
+                law.check(link, branch.flow / branch.density)?;
+            }
+        }
+        let drops = branches.iter().map(|branch| {
+            let difference = pressures[branch.from]? - pressures[branch.to]?;
+            Some(difference - branch.lift)
+        });
+        Ok(Solution {
+            drops_pa: drops.collect(),
+            flows_kg_s: branches.iter().map(|branch| branch.flow).collect(),
+            states: (0..branches.len()).map(|link| self.state(link)).collect(),
+            throttles_pa: vec![0.0; self.network.regulators.len()],
+            pressures_pa: pressures,
+            steps,
+            mass_residual: mass,
+            energy_residual: energy,
+        })
+    }
+
+    fn state(&self, link: usize) -> LinkState {
+        if self.usable[link] && !self.pressed_shut[link] {
+            LinkState::Open
+        } else {
+            LinkState::Shut
+        }
+    }
+}

@@ -1,0 +1,130 @@
+//! Every random network that has an answer gets one, and its balances hold when added up from outside.
+
+use hosewright::hydraulics::darcy_weisbach::straight_loss;
+use hosewright::hydraulics::network::{Element, LinkState, Network, NetworkError, Node, Solution};
+
+use super::random::{Numbers, network};
+
+/// Loss of an element worked out from its definition; none where the test has no law of its own.
+fn loss(element: &Element, flow: f64) -> Option<f64> {
+    Some(match element {
+        Element::Line(law) => law.loss(flow).ok()?.loss_pa,
+        Element::Run { run, liquid } => straight_loss(run, liquid, flow).ok()?.drop_pa,
+        Element::Loss { linear_pa_s_m3, square_pa_s2_m6 } => {
+            linear_pa_s_m3 * flow + square_pa_s2_m6 * flow * flow.abs()
+        }
+        Element::Pump(curve) => -curve.rise_pa(flow).ok()?,
+        Element::PumpSquare { rest_pa, square_pa_s2_m6 } => square_pa_s2_m6 * flow * flow - rest_pa,
+        Element::Displacement { flow_m3_s, slip_m3_s_pa } if *slip_m3_s_pa > 0.0 => {
+            (flow - flow_m3_s) / slip_m3_s_pa
+        }
+        Element::Displacement { .. } | Element::Curve(_) => return None,
+    })
+}
+
+/// What is wrong with an answer; empty when it stands.
+fn faults(network: &Network, solution: &Solution) -> Vec<String> {
+    let mut faults = Vec::new();
+    let largest = solution.flows_kg_s.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
+    for (node, given) in network.nodes.iter().enumerate() {
+        let Node::Free { taken_kg_s } = given else { continue };
+        let ends = network.links.iter().zip(&solution.flows_kg_s);
+        let (sum, size) = ends.fold((-taken_kg_s, taken_kg_s.abs()), |(sum, size), (l, flow)| {
+            let sign = f64::from(u8::from(l.to == node)) - f64::from(u8::from(l.from == node));
+            (sum + sign * flow, size + (sign * flow).abs())
+        });
+        if sum.abs() > 1e-9 * size.max(2e-6 * largest).max(1e-6) {
+            faults.push(format!("node {node}: {sum} of {size}"));
+        }
+    }
+    for (index, link) in network.links.iter().enumerate() {
+        let flow = solution.flows_kg_s[index];
+        if solution.states[index] == LinkState::Shut {
+            if flow != 0.0 {
+                faults.push(format!("link {index} is shut and passes {flow}"));
+            }
+            let pushed = solution.drops_pa[index].zip(loss(&link.element, 0.0));
+            let opens = link.one_way.map_or(f64::INFINITY, |valve| valve.opens_pa);
+            if !link.shut && pushed.is_some_and(|(drop, rest)| drop > rest + opens + 1e-3) {
+                faults.push(format!("link {index} should open"));
+            }
+            continue;
+        }
+        if link.one_way.is_some() && flow < 0.0 {
+            faults.push(format!("link {index} passes {flow} backwards"));
+        }
+        let law = loss(&link.element, flow / link.density_kg_m3);
+        let known = law.map(|law| law + link.one_way.map_or(0.0, |valve| valve.opens_pa));
+        if let Some((known, drop)) = known.zip(solution.drops_pa[index]) {
+            let whole = known.abs().max(1e-3 * 1e5);
+            let still = link.one_way.is_some() && flow == 0.0;
+            if (known - drop).abs() > 1e-8 * whole && !still {
+                faults.push(format!("link {index}: loss {known}, drop {drop}"));
+            }
+        }
+    }
+    faults
+}
+
+#[test]
+fn random_networks_are_solved_and_balance() {
+    let mut numbers = Numbers(20_240_517);
+    let (mut beyond, mut steps, mut most) = (0, 0_u64, 0);
+    for index in 0..10_000 {
+        let network = network(&mut numbers, 12);
+        match network.solve() {
+            Ok(solution) => {
+                let faults = faults(&network, &solution);
+                assert!(faults.is_empty(), "{index}: {}\n{network:#?}", faults.join("\n"));
+                steps += u64::from(solution.steps);
+                most = most.max(solution.steps);
+            }
+            // The generator cannot know how far a pump will be driven.
+            Err(NetworkError::OutsideCurve { link, .. }) => {
+                let of = &network.links[link].element;
+                let curved =
+                    matches!(of, Element::Pump(_) | Element::PumpSquare { .. } | Element::Curve(_));
+                assert!(curved, "{index}");
+                beyond += 1;
+            }
+            Err(error) => panic!("{index}: {error}\n{network:#?}"),
+        }
+    }
+    println!("steps {steps} most {most} beyond {beyond}");
+    assert!(beyond < 1500, "{beyond} pumps beyond their curves");
+}
+
+#[test]
+fn stress() {
+    let mut numbers = Numbers(std::env::var("NETSTART").map_or(1, |v| v.parse().unwrap()));
+    for (count, most) in [(300_000, 12), (30_000, 40), (3_000, 150)] {
+        let (mut steps, mut big, mut bad, mut beyond) = (0_u64, 0, 0, 0);
+        for index in 0..count {
+            let network = network(&mut numbers, most);
+            match network.solve() {
+                Ok(solution) => {
+                    let faults = faults(&network, &solution);
+                    if !faults.is_empty() {
+                        bad += 1;
+                        if bad < 4 {
+                            println!("{index}: {}", faults.join("\n"));
+                        }
+                    }
+                    steps += u64::from(solution.steps);
+                    big = big.max(solution.steps);
+                }
+                Err(NetworkError::OutsideCurve { .. }) => beyond += 1,
+                Err(error) => {
+                    bad += 1;
+                    if bad < 4 {
+                        println!("{index}: {error}");
+                    }
+                }
+            }
+        }
+        println!(
+            "{most}: steps {} most {big} bad {bad} beyond {beyond}",
+            steps as f64 / count as f64
+        );
+    }
+}

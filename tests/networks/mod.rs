@@ -1,0 +1,5 @@
+//! The network solver on random networks, on what has no answer, and against another solver.
+#![expect(clippy::panic, reason = "a test that cannot go on says why")]
+
+mod balances;
+mod random;
