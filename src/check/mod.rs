@@ -98,8 +98,18 @@ pub struct Whole<'w> {
 pub type MachineCheck = fn(&Whole<'_>) -> Vec<Finding>;
 
 /// Every check of the machine as a whole in the order of the report, behind those of the lines.
-pub const MACHINE_CHECKS: &[(&About, MachineCheck)] =
-    &[(&connection::open_port::ABOUT, connection::open_port::check)];
+pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
+    (&connection::open_port::ABOUT, connection::open_port::check),
+    (&connection::pump_source::ABOUT, connection::pump_source::check),
+    (&connection::reachable_need::ABOUT, connection::reachable_need::check),
+    (&connection::parallel_pumps::ABOUT, connection::parallel_pumps::check),
+    (&connection::direction::ABOUT, connection::direction::check),
+    (&connection::r#return::ABOUT, connection::r#return::check),
+    (&connection::expansion::ABOUT, connection::expansion::check),
+    (&connection::vent_low_point::ABOUT, connection::vent_low_point::check),
+    (&connection::tank_balance::ABOUT, connection::tank_balance::check),
+    (&connection::swap::ABOUT, connection::swap::check),
+];
 
 /// What every check is about, in the order of the report.
 pub fn abouts() -> impl Iterator<Item = &'static About> {
