@@ -85,7 +85,7 @@ pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
     Facts {
-        connection: connection::solve(plan),
+        connection: connection::solve(plan, tables, &cases, &lines, &networked.facts),
         cases,
         lines,
         network: networked.facts,
