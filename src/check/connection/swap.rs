@@ -58,7 +58,7 @@ pub fn check(whole: &Whole<'_>) -> Vec<Finding> {
 
 fn summary(whole: &Whole<'_>, swaps: &SwapsFacts, harmful: usize) -> Finding {
     let draft = whole.draft(&ABOUT, &whole.plan.name);
-    let draft = swaps.reach.iter().fold(draft, |draft, cite| draft.source(cite));
+    let draft = swaps.reach.iter().fold(draft, Draft::source);
     let pairs = |n: usize| if n == 1 { "1 pair".to_owned() } else { format!("{n} pairs") };
     let seen = format!(
         "{} of ends could be exchanged, and {harmful} of the {} looked at would do harm",

@@ -48,6 +48,10 @@ pub struct CircuitFacts {
     pub fluid: String,
     /// Its lines, by index.
     pub lines: Vec<usize>,
+    /// The components it touches, by index.
+    pub components: Vec<usize>,
+    /// The paths in it, by component and index.
+    pub paths: Vec<(usize, usize)>,
     /// What keeps it from being solved in any case.
     pub missing: Vec<String>,
     /// The answer in each case that was asked, by index of the case.
