@@ -15,7 +15,8 @@ pub struct Numbers(pub u64);
 impl Numbers {
     /// Between 0 and 1.
     pub fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         let mixed = (self.0 ^ (self.0 >> 29)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         (f64::from(u32::try_from(mixed >> 32).unwrap_or(0)) + 0.5) / 4_294_967_296.0
     }
@@ -49,7 +50,8 @@ impl LossLaw for RunAndScreen {
         let area = std::f64::consts::FRAC_PI_4 * self.0.bore_m * self.0.bore_m;
         let slope = if loss.reynolds > 0.0 {
             let ratio = self.0.roughness_m / self.0.bore_m;
-            (loss.friction_pa * (2.0 + log_slope(loss.reynolds, ratio)?) + 2.0 * loss.local_pa) / flow
+            (loss.friction_pa * (2.0 + log_slope(loss.reynolds, ratio)?) + 2.0 * loss.local_pa)
+                / flow
         } else {
             32.0 * self.1.viscosity_pa_s * self.0.length_m / (self.0.bore_m * self.0.bore_m) / area
         };
