@@ -1,6 +1,7 @@
 //! Published problems that join several kernels: levels, siphons, pump inlets and closing valves.
 
 use super::calls::{Answer, STANDARD_GRAVITY, density, liquid, no, run};
+use super::networks;
 use super::si::Given;
 use hosewright::hydraulics::darcy_weisbach::{
     Liquid, Straight, drop_pa, straight_loss, velocity_for_drop_m_s,
@@ -30,7 +31,7 @@ pub(super) fn answer(call: &str, given: &Given, quantity: &str) -> Answer {
         "closing valve" => closing_valve(given, quantity),
         "rigid wave" => Ok(wave_speed_rigid_m_s(given.get("K")?, given.get("rho")?)?),
         "elastic surge" => elastic_surge(given, quantity),
-        other => no(other),
+        other => networks::answer(other, given, quantity),
     }
 }
 
