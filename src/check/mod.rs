@@ -9,9 +9,10 @@ pub mod fitting;
 pub mod geometry;
 pub mod hydraulics;
 pub mod makeup;
+pub mod network;
 pub mod rating;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::finding::{Finding, Verdict};
@@ -99,6 +100,13 @@ pub type MachineCheck = fn(&Whole<'_>) -> Vec<Finding>;
 
 /// Every check of the machine as a whole in the order of the report, behind those of the lines.
 pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
+    (&network::solved::ABOUT, network::solved::check),
+    (&network::pump_inlet::ABOUT, network::pump_inlet::check),
+    (&network::need::ABOUT, network::need::check),
+    (&network::least_flow::ABOUT, network::least_flow::check),
+    (&network::outlet::ABOUT, network::outlet::check),
+    (&network::uncovered::ABOUT, network::uncovered::check),
+    (&network::tank_pressure::ABOUT, network::tank_pressure::check),
     (&connection::open_port::ABOUT, connection::open_port::check),
     (&connection::pump_source::ABOUT, connection::pump_source::check),
     (&connection::reachable_need::ABOUT, connection::reachable_need::check),
@@ -129,26 +137,25 @@ pub fn run(plan: &Plan, tables: &Tables, facts: &Facts) -> Vec<Finding> {
         }
     }
     let whole = Whole { plan, tables, facts };
-    for (_, check) in MACHINE_CHECKS {
-        for of_place in by_place(check(&whole)) {
-            findings.extend(governing(of_place, &combined));
-        }
-    }
+    findings.extend(MACHINE_CHECKS.iter().flat_map(|(_, check)| check(&whole)));
     findings
 }
 
-/// The findings of each place, in the order in which the places come up.
-fn by_place(findings: Vec<Finding>) -> Vec<Vec<Finding>> {
-    let mut groups: Vec<Vec<Finding>> = Vec::new();
-    let mut known: BTreeMap<String, usize> = BTreeMap::new();
-    for finding in findings {
-        let group = *known.entry(finding.place.clone()).or_insert(groups.len());
-        if group == groups.len() {
-            groups.push(Vec::new());
+/// Of the findings of one check in combined cases only the worst stays: its case governs.
+fn governing(findings: Vec<Finding>, combined: &BTreeSet<&str>) -> Vec<Finding> {
+    let is_combined = |f: &Finding| f.case.as_deref().is_some_and(|case| combined.contains(case));
+    let (over, mut kept): (Vec<Finding>, Vec<Finding>) =
+        findings.into_iter().partition(is_combined);
+    let mut worst: Option<Finding> = None;
+    for finding in over {
+        let severity = |f: &Finding| (f.verdict, -f.margin.unwrap_or(f64::INFINITY));
+        let worse = worst.as_ref().is_none_or(|w| severity(&finding) > severity(w));
+        if worse {
+            worst = Some(Finding { governing: true, ..finding });
         }
-        groups[group].push(finding);
     }
-    groups
+    kept.extend(worst);
+    kept
 }
 
 /// Share of a limit within which a result is a caution.
@@ -176,23 +183,6 @@ impl Whole<'_> {
     pub fn case_name(&self, case: usize) -> &str {
         case_name(self.facts, case)
     }
-}
-
-/// Of the findings of one check in combined cases only the worst stays: its case governs.
-fn governing(findings: Vec<Finding>, combined: &BTreeSet<&str>) -> Vec<Finding> {
-    let is_combined = |f: &Finding| f.case.as_deref().is_some_and(|case| combined.contains(case));
-    let (over, mut kept): (Vec<Finding>, Vec<Finding>) =
-        findings.into_iter().partition(is_combined);
-    let mut worst: Option<Finding> = None;
-    for finding in over {
-        let severity = |f: &Finding| (f.verdict, -f.margin.unwrap_or(f64::INFINITY));
-        let worse = worst.as_ref().is_none_or(|w| severity(&finding) > severity(w));
-        if worse {
-            worst = Some(Finding { governing: true, ..finding });
-        }
-    }
-    kept.extend(worst);
-    kept
 }
 
 impl Look<'_> {
@@ -251,6 +241,13 @@ impl Draft {
     #[must_use]
     pub fn case(mut self, name: &str) -> Self {
         self.finding.case = Some(name.to_owned());
+        self
+    }
+
+    /// The case is the worst of all combinations.
+    #[must_use]
+    pub fn governing(mut self) -> Self {
+        self.finding.governing = true;
         self
     }
 

@@ -120,7 +120,7 @@ fn paths(out: &mut String, plan: &Plan, answer: &Answer, layout: Layout) {
             Column::Flow.number(path.flow_m3_s, system),
             shown(path.drop_pa),
             shown(path.from_pa),
-            if path.inlet_k == path.outlet_k {
+            if (path.outlet_k - path.inlet_k).abs() < 0.05 {
                 String::new()
             } else {
                 format!("{:+.1} K", path.outlet_k - path.inlet_k)

@@ -54,7 +54,7 @@ pub struct LineFacts {
     /// Cut length, slack and mass, or why there are none.
     pub makeup: Result<makeup::MakeupFacts, String>,
     /// Flow and pressure in each case that has a duty.
-    pub duties: Vec<hydraulics::DutyFacts>,
+    pub duties: Vec<DutyFacts>,
     /// Pressure, temperature and materials.
     pub rating: rating::RatingFacts,
     /// How its ends go with their ports.

@@ -86,7 +86,11 @@ pub fn whole(plan: &Plan, facts: &NetworkFacts) -> Value {
             "wanted_l_min": f.wanted_m3_s * 60e3,
             "least_l_min": worst(f.least.as_ref(), 60e3),
             "most_l_min": worst(f.most.as_ref(), 60e3),
-            "resistance_share": f.resistance_share,
+            "cases": f.cases.iter().map(|c| json!({
+                "case": c.flow.case.name,
+                "flow_l_min": c.flow.value * 60e3,
+                "resistance_share": c.resistance_share,
+            })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "needs": facts.needs.iter().map(|n| json!({
             "component": id(n.component),

@@ -1,5 +1,7 @@
 //! What was found out about the circuits in every case, ready to be judged and shown.
 
+use std::collections::BTreeSet;
+
 use crate::plan::PortRef;
 use crate::solve::CaseFacts;
 
@@ -18,6 +20,23 @@ pub struct NetworkFacts {
     pub needs: Vec<NeedFacts>,
     /// Ports of tanks that draw while the liquid does not cover them.
     pub uncovered: Vec<UncoveredFacts>,
+    /// Paths behind which a pressure must not be passed, over all cases.
+    pub outlets: Vec<OutletFacts>,
+    /// Tanks of circuits that were solved, by index.
+    pub tanks: BTreeSet<usize>,
+}
+
+/// A path behind which a pressure must not be passed.
+#[derive(Clone, Debug)]
+pub struct OutletFacts {
+    /// The component.
+    pub component: usize,
+    /// Its path.
+    pub path: usize,
+    /// The pressure allowed, Pa gauge.
+    pub allowed_pa: f64,
+    /// The highest there is, Pa gauge.
+    pub most: Option<Worst>,
 }
 
 /// A circuit.
@@ -154,6 +173,8 @@ pub struct InletFacts {
     pub component: usize,
     /// Its path.
     pub path: usize,
+    /// The fluid in it.
+    pub fluid: String,
     /// Least pressure over the vapour pressure while it runs, Pa.
     pub margin: Option<Worst>,
     /// Least absolute pressure while it runs, Pa.
@@ -162,6 +183,9 @@ pub struct InletFacts {
     pub zero_altitude_m: Option<f64>,
     /// Temperature of the fluid at which it is, K.
     pub zero_temperature_k: Option<f64>,
+    /// How far the vapour pressure stands over the air in the worst case, Pa, if it does: the fluid then
+    /// boils in an open tank already.
+    pub boils_in_tank_pa: Option<f64>,
 }
 
 /// A path that must have a flow, over all cases.
@@ -177,7 +201,17 @@ pub struct LeastFlowFacts {
     pub least: Option<Worst>,
     /// The most it has, m3/s.
     pub most: Option<Worst>,
-    /// Its resistance, as a share of the present one, with which it would have the flow in the worst case.
+    /// What it has in each named case and in the worst combination.
+    pub cases: Vec<FlowInCase>,
+}
+
+/// A flow in a case.
+#[derive(Clone, Debug)]
+pub struct FlowInCase {
+    /// Flow, m3/s, and the case.
+    pub flow: Worst,
+    /// Resistance of the path, as a share of the present one, with which it would have the flow it must
+    /// have; none where it has it, or where no resistance gives it.
     pub resistance_share: Option<f64>,
 }
 

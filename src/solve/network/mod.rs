@@ -10,9 +10,11 @@ mod missing;
 pub mod settle;
 pub mod setup;
 mod survey;
+mod tally;
 pub mod wiring;
 pub mod words;
 mod worst;
+mod zero;
 
 use crate::hydraulics::network::LinkState;
 use crate::plan::Plan;

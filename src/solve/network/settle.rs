@@ -111,7 +111,7 @@ impl Machine<'_> {
         let mut positions = BTreeMap::new();
         for component in &thermostats {
             let forced = self.state(*component, case).and_then(|s| s.position);
-            let at_start = self.wanted(*component, |_| start.get(component).copied());
+            let at_start = self.wanted(*component, |_| start.components.get(component).copied());
             positions.insert(*component, forced.map_or(at_start.unwrap_or(0.0), Quantity::si));
         }
         let warm = case.warm && group.heated && group.cooled;
@@ -166,12 +166,6 @@ impl Machine<'_> {
 struct Start {
     circuits: BTreeMap<usize, f64>,
     components: BTreeMap<usize, f64>,
-}
-
-impl Start {
-    fn get(&self, component: &usize) -> Option<&f64> {
-        self.components.get(component)
-    }
 }
 
 /// One group in one case.

@@ -80,7 +80,9 @@ impl Machine<'_> {
     /// # Errors
     /// In words: there are no figures.
     pub fn liquid(&self, index: usize, kelvin: f64, ready: &mut Ready) -> Result<Liquid, String> {
-        if let Some((_, liquid)) = ready.liquids.get(&index).filter(|(k, _)| *k == kelvin) {
+        if let Some((_, liquid)) =
+            ready.liquids.get(&index).filter(|(k, _)| k.to_bits() == kelvin.to_bits())
+        {
             return Ok(*liquid);
         }
         let fluid = &self.plan.fluids[index].fluid;
@@ -206,7 +208,9 @@ impl Machine<'_> {
         liquid: &Liquid,
         ready: &mut Ready,
     ) -> Result<Element, String> {
-        if let Some((_, _, law)) = ready.lines.get(&line).filter(|(k, _, _)| *k == kelvin) {
+        if let Some((_, _, law)) =
+            ready.lines.get(&line).filter(|(k, _, _)| k.to_bits() == kelvin.to_bits())
+        {
             return Ok(Element::Line(Arc::clone(law)));
         }
         let run = self.lines[line].run.as_ref().map_err(Clone::clone)?;
