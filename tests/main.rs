@@ -11,6 +11,7 @@ mod properties;
 mod readme;
 mod reference;
 mod routes;
+mod stories;
 mod tables;
 mod understood;
 mod units;

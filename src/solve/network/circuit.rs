@@ -67,6 +67,14 @@ impl Circuit {
         })
     }
 
+    /// The paths in it, by component and index.
+    pub fn paths(&self) -> impl Iterator<Item = (usize, usize)> {
+        self.links.iter().filter_map(|l| match l.kind {
+            LinkKind::Path { component, path } => Some((component, path)),
+            _ => None,
+        })
+    }
+
     /// Indices of the components it touches, each once.
     pub fn components(&self) -> BTreeSet<usize> {
         let of_spot = |s: &Spot| match s {

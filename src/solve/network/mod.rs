@@ -68,6 +68,8 @@ fn circuit_facts(plan: &Plan, circuit: &circuit::Circuit) -> CircuitFacts {
         name: circuit.name.clone(),
         fluid: plan.fluids[circuit.fluid].id.clone(),
         lines: circuit.lines().collect(),
+        components: circuit.components().into_iter().collect(),
+        paths: circuit.paths().collect(),
         missing: circuit.missing.clone(),
         answers: Vec::new(),
     }

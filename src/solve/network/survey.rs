@@ -97,6 +97,8 @@ impl Survey {
                 zero_altitude_m: None,
                 zero_temperature_k: None,
                 boils_in_tank_pa: None,
+                taken: Vec::new(),
+                with_stopped: Vec::new(),
                 fluid: Self::fluid_of(machine, group, *component),
                 margin,
             };
@@ -105,6 +107,8 @@ impl Survey {
                 inlet.zero_altitude_m = zero.altitude_m();
                 inlet.zero_temperature_k = zero.temperature_k();
                 inlet.boils_in_tank_pa = zero.boils_in_tank_pa();
+                inlet.taken = zero.taken();
+                inlet.with_stopped = zero.with_stopped();
             }
             facts.inlets.push(inlet);
         }

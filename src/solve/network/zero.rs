@@ -1,10 +1,12 @@
 //! Where a margin is used up, and which resistance restores a flow.
 
+use super::circuit::{Circuit, CircuitLink, LinkKind, Spot, holds_still};
+use super::facts::Taken;
 use super::machine::{Group, Machine};
-use super::path_flows;
-use super::settle::Scratch;
+use super::settle::{CircuitSolution, Scratch};
 use super::setup::Tweaks;
 use super::tally::Inside;
+use super::{path_flows, words};
 use crate::hydraulics::{HydraulicsError, search};
 use crate::solve::CaseFacts;
 use crate::solve::case::air_pa;
@@ -92,6 +94,83 @@ impl Zero<'_> {
         let vapour =
             fluid::state(&self.machine.plan.fluids[here.fluid].fluid, at).ok()?.vapour_pa?;
         Some(vapour - self.case.ambient_pa).filter(|over| *over > 0.0)
+    }
+
+    /// The margin with each other pump stopped that can be stopped.
+    pub fn with_stopped(&self) -> Vec<(usize, usize, f64)> {
+        let plan = self.machine.plan;
+        let mut scratch = Scratch::default();
+        let mut found = Vec::new();
+        let inside =
+            self.group.circuits.iter().flat_map(|c| self.machine.circuits[*c].components());
+        for other in inside.filter(|c| *c != self.inside.0) {
+            let component = &plan.components[other];
+            let pump = component.paths.iter().position(|p| p.law.is_pump());
+            let stops =
+                component.states.iter().position(|s| pump.is_some_and(|p| s.shut.contains(&p)));
+            let Some(stopped) = stops.filter(|s| *s != self.case.states[other]) else { continue };
+            let mut case = self.case.clone();
+            case.states[other] = stopped;
+            let margin = self.margin_pa(&case, &mut scratch);
+            found.extend(margin.map(|m| (other, stopped, m)));
+        }
+        found
+    }
+
+    /// What takes the pressure away on the way to the pump: from its inlet back along the links that bring
+    /// the most, to the place where the pressure is held.
+    pub fn taken(&self) -> Vec<Taken> {
+        let mut scratch = Scratch::default();
+        let solved = self.machine.solve(self.group, self.case, &Tweaks::default(), &mut scratch);
+        let Ok(solved) = solved else { return Vec::new() };
+        let (component, path) = self.inside;
+        for solved in &solved.circuits {
+            let circuit = &self.machine.circuits[solved.circuit];
+            let own = |l: &&CircuitLink| l.kind == LinkKind::Path { component, path };
+            if let Some(link) = circuit.links.iter().find(own) {
+                return self.back_from(circuit, solved, link.from);
+            }
+        }
+        Vec::new()
+    }
+
+    fn back_from(
+        &self,
+        circuit: &Circuit,
+        solved: &CircuitSolution,
+        mut spot: usize,
+    ) -> Vec<Taken> {
+        let mut taken = Vec::new();
+        // No way back is longer than all links.
+        for _ in 0..circuit.links.len() {
+            if matches!(circuit.spots[spot], Spot::Port(p) if holds_still(&self.machine.plan.components[p.component]))
+            {
+                break;
+            }
+            let brings = |(index, link): (usize, &CircuitLink)| {
+                let flow = solved.solution.flows_kg_s[index];
+                if link.to == spot && flow > 0.0 {
+                    Some((index, link.from, flow))
+                } else if link.from == spot && flow < 0.0 {
+                    Some((index, link.to, -flow))
+                } else {
+                    None
+                }
+            };
+            let most = circuit.links.iter().enumerate().filter_map(brings);
+            let Some((index, before, _)) = most.max_by(|a, b| a.2.total_cmp(&b.2)) else { break };
+            let pressures = [before, spot].map(|s| solved.solution.pressures_pa[s]);
+            let [Some(from), Some(to)] = pressures else { break };
+            let lost_pa = solved.solution.drops_pa[index].map_or(0.0, f64::abs);
+            taken.push(Taken {
+                what: words::link(self.machine.plan, &circuit.links[index].kind),
+                lost_pa,
+                lift_pa: from - to - lost_pa,
+            });
+            spot = before;
+        }
+        taken.reverse();
+        taken
     }
 
     /// The share of its present resistance with which the path has a flow: looked for step by step
