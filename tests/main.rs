@@ -1,6 +1,7 @@
 //! All integration tests in one binary, which links once.
 
 mod commands;
+mod connections;
 mod fluids;
 mod hostile;
 mod house;

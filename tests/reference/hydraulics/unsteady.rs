@@ -1,6 +1,6 @@
 //! Tanks, starting flows and cans: what the cases ask, and laws that hold whatever is asked.
 
-use super::calls::Answer;
+use super::calls::{Answer, no};
 use super::networks;
 use super::si::Given;
 use hosewright::hydraulics::HydraulicsError;
