@@ -41,6 +41,7 @@ pub fn value(number: f64, unit: &str, system: System) -> String {
         "mm" => length(number, system),
         "kPa" => pressure(number * 1e3, system),
         "m/s" => velocity(number, system),
+        "L/min" => flow(number / 60e3, system),
         "degC" => temperature(number + 273.15, system),
         "Re" => format!("Re {number:.0}"),
         "" => format!("{number:.2}"),
