@@ -5,7 +5,7 @@ mod moved;
 mod reading;
 mod runs;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 pub use moved::{Moved, Sampled};
@@ -18,7 +18,7 @@ use crate::finding::Verdict;
 use crate::plan::Uncertain;
 use crate::table::Tables;
 use crate::uncertainty::draw::Draws;
-use reading::{Unsolved, readings};
+use reading::{Cased, Item, Unsolved, readings};
 use runs::{Ground, Run};
 
 /// What the uncertainty is and how it is found; `hosewright explain uncertainty` prints it.
@@ -28,8 +28,8 @@ pub const ABOUT: About = About {
     why: "a line that is right on paper fails when a bore, a loss or a flow is not what was typed",
     number: "worst case: each input alone at both ends of its ±, its larger change in each direction, and \
              the changes added up (a linear worst case). Samples: every input drawn at random from a \
-             rectangular distribution of that half-width, independent of the others, from a fixed \
-             beginning; their mean, standard deviation, the range that holds 90 % of them and the share \
+             rectangular distribution of that half-width, independent of the others, also where \
+             the same figure stands in several places, from a fixed beginning; their mean, standard deviation, the range that holds 90 % of them and the share \
              that fails. Dominating input: the largest share of the variance",
     limit_from: "the limits of the checks themselves, which move with their own ±. Rectangular \
                  distribution: JCGM 100:2008, 4.3.7; variance: its 5.1.2 (from-memory)",
@@ -69,8 +69,8 @@ pub struct Spread {
     pub unread: Vec<Lost>,
     /// Runs in which the network has no answer where it has one as planned.
     pub unsolved: Vec<Lost>,
-    /// The input to measure next, by index: the one that dominates most of what may change its verdict, or
-    /// most of what moves where nothing may.
+    /// The input to measure next, by index: the one that dominates the most results that may fail, or else
+    /// that may change their verdict, or else that move.
     pub measure_next: Option<usize>,
 }
 
@@ -136,29 +136,30 @@ pub fn spread(
 ) -> Spread {
     let uncertain: Vec<&Uncertain> =
         nominal.plan.uncertain.iter().filter(|u| u.amount > 0.0).collect();
-    let mut results = readings(nominal);
+    let cased = Cased::of(nominal);
+    let mut results = readings(nominal, &cased);
     if uncertain.is_empty() {
         return nothing(settings.samples, results.len());
     }
-    let index = results.iter().enumerate().map(|(i, (key, _))| (key.clone(), i)).collect();
     let ground = Ground {
         file,
         tables,
         places: uncertain.iter().map(|u| u.span.start).collect(),
         strict: settings.strict,
-        index,
+        index: results.iter().enumerate().map(|(i, item)| (item.key.clone(), i)).collect(),
+        cased,
         unsolved: Unsolved::of(nominal),
     };
     let count = uncertain.len();
     let ends = ground.runs(&moved::one_at_a_time(count));
-    let nominals: Vec<Reading> = results.iter().map(|(_, reading)| *reading).collect();
+    let nominals: Vec<Reading> = results.iter().map(|item| item.reading).collect();
     let corners = ground.runs(&moved::corners(&nominals, &ends));
     let mut draws = Draws::default();
     let drawn: Vec<Vec<f64>> = (0..settings.samples).map(|_| draws.shifts(count)).collect();
     let samples = ground.runs(&drawn);
     let mut all = All { ends, corners, samples };
     let added = all.add_what_comes_up(results.len());
-    results.extend(added.into_iter().map(|key| (key, Reading::NOTHING)));
+    results.extend(added);
     let inputs = uncertain.iter().enumerate().map(|(i, u)| all.input(file, u, i)).collect();
     all.summed_up(results, inputs)
 }
@@ -191,21 +192,25 @@ impl All {
     }
 
     /// Gives results that only come up after a shift a place behind the nominal ones.
-    fn add_what_comes_up(&mut self, nominal: usize) -> Vec<Key> {
-        let keys: BTreeSet<&Key> = self.good().flat_map(|r| r.more.iter().map(|m| &m.0)).collect();
-        let keys: Vec<Key> = keys.into_iter().cloned().collect();
-        let place: BTreeMap<&Key, usize> =
-            keys.iter().enumerate().map(|(i, key)| (key, nominal + i)).collect();
+    fn add_what_comes_up(&mut self, nominal: usize) -> Vec<Item> {
+        let mut added: Vec<Item> = Vec::new();
+        let mut place: BTreeMap<Key, usize> = BTreeMap::new();
+        for item in self.good().flat_map(|run| &run.more) {
+            if !place.contains_key(&item.key) {
+                place.insert(item.key.clone(), nominal + added.len());
+                added.push(Item { reading: Reading::NOTHING, ..item.clone() });
+            }
+        }
         let runs = self.ends.iter_mut().chain(&mut self.corners).chain(&mut self.samples);
         for run in runs.flatten() {
-            run.known.resize(nominal + keys.len(), None);
-            for (key, reading) in &run.more {
-                if let Some(place) = place.get(key) {
-                    run.known[*place] = Some(*reading);
+            run.known.resize(nominal + added.len(), None);
+            for item in &run.more {
+                if let Some(place) = place.get(&item.key) {
+                    run.known[*place] = Some(item.reading);
                 }
             }
         }
-        keys
+        added
     }
 
     fn input(&self, file: &SourceText, uncertain: &Uncertain, index: usize) -> Input {
@@ -220,17 +225,17 @@ impl All {
         }
     }
 
-    fn summed_up(&self, results: Vec<(Key, Reading)>, mut inputs: Vec<Input>) -> Spread {
+    fn summed_up(&self, results: Vec<Item>, mut inputs: Vec<Input>) -> Spread {
         let all = results.len();
         let mut moved: Vec<Moved> = Vec::new();
-        for (place, (key, nominal)) in results.into_iter().enumerate() {
+        for (place, item) in results.into_iter().enumerate() {
             let column = |runs: &[Result<Run, String>]| -> Vec<Option<Reading>> {
                 runs.iter().map(|run| run.as_ref().ok().and_then(|r| r.known[place])).collect()
             };
             let samples: Vec<Option<Reading>> =
                 self.samples.iter().flatten().map(|r| r.known[place]).collect();
             let runs = (column(&self.ends), column(&self.corners), samples);
-            moved.extend(moved::judge(key, nominal, &runs.0, &runs.1, &runs.2));
+            moved.extend(moved::judge(item, &runs.0, &runs.1, &runs.2));
         }
         moved.sort_by(Moved::worst_first);
         for result in moved.iter().filter(|m| m.changes()) {
@@ -242,7 +247,7 @@ impl All {
         Spread {
             samples: count_u32(self.samples.len()),
             read: count_u32(read),
-            measure_next: measure_next(&inputs, &moved),
+            measure_next: measure_next(inputs.len(), &moved),
             still: all - moved.len(),
             inputs,
             moved,
@@ -276,13 +281,21 @@ fn by_reason<'l>(lost: impl Iterator<Item = (&'l str, &'l str)>) -> Vec<Lost> {
     list
 }
 
-fn measure_next(inputs: &[Input], moved: &[Moved]) -> Option<usize> {
-    let mut counts: Vec<usize> = inputs.iter().map(|i| i.dominates).collect();
-    if counts.iter().all(|c| *c == 0) {
-        for input in moved.iter().filter_map(Moved::dominating) {
-            counts[input] += 1;
-        }
+/// What dominates the most results that may fail, then the most whose verdict may change, then the most that
+/// move; of several, the one with the greater chances to fail, then the first of the plan.
+fn measure_next(inputs: usize, moved: &[Moved]) -> Option<usize> {
+    let mut scores = vec![([0_u32; 3], 0.0); inputs];
+    for result in moved {
+        let Some(input) = result.dominating() else { continue };
+        let (counts, chance) = &mut scores[input];
+        let fails = result.changes() && result.worst == Some(Verdict::Fail);
+        counts[0] += u32::from(fails);
+        counts[1] += u32::from(result.changes());
+        counts[2] += 1;
+        *chance += result.sampled.fail.filter(|_| fails).unwrap_or(0.0);
     }
-    let most = counts.iter().copied().max().filter(|most| *most > 0)?;
-    counts.iter().position(|c| *c == most)
+    let ranked = scores.iter().enumerate().filter(|(_, (counts, _))| counts[2] > 0);
+    let best =
+        ranked.max_by(|(i, a), (j, b)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(j.cmp(i)));
+    best.map(|(input, _)| input)
 }

@@ -93,7 +93,7 @@ fn spread_row(spread: &Spread, moved: &Moved) -> Vec<String> {
     vec![
         moved.key.code.to_owned(),
         moved.key.place.clone(),
-        moved.key.case.clone().unwrap_or_default(),
+        moved.case.clone().unwrap_or_default(),
         moved.nominal.unit.to_owned(),
         word(moved.nominal.verdict),
         word(moved.worst),

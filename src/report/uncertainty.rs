@@ -64,8 +64,9 @@ fn chance_points(samples: u32) -> f64 {
 fn one(out: &mut String, spread: &Spread, moved: &Moved, layout: Layout) {
     let key = &moved.key;
     let mut head = format!("{}  {}", key.code, in_units(&key.place, layout.system));
-    if let Some(case) = &key.case {
-        let _ = write!(head, "  in {case}");
+    if let Some(case) = &moved.case {
+        let how = if moved.governing { "governed by" } else { "in" };
+        let _ = write!(head, "  {how} {case}");
     }
     if let Some(words) = verdicts(moved) {
         let _ = write!(head, ": {words}");
@@ -100,7 +101,7 @@ fn numbers(moved: &Moved, layout: Layout) -> String {
     let samples = moved.sampled.statistics;
     parts.extend(samples.map(|s| format!("90 % of the samples {}", range(s.low, s.high))));
     parts.extend(moved.nominal.limit.map(|limit| format!("limit {}", shown(limit))));
-    if moved.changes() || moved.worst == Some(Verdict::Fail) {
+    if moved.worst == Some(Verdict::Fail) {
         let percent = |share: f64| format!("{:.0} %", 100.0 * share);
         parts.extend(moved.sampled.fail.map(|f| format!("chance to fail {}", percent(f))));
         let open = moved.sampled.open.filter(|o| *o > 0.0);

@@ -3,7 +3,7 @@
 use core::cmp::Ordering;
 use std::collections::BTreeSet;
 
-use super::reading::{Key, Reading};
+use super::reading::{Item, Key, Reading};
 use super::runs::Run;
 use crate::finding::Verdict;
 use crate::uncertainty::effect::{Ends, shares, worst_case};
@@ -19,11 +19,15 @@ const SMALL: f64 = 1e-3;
 pub struct Moved {
     /// What it is.
     pub key: Key,
+    /// The case in which it has its number as planned.
+    pub case: Option<String>,
+    /// Whether that case is the worst of all combinations.
+    pub governing: bool,
     /// As planned; without number and verdict where it only comes up after a shift.
     pub nominal: Reading,
     /// Lowest and highest value of the linear worst case; none where an input has no result at an end.
     pub worst_case: Option<[f64; 2]>,
-    /// Whether some run lies outside the worst case: then the inputs strengthen each other.
+    /// Whether some run lies clearly outside the worst case: then the inputs strengthen each other.
     pub beyond: bool,
     /// The worst verdict of any run.
     pub worst: Option<Verdict>,
@@ -134,12 +138,12 @@ pub fn corners(nominal: &[Reading], ends: &[Result<Run, String>]) -> Vec<Vec<f64
 
 /// What the runs say of a result; none if it does not move.
 pub fn judge(
-    key: Key,
-    nominal: Reading,
+    item: Item,
     ends: &[Option<Reading>],
     corners: &[Option<Reading>],
     samples: &[Option<Reading>],
 ) -> Option<Moved> {
+    let nominal = item.reading;
     let every = || ends.iter().chain(corners).chain(samples).flatten();
     let missing = samples.iter().any(Option::is_none);
     if !missing && !every().any(|r| nominal.differs(r)) {
@@ -150,11 +154,14 @@ pub fn judge(
     let effects = Effects::of(&nominal, ends);
     let worst_case = effects.worst_case();
     let beyond = worst_case.is_some_and(|[low, high]| {
-        let slack = NOISE * nominal.scale();
+        // A hundredth of the range is no news.
+        let slack = (NOISE * nominal.scale()).max(0.01 * (high - low));
         every().filter_map(|r| r.value).any(|v| v < low - slack || v > high + slack)
     });
     Some(Moved {
-        key,
+        key: item.key,
+        case: item.case,
+        governing: item.governing,
         worst_case,
         beyond,
         worst: verdicts().max(),

@@ -1,6 +1,6 @@
 //! The numbers and verdicts of one assessment, by keys that stay the same when an input is moved.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::assess::Assessment;
 use crate::check::MACHINE_CHECKS;
@@ -14,8 +14,10 @@ pub struct Key {
     pub code: &'static str,
     /// The line, path or component.
     pub place: String,
-    /// The named case; none for a result over all cases, since another case may be the worst after a shift.
+    /// The case where it tells results of one place apart.
     pub case: Option<String>,
+    /// Whether it is the worst of all combined cases, beside results of named ones.
+    pub governing: bool,
     /// Several results with the same words count from 0.
     pub count: u32,
 }
@@ -35,9 +37,71 @@ pub struct Reading {
     pub unit: &'static str,
 }
 
+/// A result with its key.
+#[derive(Clone, Debug)]
+pub struct Item {
+    /// What it is.
+    pub key: Key,
+    /// The case in which it has its number, whether or not the key tells it.
+    pub case: Option<String>,
+    /// Whether that case is the worst of all combinations.
+    pub governing: bool,
+    /// What is said of it.
+    pub reading: Reading,
+}
+
+/// Codes and places of which the nominal plan judges several cases, so that the case tells them apart.
+/// Where it names one case only, that is the worst one, and after a shift it may be another.
+#[derive(Clone, Debug, Default)]
+pub struct Cased(BTreeSet<(&'static str, String)>);
+
+impl Cased {
+    /// Those of an assessment.
+    pub fn of(assessment: &Assessment) -> Self {
+        let mut cases: BTreeMap<(&'static str, &str), BTreeSet<&str>> = BTreeMap::new();
+        for finding in assessment.findings.iter().filter(|f| !f.governing) {
+            let known = cases.entry((finding.code, &finding.place)).or_default();
+            known.extend(finding.case.as_deref());
+        }
+        let several = cases.into_iter().filter(|(_, cases)| cases.len() > 1);
+        Self(several.map(|((code, place), _)| (code, place.to_owned())).collect())
+    }
+
+    fn judged(&self, finding: &Finding) -> Item {
+        // A check of the machine names one case, whether the plan has it or it is combined.
+        let of_machine = MACHINE_CHECKS.iter().any(|(about, _)| about.code == finding.code);
+        let combined = finding.governing && !of_machine;
+        let place = if combined {
+            // Another bend or end of the line may be the worst as well.
+            finding.place.split(',').next().unwrap_or_default()
+        } else {
+            &finding.place
+        };
+        let tells = !combined && self.0.contains(&(finding.code, place.to_owned()));
+        Item {
+            key: Key {
+                code: finding.code,
+                place: place.to_owned(),
+                case: finding.case.clone().filter(|_| tells),
+                governing: combined,
+                count: 0,
+            },
+            case: finding.case.clone(),
+            governing: finding.governing,
+            reading: Reading {
+                value: finding.value,
+                limit: finding.limit,
+                margin: finding.margin,
+                verdict: Some(finding.verdict),
+                unit: finding.unit,
+            },
+        }
+    }
+}
+
 /// All results of an assessment in its order.
-pub fn readings(assessment: &Assessment) -> Vec<(Key, Reading)> {
-    let mut list: Vec<(Key, Reading)> = assessment.findings.iter().map(judged).collect();
+pub fn readings(assessment: &Assessment, cased: &Cased) -> Vec<Item> {
+    let mut list: Vec<Item> = assessment.findings.iter().map(|f| cased.judged(f)).collect();
     for circuit in &assessment.facts.network.circuits {
         for (case, answer) in answered(assessment, circuit) {
             let solved = answer.as_ref().ok();
@@ -45,32 +109,12 @@ pub fn readings(assessment: &Assessment) -> Vec<(Key, Reading)> {
         }
     }
     let mut counts: BTreeMap<Key, u32> = BTreeMap::new();
-    for (key, _) in &mut list {
-        let next = counts.entry(key.clone()).or_default();
-        key.count = *next;
+    for item in &mut list {
+        let next = counts.entry(item.key.clone()).or_default();
+        item.key.count = *next;
         *next += 1;
     }
     list
-}
-
-fn judged(finding: &Finding) -> (Key, Reading) {
-    let of_machine = MACHINE_CHECKS.iter().any(|(about, _)| about.code == finding.code);
-    let (place, case) = if finding.governing || of_machine {
-        // Another bend or end of the line may be the worst as well.
-        let whole = finding.place.split(',').next().unwrap_or_default();
-        (if of_machine { finding.place.as_str() } else { whole }, None)
-    } else {
-        (finding.place.as_str(), finding.case.clone())
-    };
-    let key = Key { code: finding.code, place: place.to_owned(), case, count: 0 };
-    let reading = Reading {
-        value: finding.value,
-        limit: finding.limit,
-        margin: finding.margin,
-        verdict: Some(finding.verdict),
-        unit: finding.unit,
-    };
-    (key, reading)
 }
 
 /// The answers of a circuit in the cases that the plan names.
@@ -85,11 +129,17 @@ fn answered<'a>(
 }
 
 /// Flows, pressures and temperatures of the network that no check judges.
-fn figures(assessment: &Assessment, case: &str, answer: &Answer) -> Vec<(Key, Reading)> {
+fn figures(assessment: &Assessment, case: &str, answer: &Answer) -> Vec<Item> {
     let plan = &assessment.plan;
     let figure = |code, place: &str, value: Option<f64>, unit| {
-        let key = Key { code, place: place.to_owned(), case: Some(case.to_owned()), count: 0 };
-        (key, Reading { value, limit: None, margin: None, verdict: None, unit })
+        let (case, governing) = (Some(case.to_owned()), false);
+        let key = Key { code, place: place.to_owned(), case: case.clone(), governing, count: 0 };
+        Item {
+            key,
+            case,
+            governing,
+            reading: Reading { value, limit: None, margin: None, verdict: None, unit },
+        }
     };
     let mut list = Vec::new();
     for line in &answer.lines {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use super::reading::{Key, Reading, Unsolved, readings};
+use super::reading::{Cased, Item, Key, Reading, Unsolved, readings};
 use crate::assess::{Assessment, assess};
 use crate::diagnostic::SourceText;
 use crate::plan::{Plan, Shifts};
@@ -19,6 +19,8 @@ pub struct Ground<'g> {
     pub places: Vec<usize>,
     /// Whether weak figures count as cautions.
     pub strict: bool,
+    /// Where the case tells results apart.
+    pub cased: Cased,
     /// Place of each nominal result in a run.
     pub index: BTreeMap<Key, usize>,
     /// Where the network has no answer as planned.
@@ -30,7 +32,7 @@ pub struct Run {
     /// The results of the nominal plan, in its order; none where this run says nothing of one.
     pub known: Vec<Option<Reading>>,
     /// Results that the nominal plan does not have.
-    pub more: Vec<(Key, Reading)>,
+    pub more: Vec<Item>,
     /// What the network has no answer for, beyond the nominal plan: what, and why.
     pub lost: Vec<(String, String)>,
 }
@@ -63,10 +65,10 @@ impl Ground<'_> {
             more: Vec::new(),
             lost: Unsolved::of(assessment).beyond(&self.unsolved),
         };
-        for (key, reading) in readings(assessment) {
-            match self.index.get(&key) {
-                Some(place) => run.known[*place] = Some(reading),
-                None => run.more.push((key, reading)),
+        for item in readings(assessment, &self.cased) {
+            match self.index.get(&item.key) {
+                Some(place) => run.known[*place] = Some(item.reading),
+                None => run.more.push(item),
             }
         }
         run

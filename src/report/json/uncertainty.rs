@@ -41,7 +41,8 @@ fn moved(spread: &Spread, moved: &Moved) -> Value {
     json!({
         "code": moved.key.code,
         "where": moved.key.place,
-        "case": moved.key.case,
+        "case": moved.case,
+        "governing": moved.governing,
         "unit": moved.nominal.unit,
         "value": moved.nominal.value,
         "limit": moved.nominal.limit,
