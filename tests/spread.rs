@@ -13,6 +13,7 @@ use hosewright::table::Tables;
 use crate::commands::Bench;
 
 const BENCH: &str = include_str!("plans/good/bench.toml");
+const COOLING: &str = include_str!("stories/cooling/plan.toml");
 const PETROL: &str = include_str!("plans/good/petrol.toml");
 /// A hose of which everything is typed in.
 const OWN: &str = "[[hose]]\nid = \"own\"\nbore = \"BORE\"\noutside = \"14 mm\"\nworking = \"20 bar\"\n\
@@ -270,4 +271,37 @@ fn the_spread_is_explained() {
     for part in ["rectangular distribution", "linear worst case", "JCGM 100:2008, 4.3.7"] {
         assert!(words.contains(part), "{part}: {words}");
     }
+}
+
+#[test]
+fn where_the_network_has_no_answer_the_runs_are_counted_and_no_worst_case_is_claimed() {
+    // The radiator's curve ends at 67 L/min, a little above the flow as planned; a stronger pump passes it.
+    let radiator = "drop = \"50 kPa\", at_flow = \"100 L/min\", law = \"square\", effectiveness";
+    let curve = "curve = [[\"0 L/min\", \"0 kPa\"], [\"50 L/min\", \"12.5 kPa\"], [\"67 L/min\", \"22.4 kPa\"]], effectiveness";
+    let text =
+        replaced(COOLING, &[(radiator, curve), ("rest = \"90 kPa\"", "rest = \"90 kPa ± 15 %\"")]);
+    let spread = spread_of(&text, 60);
+    let case = "open, bypass shut";
+    let lost = spread.unsolved.iter().find(|l| l.what == format!("coolant in {case}"));
+    let lost = lost.expect("runs without an answer");
+    assert!(lost.count > 5 && lost.why.contains("RAD") && lost.why.contains("curve"), "{lost:?}");
+    let of = |code: &str, place: &str, case: &str| {
+        let is = |m: &&Moved| {
+            m.key.code == code && m.key.place == place && m.case.as_deref() == Some(case)
+        };
+        spread.moved.iter().find(is).unwrap_or_else(|| panic!("no {code} of {place} in {case}"))
+    };
+    let flow = of("path-flow", "RAD IN-OUT", case);
+    assert_eq!((flow.worst_case, flow.lost_at.as_slice()), (None, &[0][..]));
+    assert!((5..60).contains(&flow.sampled.without_number), "{flow:?}");
+    // Where it has one in every run: q2 = rest / ((rest - 30 kPa)/(100 L/min)2 + all that resists), which
+    // follows from the two square laws; what resists comes from the flow as planned.
+    let shut = of("path-flow", "WP IN-OUT", "thermostat shut");
+    let hundreds = shut.nominal.value.expect("a flow") / 100.0;
+    let resists = 90.0 / (hundreds * hundreds) - 60.0;
+    let flow = |rest: f64| 100.0 * (rest / (rest - 30.0 + resists)).sqrt();
+    let [low, high] = shut.worst_case.expect("a worst case");
+    near(low, flow(76.5), 1e-6, "low");
+    near(high, flow(103.5), 1e-6, "high");
+    assert_eq!(spread.read, 60);
 }
