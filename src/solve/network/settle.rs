@@ -67,6 +67,8 @@ pub struct Scratch {
     pub ready: Ready,
     /// Last flows of each circuit, kg/s.
     pub flows: BTreeMap<usize, Vec<f64>>,
+    /// Last temperatures of each circuit that found its own, K.
+    pub ends_k: BTreeMap<usize, Vec<[f64; 2]>>,
 }
 
 /// Why temperatures are not those of a steady state.
@@ -122,6 +124,26 @@ impl Machine<'_> {
         let free = |c: &usize| self.state(*c, case).is_none_or(|s| s.position.is_none());
         let moving: Vec<usize> = thermostats.into_iter().filter(free).collect();
         round.balance(&moving, positions, scratch)
+    }
+
+    /// Solves a group with the temperatures and thermostats of another answer.
+    ///
+    /// # Errors
+    /// In the builder's words: why there is no answer.
+    pub fn solve_as_warm(
+        &self,
+        group: &Group,
+        case: &CaseFacts,
+        tweaks: &Tweaks,
+        other: &GroupSolution,
+        scratch: &mut Scratch,
+    ) -> Result<GroupSolution, String> {
+        let start = self.start(group, case)?;
+        let round = Round { machine: self, group, case, tweaks, start: &start, warm: false };
+        let temperatures: Vec<Vec<[f64; 2]>> =
+            other.circuits.iter().map(|c| c.ends_k.clone()).collect();
+        let circuits = round.flows(&temperatures, &other.positions, scratch)?;
+        Ok(GroupSolution { circuits, ..other.clone() })
     }
 
     /// Temperature from which each circuit, and each component with a thermostat in it, starts.
@@ -273,7 +295,9 @@ impl Round<'_> {
         let mut temperatures: Vec<Vec<[f64; 2]>> = Vec::new();
         for index in &self.group.circuits {
             let kelvin = self.start.circuits.get(index).copied().unwrap_or_default();
-            temperatures.push(vec![[kelvin; 2]; self.machine.circuits[*index].links.len()]);
+            let known = scratch.ends_k.get(index).filter(|_| self.warm).cloned();
+            let links = self.machine.circuits[*index].links.len();
+            temperatures.push(known.unwrap_or_else(|| vec![[kelvin; 2]; links]));
         }
         for round in 1..=MOST_ROUNDS {
             let circuits = self.flows(&temperatures, positions, scratch)?;
@@ -292,6 +316,9 @@ impl Round<'_> {
             for (old, new) in temperatures.iter_mut().flatten().zip(found.ends_k.iter().flatten()) {
                 moved = moved.max((mean(*old) - mean(*new)).abs());
                 *old = *new;
+            }
+            for (index, ends_k) in self.group.circuits.iter().zip(&temperatures) {
+                scratch.ends_k.insert(*index, ends_k.clone());
             }
             if moved < SETTLED_K {
                 solution.heat_residual = found.residual;
