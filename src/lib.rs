@@ -17,4 +17,5 @@ pub mod report;
 pub mod solve;
 pub mod source;
 pub mod table;
+pub mod uncertainty;
 pub mod units;

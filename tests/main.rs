@@ -11,6 +11,7 @@ mod properties;
 mod readme;
 mod reference;
 mod routes;
+mod spread;
 mod stories;
 mod tables;
 mod understood;

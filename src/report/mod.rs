@@ -11,6 +11,7 @@ pub mod quick;
 pub mod spreadsheet;
 pub mod table;
 pub mod terminal;
+pub mod uncertainty;
 pub mod units;
 
 /// How a report is written.

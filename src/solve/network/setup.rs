@@ -253,7 +253,7 @@ impl Machine<'_> {
                 s.opened(if thermostat.opens { warm } else { 1.0 - warm })
             }
         });
-        match setting {
+        match setting.filter(|_| !self.rests(inside, under.tweaks)) {
             None => made.shut = true,
             Some(setting) => {
                 let scaled = under.tweaks.scaled.iter();
@@ -266,6 +266,17 @@ impl Machine<'_> {
             }
         }
         Ok(())
+    }
+}
+
+impl Machine<'_> {
+    /// Whether a regulator rests because what it guards is drawn down to a pressure that it does not open at.
+    fn rests(&self, path: &Path, tweaks: &Tweaks) -> bool {
+        let opened = tweaks.opened.and_then(|c| self.plan.components[c].need.as_ref());
+        match (path.holds, opened) {
+            (Some(Holds::Before(set)), Some(need)) => set >= need.pressure,
+            _ => false,
+        }
     }
 }
 
