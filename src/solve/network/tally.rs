@@ -281,7 +281,7 @@ impl Block<'_> {
 }
 
 /// Volume flow out of a spot into the links that begin or end there.
-fn flow_out(circuit: &Circuit, solved: &CircuitSolution, spot: usize) -> f64 {
+pub(in crate::solve) fn flow_out(circuit: &Circuit, solved: &CircuitSolution, spot: usize) -> f64 {
     let links = circuit.links.iter().enumerate();
     links
         .map(|(index, link)| {
