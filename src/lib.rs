@@ -14,6 +14,7 @@ pub mod makeup;
 pub mod plan;
 pub mod rating;
 pub mod report;
+pub mod size;
 pub mod solve;
 pub mod source;
 pub mod table;

@@ -81,6 +81,8 @@ pub enum Command {
     Check(Check),
     /// Flow, pressure and temperature of every circuit in every case
     Flow(Flow),
+    /// Smallest size of each line that passes every case, and the fewest sizes for the machine
+    Size(Size),
     /// Cut list: pieces, and the stock they come out of
     Cut(PlanFile),
     /// Order list: stock, ends, clips, sleeves
@@ -98,6 +100,16 @@ pub enum Command {
 pub struct New {
     /// File to write, with its schema beside it; `-` prints the plan
     pub file: PathBuf,
+}
+
+/// Arguments of `size`.
+#[derive(Debug, Group)]
+pub struct Size {
+    /// The plan; `-` for standard input
+    pub plan: PathBuf,
+    /// Only this line
+    #[arg(long, value_name = "ID")]
+    pub line: Option<String>,
 }
 
 /// Arguments of `check`.

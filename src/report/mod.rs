@@ -8,6 +8,7 @@ pub mod json;
 pub mod order;
 pub mod problem;
 pub mod quick;
+pub mod size;
 pub mod spreadsheet;
 pub mod table;
 pub mod terminal;

@@ -37,6 +37,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ),
     ("check", &["units", "source", "finding", "table", "plan", "solve"]),
     ("assess", &["source", "finding", "diagnostic", "table", "plan", "solve", "check"]),
+    ("size", &["units", "finding", "table", "plan", "hydraulics", "solve", "check", "assess"]),
     ("report", BELOW_REPORT),
     ("cli", BELOW_CLI),
     ("lib", &[]),
@@ -60,6 +61,7 @@ const BELOW_REPORT: &[&str] = &[
     "solve",
     "check",
     "assess",
+    "size",
 ];
 
 const BELOW_CLI: &[&str] = &[
@@ -79,6 +81,7 @@ const BELOW_CLI: &[&str] = &[
     "solve",
     "check",
     "assess",
+    "size",
     "report",
 ];
 

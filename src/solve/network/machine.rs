@@ -79,7 +79,8 @@ fn circuit_of(circuits: &[Circuit], component: usize, path: usize) -> Option<usi
     circuits.iter().position(|c| c.links.iter().any(|l| l.kind == kind))
 }
 
-fn groups(plan: &Plan, circuits: &[Circuit]) -> Vec<Group> {
+/// Which circuits share heat and must be solved together.
+pub fn groups(plan: &Plan, circuits: &[Circuit]) -> Vec<Group> {
     // The group that each circuit belongs to, by its lowest circuit.
     let mut lowest: Vec<usize> = (0..circuits.len()).collect();
     let mut heated = BTreeSet::new();
