@@ -12,7 +12,7 @@ pub mod makeup;
 pub mod network;
 pub mod rating;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::finding::{Finding, Verdict};
@@ -107,7 +107,17 @@ pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
     (&network::outlet::ABOUT, network::outlet::check),
     (&network::uncovered::ABOUT, network::uncovered::check),
     (&network::tank_pressure::ABOUT, network::tank_pressure::check),
+    (&network::room::ABOUT, network::room::check),
     (&connection::open_port::ABOUT, connection::open_port::check),
+    (&connection::pump_source::ABOUT, connection::pump_source::check),
+    (&connection::reachable_need::ABOUT, connection::reachable_need::check),
+    (&connection::parallel_pumps::ABOUT, connection::parallel_pumps::check),
+    (&connection::direction::ABOUT, connection::direction::check),
+    (&connection::r#return::ABOUT, connection::r#return::check),
+    (&connection::expansion::ABOUT, connection::expansion::check),
+    (&connection::vent_low_point::ABOUT, connection::vent_low_point::check),
+    (&connection::tank_balance::ABOUT, connection::tank_balance::check),
+    (&connection::swap::ABOUT, connection::swap::check),
 ];
 
 /// What every check is about, in the order of the report.
@@ -128,25 +138,26 @@ pub fn run(plan: &Plan, tables: &Tables, facts: &Facts) -> Vec<Finding> {
         }
     }
     let whole = Whole { plan, tables, facts };
-    findings.extend(MACHINE_CHECKS.iter().flat_map(|(_, check)| check(&whole)));
+    for (_, check) in MACHINE_CHECKS {
+        for of_place in by_place(check(&whole)) {
+            findings.extend(governing(of_place, &combined));
+        }
+    }
     findings
 }
 
-/// Of the findings of one check in combined cases only the worst stays: its case governs.
-fn governing(findings: Vec<Finding>, combined: &BTreeSet<&str>) -> Vec<Finding> {
-    let is_combined = |f: &Finding| f.case.as_deref().is_some_and(|case| combined.contains(case));
-    let (over, mut kept): (Vec<Finding>, Vec<Finding>) =
-        findings.into_iter().partition(is_combined);
-    let mut worst: Option<Finding> = None;
-    for finding in over {
-        let severity = |f: &Finding| (f.verdict, -f.margin.unwrap_or(f64::INFINITY));
-        let worse = worst.as_ref().is_none_or(|w| severity(&finding) > severity(w));
-        if worse {
-            worst = Some(Finding { governing: true, ..finding });
+/// The findings of each place, in the order in which the places come up.
+fn by_place(findings: Vec<Finding>) -> Vec<Vec<Finding>> {
+    let mut groups: Vec<Vec<Finding>> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
+    for finding in findings {
+        let group = *known.entry(finding.place.clone()).or_insert(groups.len());
+        if group == groups.len() {
+            groups.push(Vec::new());
         }
+        groups[group].push(finding);
     }
-    kept.extend(worst);
-    kept
+    groups
 }
 
 /// Share of a limit within which a result is a caution.
@@ -174,6 +185,25 @@ impl Whole<'_> {
     pub fn case_name(&self, case: usize) -> &str {
         case_name(self.facts, case)
     }
+}
+
+/// Of the findings of one check in combined cases only the worst stays: its case governs.
+fn governing(findings: Vec<Finding>, combined: &BTreeSet<&str>) -> Vec<Finding> {
+    // What says itself that it governs was chosen from all combinations already.
+    let is_combined =
+        |f: &Finding| !f.governing && f.case.as_deref().is_some_and(|case| combined.contains(case));
+    let (over, mut kept): (Vec<Finding>, Vec<Finding>) =
+        findings.into_iter().partition(is_combined);
+    let mut worst: Option<Finding> = None;
+    for finding in over {
+        let severity = |f: &Finding| (f.verdict, -f.margin.unwrap_or(f64::INFINITY));
+        let worse = worst.as_ref().is_none_or(|w| severity(&finding) > severity(w));
+        if worse {
+            worst = Some(Finding { governing: true, ..finding });
+        }
+    }
+    kept.extend(worst);
+    kept
 }
 
 impl Look<'_> {

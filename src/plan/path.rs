@@ -41,6 +41,8 @@ pub struct Path {
     pub flow_least: Option<Flow>,
     /// Pressure over the vapour pressure that a pump must have at its inlet.
     pub inlet_margin: Option<PressureDifference>,
+    /// Liquid inside it.
+    pub volume: Option<Volume>,
     /// Pressure that must not be passed where the fluid leaves, as behind a regulator.
     pub outlet_most: Option<GaugePressure>,
 }

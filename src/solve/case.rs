@@ -16,6 +16,8 @@ pub struct CaseFacts {
     pub up: [f64; 3],
     /// Size of that pull, m/s2: gravity, and the acceleration of the machine.
     pub gravity_m_s2: f64,
+    /// Pitch and roll, nose up and right side down positive, rad.
+    pub attitude_rad: [f64; 2],
     /// Temperature of the air, K.
     pub air_k: Option<f64>,
     /// Temperature of each fluid of the plan where it starts from, K.
@@ -46,6 +48,7 @@ pub fn named(plan: &Plan) -> Vec<CaseFacts> {
                 ambient_pa,
                 up,
                 gravity_m_s2,
+                attitude_rad: [case.nose_up_rad, case.roll_right_rad],
                 air_k: case.air.map(Quantity::si),
                 fluids_k: vec![None; plan.fluids.len()],
                 states: vec![0; plan.components.len()],

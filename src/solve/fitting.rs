@@ -109,18 +109,13 @@ fn on_spigot(tables: &Tables, line: &Line, port: &PortEnd, name: String) -> Join
     let outside_mm = port.outside.map(|o| o.si() * 1e3);
     let wants = format!("spigot {:.1} mm outside", outside_mm.unwrap_or(0.0));
     let stretch = spigot_limit(tables, "spigot-over-bore");
-    let loose = spigot_limit(tables, "spigot-under-bore");
     let cite =
         stretch.as_ref().map_or_else(|| crate::source::Cite::plan("spigot"), |s| s.cite.clone());
     let (end, joint) = match &line.carrier {
         Carrier::Tube(_) => ("rigid tube".to_owned(), Joint::TubeOnSpigot),
         Carrier::Hose(hose) => {
             let bore_mm = hose.bore.as_ref().map(|b| b.value.si() * 1e3);
-            let fit = bore_mm.zip(outside_mm).zip(stretch.zip(loose)).and_then(
-                |((bore, outside), (stretch, loose))| {
-                    spigot_fit(bore, outside, stretch.value, loose.value * bore).ok()
-                },
-            );
+            let fit = hose_on_spigot(tables, line, port);
             let joint = fit.map_or_else(
                 || Joint::Unknown("bore, spigot or limit is not known".into()),
                 Joint::Spigot,
@@ -129,6 +124,16 @@ fn on_spigot(tables: &Tables, line: &Line, port: &PortEnd, name: String) -> Join
         }
     };
     JointFacts { port: name, end, wants, joint, bead: port.bead, cite }
+}
+
+/// How the hose of a line sits on a spigot; none for a tube, or where a diameter or a limit is not known.
+pub fn hose_on_spigot(tables: &Tables, line: &Line, port: &PortEnd) -> Option<SpigotFit> {
+    let Carrier::Hose(hose) = &line.carrier else { return None };
+    let bore_mm = hose.bore.as_ref()?.value.si() * 1e3;
+    let outside_mm = port.outside?.si() * 1e3;
+    let stretch = spigot_limit(tables, "spigot-over-bore")?;
+    let loose = spigot_limit(tables, "spigot-under-bore")?;
+    spigot_fit(bore_mm, outside_mm, stretch.value, loose.value * bore_mm).ok()
 }
 
 /// A share of the spigot table.

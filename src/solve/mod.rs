@@ -2,6 +2,7 @@
 
 pub mod case;
 pub mod connection;
+pub mod expansion;
 pub mod fitting;
 pub mod fluid;
 pub mod geometry;
@@ -32,6 +33,8 @@ pub struct Facts {
     pub network: network::facts::NetworkFacts,
     /// What is connected with what.
     pub connection: connection::ConnectionFacts,
+    /// What each liquid gains when it warms.
+    pub expansion: Vec<expansion::ExpansionFacts>,
     /// The cut list.
     pub cutting: Vec<makeup::StockFacts>,
     /// The order list.
@@ -82,13 +85,15 @@ pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
         .zip(routes.into_iter().zip(duties))
         .map(|(line, (routed, duties))| line_facts(plan, tables, line, routed, duties))
         .collect();
+    let expansion = expansion::solve(plan, &cases, &networked.facts, &lines);
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
     Facts {
-        connection: connection::solve(plan),
+        connection: connection::solve(plan, tables, &cases, &lines, &networked.facts),
         cases,
         lines,
         network: networked.facts,
+        expansion,
         cutting,
         order,
     }

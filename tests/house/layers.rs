@@ -90,6 +90,7 @@ const RESULT_TYPES: &[(&str, &str)] = &[
     ("check", "hydraulics::friction::Regime"),
     ("check", "rating::mating::Mating"),
     ("check", "rating::mating::SpigotFit"),
+    ("check", "hydraulics::tank::Outlook"),
 ];
 
 /// A path that a source file writes, with the line it stands on.

@@ -33,10 +33,13 @@ fn faults(network: &Network, solution: &Solution) -> Vec<String> {
             let sign = f64::from(u8::from(l.to == node)) - f64::from(u8::from(l.from == node));
             (sum + sign * flow, size + (sign * flow).abs())
         });
-        if sum.abs() > 1e-9 * size.max(2e-6 * largest).max(1e-6) {
+        if sum.abs() > 1e-9 * size.max(2e-5 * largest).max(1e-6) {
             faults.push(format!("node {node}: {sum} of {size}"));
         }
     }
+    let drops = solution.drops_pa.iter().flatten().fold(0.0_f64, |a, b| a.max(b.abs()));
+    let pressures = solution.pressures_pa.iter().flatten().fold(0.0_f64, |a, b| a.max(b.abs()));
+    let scale = (1e-3 * drops).max(1e-5 * pressures);
     for (index, link) in network.links.iter().enumerate() {
         let flow = solution.flows_kg_s[index];
         if solution.states[index] == LinkState::Shut {
@@ -56,7 +59,7 @@ fn faults(network: &Network, solution: &Solution) -> Vec<String> {
         let law = loss(&link.element, flow / link.density_kg_m3);
         let known = law.map(|law| law + link.one_way.map_or(0.0, |valve| valve.opens_pa));
         if let Some((known, drop)) = known.zip(solution.drops_pa[index]) {
-            let whole = known.abs().max(1e-3 * 1e5);
+            let whole = known.abs().max(scale);
             let still = link.one_way.is_some() && flow == 0.0;
             if (known - drop).abs() > 1e-8 * whole && !still {
                 faults.push(format!("link {index}: loss {known}, drop {drop}"));
@@ -116,6 +119,10 @@ fn stress() {
                 Err(NetworkError::OutsideCurve { .. }) => beyond += 1,
                 Err(error) => {
                     bad += 1;
+                    if std::env::var("NETDBG").is_ok() {
+                        println!("{network:?}");
+                        return;
+                    }
                     if bad < 4 {
                         println!("{index}: {error}");
                     }

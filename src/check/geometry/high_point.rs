@@ -1,5 +1,7 @@
 //! `geometry.high-point`: where air collects inside a line, in every attitude.
 
+use core::fmt::Write;
+
 use crate::check::{About, Look};
 use crate::finding::Finding;
 use crate::solve::geometry::{ExtremeFacts, GeometryFacts};
@@ -25,6 +27,25 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         return vec![draft.ok("the line carries a gas: a high point holds nothing back")];
     }
     judge(look, geometry, true)
+}
+
+/// From which attitude on the place is one, and how high the corner of the clip stands.
+fn attitude(message: &mut String, look: &Look<'_>, place: &ExtremeFacts) {
+    let Some(share) = place.from_share else { return };
+    let Some(case) = look.facts.cases.get(place.case) else { return };
+    let words = [["nose up", "nose down"], ["right side down", "left side down"]];
+    for (angle, [positive, negative]) in case.attitude_rad.into_iter().zip(words) {
+        let degrees = angle.to_degrees();
+        if degrees.abs() > 1e-9 {
+            let side = if degrees > 0.0 { positive } else { negative };
+            let _ =
+                write!(message, "; {side} it is one from {:.1} degrees on", share * degrees.abs());
+        }
+    }
+    if let (Some(clip), Some(corner)) = (place.clip, place.corner_over_a_mm) {
+        let _ =
+            write!(message, "; the corner at clip {clip} then stands {corner:+.1} mm over end A");
+    }
 }
 
 /// One finding for each unrelieved extreme place, or one that says there is none.
@@ -61,13 +82,14 @@ pub(super) fn judge(look: &Look<'_>, geometry: &GeometryFacts, high: bool) -> Ve
             let near = place.clip.map_or(String::new(), |c| format!(" near clip {c}"));
             let at = format!("{:.1} mm from end A{near}", place.station_mm);
             let case = look.case_name(place.case);
-            let message = format!(
+            let mut message = format!(
                 "{} point {at}, {:.1} mm {} its sides in \"{case}\": {} there",
                 what.0,
                 place.rise_mm,
                 if high { "above" } else { "below" },
                 what.1
             );
+            attitude(&mut message, look, place);
             draft
                 .clone()
                 .at(&at)

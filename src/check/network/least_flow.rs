@@ -3,9 +3,9 @@
 use core::fmt::Write;
 
 use super::governed;
-use crate::check::{About, Whole};
+use crate::check::{About, Draft, Whole};
 use crate::finding::Finding;
-use crate::solve::network::facts::LeastFlowFacts;
+use crate::solve::network::facts::{FlowInCase, LeastFlowFacts};
 use crate::source::Cite;
 
 /// What the check is about.
@@ -19,24 +19,28 @@ pub const ABOUT: About = About {
     remedy: "less resistance in this branch, or more in the one that robs it",
 };
 
-/// Judges every such path.
+/// Judges every such path in every named case and in the worst combination.
 pub fn check(whole: &Whole<'_>) -> Vec<Finding> {
-    whole.facts.network.least_flows.iter().map(|path| one(whole, path)).collect()
+    whole.facts.network.least_flows.iter().flat_map(|path| one(whole, path)).collect()
 }
 
-fn one(whole: &Whole<'_>, path: &LeastFlowFacts) -> Finding {
-    let draft = whole.draft(&ABOUT, &whole.path_name(path.component, path.path));
-    let Some(least) = &path.least else {
-        return draft.open("there is no solved case", "see network.solved");
-    };
+fn one(whole: &Whole<'_>, path: &LeastFlowFacts) -> Vec<Finding> {
+    let name = whole.path_name(path.component, path.path);
+    if path.cases.is_empty() {
+        let draft = whole.draft(&ABOUT, &name);
+        return vec![draft.open("there is no solved case", "see network.solved")];
+    }
+    path.cases.iter().map(|case| in_case(whole.draft(&ABOUT, &name), path, case)).collect()
+}
+
+fn in_case(draft: Draft, path: &LeastFlowFacts, case: &FlowInCase) -> Finding {
     let litres = |flow: f64| flow * 60e3;
-    let wanted = litres(path.wanted_m3_s);
-    let value = litres(least.value);
-    let draft =
-        governed(draft, least).value(value, "L/min").least(wanted, &Cite::plan("flow_least"));
+    let (value, wanted) = (litres(case.flow.value), litres(path.wanted_m3_s));
+    let draft = governed(draft, &case.flow).value(value, "L/min");
+    let draft = draft.least(wanted, &Cite::plan("flow_least"));
     let mut text = format!("{value:.1} L/min of {wanted:.1} L/min");
-    if let Some(most) = path.most.as_ref().filter(|m| m.value > 0.0) {
-        let share = 100.0 * (1.0 - least.value / most.value);
+    if let Some(most) = path.most.as_ref().filter(|m| m.value > case.flow.value) {
+        let share = 100.0 * (1.0 - case.flow.value / most.value);
         let _ = write!(
             text,
             ", {share:.0} % less than the {:.1} L/min in \"{}\"",
@@ -44,15 +48,16 @@ fn one(whole: &Whole<'_>, path: &LeastFlowFacts) -> Finding {
             most.case.name
         );
     }
-    if least.value >= path.wanted_m3_s {
+    if case.flow.value >= path.wanted_m3_s {
         return draft.ok(text);
     }
-    let remedy = path.resistance_share.map_or_else(
+    let remedy = case.resistance_share.map_or_else(
         || format!("{}; no resistance of its own, however small, restores the flow", ABOUT.remedy),
         |share| {
             format!(
-                "{share:.3} of its present resistance gives {wanted:.1} L/min in that case; or more resistance \
-                 in the branch that robs it"
+                "{:.1} % of its present resistance gives {wanted:.1} L/min in this case; or more \
+                 resistance in the branch that robs it",
+                100.0 * share
             )
         },
     );

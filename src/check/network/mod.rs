@@ -4,6 +4,7 @@ pub mod least_flow;
 pub mod need;
 pub mod outlet;
 pub mod pump_inlet;
+pub mod room;
 pub mod solved;
 pub mod tank_pressure;
 pub mod uncovered;

@@ -5,7 +5,7 @@ use core::fmt::Write;
 use super::governed;
 use crate::check::{About, Whole};
 use crate::finding::Finding;
-use crate::solve::network::facts::{InletFacts, Worst};
+use crate::solve::network::facts::{InletFacts, Taken, Worst};
 use crate::source::{Cite, Sourced};
 use crate::units::{AbsolutePressure, PressureDifference, Quantity};
 
@@ -34,7 +34,7 @@ fn one(whole: &Whole<'_>, inlet: &InletFacts) -> Finding {
         (Some(margin), _) => {
             let wanted = own.or_else(|| tabulated(whole, inlet));
             let draft = governed(draft, margin).value(margin.value / 1e3, "kPa");
-            let text = text(inlet, margin);
+            let text = text(whole, inlet, margin);
             let Some(wanted) = wanted else {
                 return if margin.value <= 0.0 {
                     draft.fail(format!("the fluid boils: {text}"), ABOUT.remedy)
@@ -92,7 +92,7 @@ fn by_pressure(
     }
 }
 
-fn text(inlet: &InletFacts, margin: &Worst) -> String {
+fn text(whole: &Whole<'_>, inlet: &InletFacts, margin: &Worst) -> String {
     let kilo = margin.value / 1e3;
     let side = if kilo < 0.0 { "below" } else { "above" };
     let mut text = format!("{:.1} kPa {side} the vapour pressure", kilo.abs());
@@ -102,14 +102,44 @@ fn text(inlet: &InletFacts, margin: &Worst) -> String {
     if let Some(kelvin) = inlet.zero_temperature_k {
         let _ = write!(text, "; nothing is left with the fluid at {:.0} degC", kelvin - 273.15);
     }
-    if let Some(open) = inlet.boils_in_tank_pa {
+    if let Some(over) = inlet.boils_in_tank_pa {
         let _ = write!(
             text,
-            "; in that case it would boil in its open tank already, {:.1} kPa over the air",
-            open / 1e3
+            "; it boils in an open tank already: its vapour pressure is {:.1} kPa over that of the air",
+            over / 1e3
+        );
+    }
+    text += &taken(inlet);
+    for (component, state, margin) in &inlet.with_stopped {
+        let component = &whole.plan.components[*component];
+        let _ = write!(
+            text,
+            "; with {} {} it would be {:+.1} kPa",
+            component.id,
+            component.states[*state].name,
+            margin / 1e3
         );
     }
     text
+}
+
+/// What takes the pressure on the way from the tank, the most first.
+fn taken(inlet: &InletFacts) -> String {
+    let lost: f64 = inlet.taken.iter().map(|t| t.lost_pa).sum();
+    let lift: f64 = inlet.taken.iter().map(|t| t.lift_pa).sum();
+    let mut parts: Vec<&Taken> = inlet.taken.iter().filter(|t| t.lost_pa > 0.02 * lost).collect();
+    parts.sort_by(|a, b| b.lost_pa.total_cmp(&a.lost_pa));
+    let parts: Vec<String> =
+        parts.iter().map(|t| format!("{} {:.1} kPa", t.what, t.lost_pa / 1e3)).collect();
+    if parts.is_empty() {
+        return String::new();
+    }
+    format!(
+        "; {:.1} kPa are lost on the way ({}), {:.1} kPa by height",
+        lost / 1e3,
+        parts.join(", "),
+        lift / 1e3
+    )
 }
 
 fn use_of<'w>(whole: &'w Whole<'_>, inlet: &InletFacts) -> Option<&'w str> {

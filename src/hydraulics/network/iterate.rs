@@ -23,11 +23,17 @@ const GOOD_ENOUGH: f64 = 0.4;
 /// Slope of a closed valve, in its usual pressure over its usual flow.
 const CLOSED_SLOPE: f64 = 1.0e9;
 /// Least slope in the linearised network, in the usual pressure over the usual flow. The answer does not depend on it.
-const LEAST_SLOPE: f64 = 1.0e-9;
+const LEAST_SLOPE: f64 = 1.0e-8;
 /// Imbalance of mass beyond which a whole step is taken first.
 const BALANCED: f64 = 1.0e-7;
 /// Share of the usual flow that counts as none.
-const NOTHING: f64 = 1.0e-6;
+const NOTHING: f64 = 1.0e-5;
+/// Error of energy below which rounding blurs the content, and whole steps close on the answer anyway.
+const NEAR: f64 = 1.0e-7;
+/// Share of a flow whose loss an energy error is weighed over at least: a stiff pump multiplies the flow's last digits.
+const STIFF: f64 = 1.0e-5;
+/// A few units in the last digit.
+const ROUNDING: f64 = 1.0e-15;
 /// Rounds in which the valves of the linear network are set before the first true step.
 const FIRST_ROUNDS: u32 = 12;
 
@@ -359,7 +365,7 @@ impl<'a> Iteration<'a> {
         for (node, &taken) in self.taken.iter().enumerate() {
             (self.imbalance[node], self.through[node]) = (-taken, taken.abs());
         }
-        let mut largest = NOTHING * self.usual_flow;
+        let mut largest = 1.0e-6 * self.usual_flow;
         for branch in self.branches.iter().filter(|b| b.passes) {
             self.imbalance[branch.to] += branch.flow;
             self.imbalance[branch.from] -= branch.flow;
@@ -370,14 +376,15 @@ impl<'a> Iteration<'a> {
         }
         self.mass_residual = 0.0;
         for (node, _) in self.unknown.iter().enumerate().filter(|(_, u)| **u != GROUND) {
-            let whole = (0.5 * self.through[node]).max(1.0e-6 * largest);
+            let whole = (0.5 * self.through[node]).max(NOTHING * largest);
             let share = self.imbalance[node].abs() / whole.max(f64::MIN_POSITIVE);
             self.mass_residual = self.mass_residual.max(share);
         }
         let least = self.least_pressure();
         self.energy_residual = 0.0;
         for branch in self.branches.iter().filter(|b| b.passes) {
-            let whole = least.max(branch.loss.abs()).max(branch.lift.abs());
+            let stiff = STIFF * (branch.slope * branch.flow).abs();
+            let whole = least.max(stiff).max(branch.loss.abs()).max(branch.lift.abs());
             let share = (branch.driven - branch.loss).abs() / whole;
             self.energy_residual = self.energy_residual.max(share);
         }
@@ -424,9 +431,9 @@ impl<'a> Iteration<'a> {
     fn search(&mut self) -> Result<(), NetworkError> {
         let moves = self.branches.iter().zip(&self.conductances).filter(|(b, _)| b.passes);
         let first: f64 = -moves.map(|(b, c)| b.step * b.step / c).sum::<f64>();
+        let enough = self.blur() - GOOD_ENOUGH * first;
         let mut last = self.content_slope(1.0)?;
-        let only_mass_is_left = self.energy_residual <= CLOSED_TO;
-        if only_mass_is_left || self.mass_residual > BALANCED || last <= -GOOD_ENOUGH * first {
+        if self.energy_residual <= NEAR || self.mass_residual > BALANCED || last <= enough {
             self.accept();
             return Ok(());
         }
@@ -440,12 +447,11 @@ impl<'a> Iteration<'a> {
             high = (place, slope);
         }
         for turn in 0..MOST_PLACES {
-            let width = high.0 - low.0;
-            let share =
-                if turn % 3 == 2 { 0.5 } else { (-low.1 / (high.1 - low.1)).clamp(0.01, 0.99) };
-            let place = low.0 + width * share;
+            let share = -low.1 / (high.1 - low.1);
+            let share = if turn % 3 == 2 { 0.5 } else { share.clamp(0.01, 0.99) };
+            let place = low.0 + (high.0 - low.0) * share;
             last = self.content_slope(place)?;
-            if last.abs() <= -GOOD_ENOUGH * first {
+            if last.abs() <= enough {
                 break;
             }
             if last < 0.0 {
@@ -456,6 +462,13 @@ impl<'a> Iteration<'a> {
         }
         self.accept();
         Ok(())
+    }
+
+    /// What rounding leaves uncertain in the slope of the content.
+    fn blur(&self) -> f64 {
+        let span = self.pressures.iter().fold(0.0_f64, |most, p| most.max(p.abs()));
+        let moves = self.branches.iter().filter(|b| b.passes);
+        moves.map(|b| ROUNDING * b.step.abs() * (b.loss.abs() + span)).sum()
     }
 
     /// Where along the step the first valve closes.

@@ -5,7 +5,7 @@ use super::law::law;
 use super::{Holds, Path, PathLaw, Thermostat};
 use crate::document::{Placed, Section, shorten};
 use crate::plan::{Given, Names, not_negative, positive};
-use crate::units::{Flow, GaugePressure, Power, PressureDifference, Quantity, Temperature};
+use crate::units::{Flow, GaugePressure, Power, PressureDifference, Quantity, Temperature, Volume};
 
 /// Reads all `[[component.path]]` of a component; what has a fault is made up.
 pub fn read(sections: &[Section<'_>], ports: &Names<'_>) -> Vec<Path> {
@@ -41,6 +41,7 @@ fn read_path(section: &Section<'_>, ports: &Names<'_>, given: &mut Given) -> Pat
         heat: section.quantity::<Power>("heat").map(|h| h.value),
         exchanger: None,
         flow_least: positive::<Flow>(section, "flow_least").map(|f| f.value),
+        volume: not_negative::<Volume>(section, "volume").map(|v| v.value),
         outlet_most: section.quantity::<GaugePressure>("outlet_most").map(|p| p.value),
         inlet_margin: positive::<PressureDifference>(section, "inlet_margin").map(|m| m.value),
     }

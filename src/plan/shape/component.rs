@@ -139,6 +139,7 @@ pub static PATH: Shape = Shape {
         Key::may("exchanges_with", Kind::Name, "heat exchanger: path on its other side"),
         Key::may("air_flow", quantity::<MassFlow>(), "radiator: air on its other side"),
         Key::may("flow_least", quantity::<Flow>(), "the flow this path must have"),
+        Key::may("volume", quantity::<Volume>(), "liquid inside it"),
         Key::may(
             "outlet_most",
             quantity::<GaugePressure>(),

@@ -79,6 +79,15 @@ pub fn whole(plan: &Plan, facts: &NetworkFacts) -> Value {
             "least_kpa_abs": worst(i.pressure.as_ref(), 1e-3),
             "margin_zero_altitude_m": i.zero_altitude_m,
             "margin_zero_temperature_c": i.zero_temperature_k.map(|k| k - 273.15),
+            "boils_in_open_tank_kpa": i.boils_in_tank_pa.map(|p| p / 1e3),
+            "taken_on_the_way": i.taken.iter().map(|t| json!({
+                "what": t.what, "lost_kpa": t.lost_pa / 1e3, "lift_kpa": t.lift_pa / 1e3,
+            })).collect::<Vec<_>>(),
+            "margin_with_stopped_kpa": i.with_stopped.iter().map(|(component, state, margin)| json!({
+                "component": id(*component),
+                "state": plan.components[*component].states[*state].name,
+                "margin_kpa": margin / 1e3,
+            })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "least_flows": facts.least_flows.iter().map(|f| json!({
             "component": id(f.component),
@@ -86,7 +95,11 @@ pub fn whole(plan: &Plan, facts: &NetworkFacts) -> Value {
             "wanted_l_min": f.wanted_m3_s * 60e3,
             "least_l_min": worst(f.least.as_ref(), 60e3),
             "most_l_min": worst(f.most.as_ref(), 60e3),
-            "resistance_share": f.resistance_share,
+            "cases": f.cases.iter().map(|c| json!({
+                "case": c.flow.case.name,
+                "flow_l_min": c.flow.value * 60e3,
+                "resistance_share": c.resistance_share,
+            })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "needs": facts.needs.iter().map(|n| json!({
             "component": id(n.component),

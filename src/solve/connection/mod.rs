@@ -1,20 +1,56 @@
 //! What is connected with what: sources, returns, directions, loops, and what a mistake would do.
 
-use super::network::wiring::Wiring;
-use crate::plan::Plan;
+pub mod balance;
+pub mod closed;
+pub mod direction;
+pub mod parallel;
+pub mod returns;
+pub mod source;
+pub mod swap;
+pub mod vent;
+pub mod walk;
 
-/// Everything that the connections alone tell.
+use super::network::circuit::circuits_wired;
+use super::network::facts::NetworkFacts;
+use super::network::wiring::Wiring;
+use super::{CaseFacts, LineFacts};
+use crate::plan::Plan;
+use crate::table::Tables;
+use walk::Walk;
+
+/// Combinations of states that are looked at in the plan itself.
+const MOST_STATES: usize = 4096;
+
+/// Everything that the connections tell.
 #[derive(Debug)]
 pub struct ConnectionFacts {
     /// What the wiring as planned gives.
     pub wired: WiringFacts,
+    /// Vents, in the order of their lines.
+    pub vents: Vec<vent::VentFacts>,
+    /// What becomes of each tank in each solved case.
+    pub balances: Vec<balance::TankFacts>,
+    /// Ends that can be exchanged by mistake.
+    pub swaps: swap::SwapsFacts,
 }
 
 /// What a wiring gives, planned or not.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WiringFacts {
     /// The components, in the order of the plan.
     pub ports: Vec<PortFacts>,
+    /// Where each pump draws from.
+    pub pumps: Vec<source::PumpFacts>,
+    /// Pumps side by side.
+    pub parallel: Vec<parallel::ParallelFacts>,
+    /// The direction of each line.
+    pub directions: Vec<direction::DirectionFacts>,
+    /// The circuits.
+    pub circuits: Vec<closed::CircuitFacts>,
+    /// Where returns end while something selects.
+    pub returns: Vec<returns::ReturnFacts>,
+    /// Where what is used up comes from.
+    pub needs: Vec<source::NeedFacts>,
 }
 
 /// The ports of a component.
@@ -26,18 +62,38 @@ pub struct PortFacts {
     pub open: Vec<usize>,
 }
 
-/// Finds out what the connections alone tell.
-pub fn solve(plan: &Plan) -> ConnectionFacts {
-    ConnectionFacts { wired: wired(plan, &Wiring::planned(plan)) }
+/// Finds out what the connections tell.
+pub fn solve(
+    plan: &Plan,
+    tables: &Tables,
+    cases: &[CaseFacts],
+    lines: &[LineFacts],
+    network: &NetworkFacts,
+) -> ConnectionFacts {
+    let wired = wired(plan, &Wiring::planned(plan), MOST_STATES);
+    ConnectionFacts {
+        vents: vent::vents(plan, cases, lines),
+        balances: balance::balances(plan, cases, network),
+        swaps: swap::swaps(plan, tables, cases, lines, &wired),
+        wired,
+    }
 }
 
-fn wired(plan: &Plan, wiring: &Wiring) -> WiringFacts {
-    let components = plan.components.iter().enumerate();
-    let ports = components
-        .map(|(component, c)| PortFacts {
-            component,
-            open: wiring.open_ports(component, c.ports.len()),
-        })
-        .collect();
-    WiringFacts { ports }
+/// What a wiring gives; more than `most_states` combinations of states are not looked at.
+fn wired(plan: &Plan, wiring: &Wiring, most_states: usize) -> WiringFacts {
+    let circuits = circuits_wired(plan, wiring);
+    let walks: Vec<Walk<'_>> = circuits.iter().map(|c| Walk::new(plan, c)).collect();
+    let ports = plan.components.iter().enumerate().map(|(component, c)| PortFacts {
+        component,
+        open: wiring.open_ports(component, c.ports.len()),
+    });
+    WiringFacts {
+        ports: ports.collect(),
+        pumps: walks.iter().flat_map(source::pumps).collect(),
+        parallel: walks.iter().flat_map(parallel::pairs).collect(),
+        directions: direction::directions(plan, wiring),
+        circuits: walks.iter().map(closed::circuit).collect(),
+        returns: walks.iter().flat_map(|w| returns::returns(w, most_states)).collect(),
+        needs: source::needs(plan, &walks),
+    }
 }

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::wiring::Wiring;
 use crate::plan::{Component, Plan, PortRef};
 
 /// A place where pressure is looked for.
@@ -66,6 +67,14 @@ impl Circuit {
         })
     }
 
+    /// The paths in it, by component and index.
+    pub fn paths(&self) -> impl Iterator<Item = (usize, usize)> {
+        self.links.iter().filter_map(|l| match l.kind {
+            LinkKind::Path { component, path } => Some((component, path)),
+            _ => None,
+        })
+    }
+
     /// Indices of the components it touches, each once.
     pub fn components(&self) -> BTreeSet<usize> {
         let of_spot = |s: &Spot| match s {
@@ -89,8 +98,13 @@ pub fn holds_still(component: &Component) -> bool {
 /// The circuits of a plan, in the order of their first lines. Lines of gas belong to none: the flow in
 /// them is what the plan states.
 pub fn circuits(plan: &Plan) -> Vec<Circuit> {
+    circuits_wired(plan, &Wiring::planned(plan))
+}
+
+/// The circuits of a plan whose lines and joins are on these ports.
+pub fn circuits_wired(plan: &Plan, wiring: &Wiring) -> Vec<Circuit> {
     let mut web = Web::default();
-    web.add_lines(plan);
+    web.add_lines(plan, wiring);
     web.add_inside(plan);
     let mut circuits = web.parts(plan);
     name(plan, &mut circuits);
@@ -119,15 +133,15 @@ impl Web {
         self.links.push(CircuitLink { kind, from, to });
     }
 
-    fn add_lines(&mut self, plan: &Plan) {
-        for (index, line) in plan.lines.iter().enumerate() {
-            if !plan.fluids[line.fluid].fluid.gas {
-                let (from, to) = (self.port(line.from), self.port(line.to));
+    fn add_lines(&mut self, plan: &Plan, wiring: &Wiring) {
+        for (index, ports) in wiring.lines.iter().enumerate() {
+            if !plan.fluids[plan.lines[index].fluid].fluid.gas {
+                let [from, to] = ports.map(|p| self.port(p));
                 self.link(LinkKind::Line(index), from, to);
             }
         }
-        for join in &plan.joins {
-            let [from, to] = join.ports.map(|p| self.port(p));
+        for ports in &wiring.joins {
+            let [from, to] = ports.map(|p| self.port(p));
             self.link(LinkKind::Join, from, to);
         }
     }

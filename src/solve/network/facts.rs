@@ -48,6 +48,10 @@ pub struct CircuitFacts {
     pub fluid: String,
     /// Its lines, by index.
     pub lines: Vec<usize>,
+    /// The components it touches, by index.
+    pub components: Vec<usize>,
+    /// The paths in it, by component and index.
+    pub paths: Vec<(usize, usize)>,
     /// What keeps it from being solved in any case.
     pub missing: Vec<String>,
     /// The answer in each case that was asked, by index of the case.
@@ -186,6 +190,21 @@ pub struct InletFacts {
     /// How far the vapour pressure stands over the air in the worst case, Pa, if it does: the fluid then
     /// boils in an open tank already.
     pub boils_in_tank_pa: Option<f64>,
+    /// What takes the pressure away between the tank and the pump in the worst case, from the tank on.
+    pub taken: Vec<Taken>,
+    /// The margin of the worst case with another pump stopped, Pa: the pump, its state, the margin.
+    pub with_stopped: Vec<(usize, usize, f64)>,
+}
+
+/// What takes pressure on the way to a pump.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Taken {
+    /// Its name.
+    pub what: String,
+    /// Pressure lost in it, Pa.
+    pub lost_pa: f64,
+    /// Pressure that the climb through it takes, Pa.
+    pub lift_pa: f64,
 }
 
 /// A path that must have a flow, over all cases.
@@ -201,7 +220,17 @@ pub struct LeastFlowFacts {
     pub least: Option<Worst>,
     /// The most it has, m3/s.
     pub most: Option<Worst>,
-    /// Its resistance, as a share of the present one, with which it would have the flow in the worst case.
+    /// What it has in each named case and in the worst combination.
+    pub cases: Vec<FlowInCase>,
+}
+
+/// A flow in a case.
+#[derive(Clone, Debug)]
+pub struct FlowInCase {
+    /// Flow, m3/s, and the case.
+    pub flow: Worst,
+    /// Resistance of the path, as a share of the present one, with which it would have the flow it must
+    /// have; none where it has it, or where no resistance gives it.
     pub resistance_share: Option<f64>,
 }
 

@@ -27,6 +27,7 @@ struct Surroundings {
     words: Vec<String>,
     ambient_pa: f64,
     up: [f64; 3],
+    attitude_rad: [f64; 2],
     air_k: Option<f64>,
     weather: Option<Weather>,
 }
@@ -97,7 +98,14 @@ impl Machine<'_> {
                         words.extend(angle_words(roll, ["right side down", "left side down"]));
                         let air_k = weather.as_ref().and_then(|w| w.air).map(Quantity::si);
                         let weather = weather.clone();
-                        all.push(Surroundings { words, ambient_pa, up, air_k, weather });
+                        all.push(Surroundings {
+                            words,
+                            ambient_pa,
+                            up,
+                            attitude_rad: [nose, roll],
+                            air_k,
+                            weather,
+                        });
                     }
                 }
             }
@@ -145,6 +153,7 @@ impl Machine<'_> {
             name: words.join(", "),
             ambient_pa: around.ambient_pa,
             up: around.up,
+            attitude_rad: around.attitude_rad,
             gravity_m_s2: GRAVITY_M_S2,
             air_k: around.air_k,
             fluids_k,

@@ -10,9 +10,11 @@ mod missing;
 pub mod settle;
 pub mod setup;
 mod survey;
+mod tally;
 pub mod wiring;
 pub mod words;
 mod worst;
+mod zero;
 
 use crate::hydraulics::network::LinkState;
 use crate::plan::Plan;
@@ -66,6 +68,8 @@ fn circuit_facts(plan: &Plan, circuit: &circuit::Circuit) -> CircuitFacts {
         name: circuit.name.clone(),
         fluid: plan.fluids[circuit.fluid].id.clone(),
         lines: circuit.lines().collect(),
+        components: circuit.components().into_iter().collect(),
+        paths: circuit.paths().collect(),
         missing: circuit.missing.clone(),
         answers: Vec::new(),
     }

@@ -1,0 +1,137 @@
+//! `connection.swap`: ends that can be exchanged by mistake and would do harm.
+
+use std::collections::BTreeSet;
+
+use super::{RULES, list};
+use crate::check::{About, Whole};
+use crate::finding::{Finding, Verdict};
+use crate::solve::connection::WiringFacts;
+use crate::solve::connection::swap::{SwapFacts, SwapsFacts};
+use crate::solve::network::wiring::End;
+
+/// What the check is about.
+pub const ABOUT: About = About {
+    code: "connection.swap",
+    looks_at: "pairs of ends with the same family, size and gender whose ports lie near each other: what the machine would be with the two exchanged",
+    why: "what can be put on wrongly will be, at night and after the third repair",
+    number: "distance between the two ports in mm; every exchange that breaks a rule of connection is told",
+    limit_from: "limit/installation, rules swap-reach and swap-reach-tube: common practice, no document gives them; a hose must also be long enough",
+    open_when: "the table of these rules is missing; pairs beyond the number that is looked at are counted",
+    remedy: "give one of the two another size or another thread; a tag or a colour band only warns",
+};
+
+/// Judges every exchange that changes something.
+pub fn check(whole: &Whole<'_>) -> Vec<Finding> {
+    let swaps = &whole.facts.connection.swaps;
+    let Some(reach) = &swaps.reach else {
+        let draft = whole.draft(&ABOUT, &whole.plan.name);
+        return vec![draft.open(
+            "how far apart ends can be exchanged is in no table",
+            "add the rules to limit/installation",
+        )];
+    };
+    let planned = &whole.facts.connection.wired;
+    let faults: BTreeSet<(&str, String)> =
+        fails(whole, planned).into_iter().map(|f| (f.code, f.place)).collect();
+    let mut findings = Vec::new();
+    for swap in &swaps.changes {
+        let harm = harm(whole, swap, &faults);
+        if let Some(first) = harm.first() {
+            let [a, b] = ports(whole, swap);
+            let more = match harm.len() {
+                1 => String::new(),
+                n => format!(" (and {} more)", n - 1),
+            };
+            let message = format!(
+                "{} on {b} and {} on {a}: both fit, the ports are {:.0} mm apart. Then: {first}{more}",
+                end(whole, swap.ends[0]),
+                end(whole, swap.ends[1]),
+                swap.apart_mm
+            );
+            let draft = whole.draft(&ABOUT, &format!("{a} and {b}")).source(reach);
+            findings.push(draft.value(swap.apart_mm, "mm").caution(message, remedy(whole, swap)));
+        }
+    }
+    findings.push(summary(whole, swaps, findings.len()));
+    findings
+}
+
+fn summary(whole: &Whole<'_>, swaps: &SwapsFacts, harmful: usize) -> Finding {
+    let draft = whole.draft(&ABOUT, &whole.plan.name);
+    let draft = swaps.reach.iter().fold(draft, Draft::source);
+    let pairs = |n: usize| if n == 1 { "1 pair".to_owned() } else { format!("{n} pairs") };
+    let seen = format!(
+        "{} of ends could be exchanged, and {harmful} of the {} looked at would do harm",
+        pairs(swaps.there_are),
+        swaps.looked_at
+    );
+    if swaps.looked_at < swaps.there_are {
+        let rest = pairs(swaps.there_are - swaps.looked_at);
+        return draft.open(
+            format!("{seen}; {rest} with ports further apart were not looked at"),
+            "use more different sizes, so that fewer ends can be exchanged",
+        );
+    }
+    draft.ok(seen)
+}
+
+/// What an exchange would do, in words, that the plan does not do already.
+fn harm(whole: &Whole<'_>, swap: &SwapFacts, faults: &BTreeSet<(&str, String)>) -> Vec<String> {
+    let mut harm = Vec::new();
+    if let Some(fluids) = swap.fluids {
+        let [a, b] = fluids.map(|f| whole.plan.fluids[f].id.as_str());
+        harm.push(format!("{a} and {b} get into each other"));
+    }
+    let new = |f: &Finding| !faults.contains(&(f.code, f.place.clone()));
+    harm.extend(fails(whole, &swap.wired).into_iter().filter(new).map(|f| f.message));
+    if let Some((line, port, case)) = swap.dry {
+        let (tank, port) = whole.plan.port(&port);
+        harm.push(format!(
+            "{} draws air, since {}.{} stands over the liquid in \"{}\"",
+            whole.plan.lines[line].id,
+            tank.id,
+            port.name,
+            whole.case_name(case)
+        ));
+    }
+    harm
+}
+
+fn fails(whole: &Whole<'_>, wired: &WiringFacts) -> Vec<Finding> {
+    let findings = RULES.iter().flat_map(|rule| rule(whole, wired));
+    findings.filter(|f| f.verdict == Verdict::Fail).collect()
+}
+
+fn ports(whole: &Whole<'_>, swap: &SwapFacts) -> [String; 2] {
+    swap.ports.map(|reference| {
+        let (component, port) = whole.plan.port(&reference);
+        format!("{}.{}", component.id, port.name)
+    })
+}
+
+fn end(whole: &Whole<'_>, end: End) -> String {
+    match end {
+        End::Line(line, _) => format!("line {}", whole.plan.lines[line].id),
+        End::Join(join, _) => {
+            let names = whole.plan.joins[join].ports.map(|p| whole.plan.port(&p));
+            let names = names.map(|(component, port)| format!("{}.{}", component.id, port.name));
+            format!("the join of {}", list(&names.each_ref().map(String::as_str)))
+        }
+    }
+}
+
+fn remedy(whole: &Whole<'_>, swap: &SwapFacts) -> String {
+    let only = "a tag or a colour band only warns and stops nobody";
+    match &swap.other_size {
+        Some(other) => {
+            let (component, port) = whole.plan.port(&other.port);
+            format!(
+                "make {}.{} and its end of {} another size, such as {} {}: then the two no longer fit; {only}",
+                component.id, port.name, whole.plan.lines[other.line].id, other.table, other.size
+            )
+        }
+        None => format!(
+            "no table has another size of these ends: fit a keyed coupling to one of the two ports, or else mark ends and ports in pairs; {only}"
+        ),
+    }
+}

@@ -1,0 +1,64 @@
+//! `connection.vent-low-point`: whether liquid can close the vent of a tank or run out of it.
+
+use super::names;
+use crate::check::{About, Whole};
+use crate::finding::Finding;
+use crate::solve::connection::vent::VentFacts;
+
+/// What the check is about.
+pub const ABOUT: About = About {
+    code: "connection.vent-low-point",
+    looks_at: "the vent of each tank: low points of its lines, and the height of its mouth over the liquid",
+    why: "liquid in a low point closes the vent: the pump sucks the tank in and then starves; a mouth below the liquid lets it run out",
+    number: "depth of a low point in mm; height of the mouth over the surface in mm, at the least of all named cases",
+    limit_from: "limit/installation, rule trap-least-rise, for low points; the mouth against the surface of the plan",
+    open_when: "there is no route",
+    remedy: "lay the vent so that it falls all the way to the tank or to its mouth, or fit a drain in the low point",
+};
+
+/// Judges every line with the service vent.
+pub fn check(whole: &Whole<'_>) -> Vec<Finding> {
+    whole.facts.connection.vents.iter().flat_map(|vent| judge(whole, vent)).collect()
+}
+
+fn judge(whole: &Whole<'_>, vent: &VentFacts) -> Vec<Finding> {
+    let id = &whole.plan.lines[vent.line].id;
+    let draft = whole.draft(&ABOUT, id);
+    if !vent.routed {
+        return vec![draft.open("there is no route to look at", "see geometry.route")];
+    }
+    let of = if vent.tanks.is_empty() {
+        "the vent".to_owned()
+    } else {
+        format!("the vent of {}", names(whole, vent.tanks.iter().copied()))
+    };
+    let mut findings = Vec::new();
+    for low in &vent.lows {
+        let at = format!("{:.1} mm from end A", low.station_mm);
+        let case = whole.case_name(low.case);
+        findings.push(draft.clone().at(&at).case(case).value(low.depth_mm, "mm").caution(
+            format!(
+                "liquid that collects {at}, {:.1} mm deep, closes {of}: no air comes in",
+                low.depth_mm
+            ),
+            ABOUT.remedy,
+        ));
+    }
+    if let Some(mouth) = vent.mouth.filter(|m| m.over_mm < 0.0) {
+        let port = whole.plan.port(&mouth.mouth.port).0;
+        let tank = &whole.plan.components[mouth.tank].id;
+        findings.push(
+            draft.clone().case(whole.case_name(mouth.case)).value(mouth.over_mm, "mm").caution(
+                format!(
+                    "the mouth {} stands {:.1} mm below the liquid in {tank}: it can run out there",
+                    port.id, -mouth.over_mm
+                ),
+                "lead the vent higher before it goes down to its mouth, or move the mouth up",
+            ),
+        );
+    }
+    if findings.is_empty() {
+        findings.push(draft.ok(format!("no low point closes {of}")));
+    }
+    findings
+}

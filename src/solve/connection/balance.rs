@@ -1,0 +1,146 @@
+//! What becomes of the contents of each tank: the flows of its lines, summed up over time.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::hydraulics::tank::{Outlook, outlook};
+use crate::plan::{Plan, State};
+use crate::solve::CaseFacts;
+use crate::solve::network::facts::{Answer, CircuitFacts, NetworkFacts};
+use crate::units::Quantity;
+
+/// Below this share of what passes through a tank, what is left of its flows is the error of the balance.
+const STILL: f64 = 1e-6;
+
+/// A tank in a case.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TankFacts {
+    /// The tank, by component.
+    pub tank: usize,
+    /// Index of its fluid.
+    pub fluid: usize,
+    /// Index of the case.
+    pub case: usize,
+    /// What its lines bring, m3/s.
+    pub inflow_m3_s: f64,
+    /// What its lines take, m3/s.
+    pub outflow_m3_s: f64,
+    /// What becomes of it, or why that is not known.
+    pub outlook: Result<Outlook, String>,
+    /// Tanks of the same circuit that lose liquid meanwhile.
+    pub feeders: Vec<usize>,
+    /// Time in which the last of these has nothing left to draw, s; none if one of them does not say.
+    pub feeders_last_s: Option<f64>,
+}
+
+/// What becomes of each tank in each case with an answer.
+pub fn balances(plan: &Plan, cases: &[CaseFacts], network: &NetworkFacts) -> Vec<TankFacts> {
+    let circuits: Vec<BTreeSet<usize>> = network.circuits.iter().map(|c| tanks(plan, c)).collect();
+    let each = cases.iter().enumerate();
+    each.flat_map(|(index, case)| in_case(plan, (index, case), network, &circuits)).collect()
+}
+
+/// Tanks that the lines of a circuit are on.
+fn tanks(plan: &Plan, circuit: &CircuitFacts) -> BTreeSet<usize> {
+    let ports = circuit.lines.iter().flat_map(|l| [plan.lines[*l].from, plan.lines[*l].to]);
+    ports.map(|p| p.component).filter(|c| plan.components[*c].kind == "tank").collect()
+}
+
+fn in_case(
+    plan: &Plan,
+    (index, case): (usize, &CaseFacts),
+    network: &NetworkFacts,
+    circuits: &[BTreeSet<usize>],
+) -> Vec<TankFacts> {
+    let answer = |c: &CircuitFacts| -> Option<Answer> {
+        let (_, answer) = c.answers.iter().find(|(i, _)| *i == index)?;
+        answer.clone().ok()
+    };
+    let mut flows: BTreeMap<usize, [f64; 2]> = BTreeMap::new();
+    let mut incomplete: BTreeSet<usize> = BTreeSet::new();
+    let mut fluids: BTreeMap<usize, usize> = BTreeMap::new();
+    for (circuit, tanks) in network.circuits.iter().zip(circuits) {
+        let Some(answer) = answer(circuit) else {
+            incomplete.extend(tanks);
+            continue;
+        };
+        for flow in &answer.lines {
+            let line = &plan.lines[flow.line];
+            for (port, into) in [(line.from, -flow.flow_m3_s), (line.to, flow.flow_m3_s)] {
+                if tanks.contains(&port.component) {
+                    let [inflow, outflow] = flows.entry(port.component).or_default();
+                    *inflow += into.max(0.0);
+                    *outflow += (-into).max(0.0);
+                    fluids.insert(port.component, line.fluid);
+                }
+            }
+        }
+    }
+    let mut facts: Vec<TankFacts> = flows
+        .into_iter()
+        .filter(|(tank, _)| !incomplete.contains(tank))
+        .map(|(tank, [inflow_m3_s, outflow_m3_s])| TankFacts {
+            tank,
+            fluid: fluids.get(&tank).copied().unwrap_or(0),
+            case: index,
+            inflow_m3_s,
+            outflow_m3_s,
+            outlook: of_tank(plan, tank, case, [inflow_m3_s, outflow_m3_s]),
+            feeders: Vec::new(),
+            feeders_last_s: None,
+        })
+        .collect();
+    let losing: Vec<(usize, Option<f64>)> = facts.iter().filter_map(loses).collect();
+    for tank in &mut facts {
+        let beside = |t: usize| {
+            t != tank.tank && circuits.iter().any(|c| c.contains(&t) && c.contains(&tank.tank))
+        };
+        let feeding: Vec<_> = losing.iter().filter(|(t, _)| beside(*t)).collect();
+        tank.feeders = feeding.iter().map(|(t, _)| *t).collect();
+        let times = feeding.iter().map(|(_, time)| *time);
+        tank.feeders_last_s = times.reduce(|a, b| a.zip(b).map(|(a, b)| a.max(b))).flatten();
+    }
+    facts
+}
+
+/// A tank that loses liquid, and the time in which it runs empty.
+fn loses(facts: &TankFacts) -> Option<(usize, Option<f64>)> {
+    match facts.outlook {
+        Ok(Outlook::Empties { after_s }) => Some((facts.tank, Some(after_s))),
+        Ok(_) => None,
+        Err(_) => {
+            let lost = facts.outflow_m3_s - facts.inflow_m3_s;
+            (lost > STILL * facts.outflow_m3_s).then_some((facts.tank, None))
+        }
+    }
+}
+
+fn of_tank(
+    plan: &Plan,
+    tank: usize,
+    case: &CaseFacts,
+    [inflow, outflow]: [f64; 2],
+) -> Result<Outlook, String> {
+    let component = &plan.components[tank];
+    if joined(plan, tank) {
+        return Err("what passes through the port that is screwed on is not summed up".into());
+    }
+    // Flows that make up for each other within the error of the balance do so.
+    if (inflow - outflow).abs() <= STILL * inflow.max(outflow) {
+        return Ok(Outlook::Stays);
+    }
+    let holds = component.tank.as_ref();
+    let state = case.states.get(tank).and_then(|s| component.states.get(*s));
+    let volume = state.and_then(|s: &State| s.volume).or_else(|| holds?.volume);
+    let capacity = holds.and_then(|t| t.capacity);
+    let (Some(volume), Some(capacity)) = (volume, capacity) else {
+        return Err("capacity or volume is not given".into());
+    };
+    let unusable = holds.and_then(|t| t.unusable).map_or(0.0, Quantity::si);
+    let usable = (volume.si() - unusable).max(0.0);
+    outlook(usable, capacity.si() - unusable, inflow, outflow).map_err(|e| e.to_string())
+}
+
+/// Whether something is screwed to the tank, of which the flow is not told.
+fn joined(plan: &Plan, tank: usize) -> bool {
+    plan.joins.iter().flat_map(|j| j.ports).any(|p| p.component == tank)
+}

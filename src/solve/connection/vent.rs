@@ -1,0 +1,148 @@
+//! Vents: where liquid can collect in them, and how high their mouth stands over the liquid.
+
+use std::collections::BTreeSet;
+
+use crate::plan::{Line, Plan, PortRef, Service};
+use crate::solve::network::setup::height_m;
+use crate::solve::{CaseFacts, LineFacts};
+
+/// A line of a vent.
+#[derive(Clone, Debug, PartialEq)]
+pub struct VentFacts {
+    /// The line.
+    pub line: usize,
+    /// Tanks that breathe through it.
+    pub tanks: BTreeSet<usize>,
+    /// Low points without a drain, the worst case of each.
+    pub lows: Vec<VentLow>,
+    /// Whether the route is known.
+    pub routed: bool,
+    /// Its mouth, if it ends at one, and the tank surface that stands highest against it.
+    pub mouth: Option<MouthFacts>,
+}
+
+/// A low point of a vent.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct VentLow {
+    /// Station from end A, mm.
+    pub station_mm: f64,
+    /// Depth under the lower side, mm.
+    pub depth_mm: f64,
+    /// Index of the case.
+    pub case: usize,
+}
+
+/// The mouth of a vent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Mouth {
+    /// The component that is the mouth.
+    pub component: usize,
+    /// Where the line ends at it.
+    pub port: PortRef,
+}
+
+/// The mouth of a vent against the liquid of the tank.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MouthFacts {
+    /// The mouth.
+    pub mouth: Mouth,
+    /// The tank.
+    pub tank: usize,
+    /// Height of the mouth over the surface, mm, at its least.
+    pub over_mm: f64,
+    /// Index of the case.
+    pub case: usize,
+}
+
+/// Places nearer to each other than this are one low point, mm.
+const SAME_MM: f64 = 100.0;
+
+/// The lines of all vents.
+pub fn vents(plan: &Plan, cases: &[CaseFacts], lines: &[LineFacts]) -> Vec<VentFacts> {
+    let vents = plan.lines.iter().enumerate().filter(|(_, l)| l.service == Service::Vent);
+    vents
+        .map(|(index, line)| {
+            let tanks = tanks(plan, line);
+            let geometry = lines.get(index).and_then(|l| l.geometry.as_ref().ok());
+            VentFacts {
+                line: index,
+                lows: geometry.map_or_else(Vec::new, |g| lows(&g.extremes)),
+                routed: geometry.is_some(),
+                mouth: mouth(plan, line).and_then(|m| against(plan, cases, m, &tanks)),
+                tanks,
+            }
+        })
+        .collect()
+}
+
+fn lows(extremes: &[crate::solve::geometry::ExtremeFacts]) -> Vec<VentLow> {
+    let mut lows: Vec<VentLow> = Vec::new();
+    for low in extremes.iter().filter(|e| !e.high && !e.relieved) {
+        let here = VentLow { station_mm: low.station_mm, depth_mm: low.rise_mm, case: low.case };
+        let known = |l: &&mut VentLow| (l.station_mm - here.station_mm).abs() < SAME_MM;
+        match lows.iter_mut().find(known) {
+            Some(worse) if worse.depth_mm < here.depth_mm => *worse = here,
+            Some(_) => {}
+            None => lows.push(here),
+        }
+    }
+    lows
+}
+
+/// Tanks at the ends of the vent that a line belongs to, through tees and other vent lines.
+fn tanks(plan: &Plan, line: &Line) -> BTreeSet<usize> {
+    let mut tanks = BTreeSet::new();
+    let mut seen = BTreeSet::new();
+    let mut next = vec![line.from.component, line.to.component];
+    while let Some(at) = next.pop() {
+        if !seen.insert(at) {
+            continue;
+        }
+        match plan.components[at].kind.as_str() {
+            "tank" => {
+                tanks.insert(at);
+            }
+            "vent" => {}
+            _ => {
+                let lines = plan.lines.iter().filter(|l| l.service == Service::Vent);
+                let ends = lines.map(|l| [l.from, l.to]).chain(plan.joins.iter().map(|j| j.ports));
+                let here = ends.filter(|ends| ends.iter().any(|p| p.component == at));
+                next.extend(here.flatten().map(|p| p.component));
+            }
+        }
+    }
+    tanks
+}
+
+fn mouth(plan: &Plan, line: &Line) -> Option<Mouth> {
+    let ends = [line.from, line.to].into_iter();
+    ends.map(|port| Mouth { component: port.component, port })
+        .find(|m| plan.components[m.component].kind == "vent")
+}
+
+/// The least height of a mouth over the liquid of its tanks in the cases that the plan names.
+fn against(
+    plan: &Plan,
+    cases: &[CaseFacts],
+    mouth: Mouth,
+    tanks: &BTreeSet<usize>,
+) -> Option<MouthFacts> {
+    let named = cases.iter().enumerate().filter(|(_, c)| !c.combined);
+    let each = named.flat_map(|(index, case)| {
+        tanks.iter().filter_map(move |tank| {
+            let surface = surface_mm(plan, *tank, case)?;
+            let at = plan.port(&mouth.port).1.at_mm;
+            let over_mm = 1e3 * (height_m(case, at) - height_m(case, surface));
+            Some(MouthFacts { mouth, tank: *tank, over_mm, case: index })
+        })
+    });
+    each.reduce(|least, next| if next.over_mm < least.over_mm { next } else { least })
+}
+
+/// A point on the surface of the liquid of a tank in a case, mm.
+pub(super) fn surface_mm(plan: &Plan, tank: usize, case: &CaseFacts) -> Option<[f64; 3]> {
+    let component = &plan.components[tank];
+    let state = case.states.get(tank).and_then(|s| component.states.get(*s));
+    let stated = state.and_then(|s| s.surface_mm);
+    stated.or_else(|| component.tank.as_ref()?.surface_mm)
+}

@@ -1,0 +1,124 @@
+//! How much each liquid gains when it warms, and the room there is for it.
+
+use std::collections::BTreeSet;
+
+use super::network::facts::NetworkFacts;
+use super::{CaseFacts, LineFacts, fluid};
+use crate::hydraulics::expansion::gain_m3;
+use crate::plan::Plan;
+use crate::units::{Quantity, Temperature};
+
+/// One liquid of the plan that some tank holds.
+#[derive(Clone, Debug)]
+pub struct ExpansionFacts {
+    /// Index of the fluid.
+    pub fluid: usize,
+    /// All of it in lines, paths and tanks, m3.
+    pub volume_m3: f64,
+    /// Parts whose volume is not known, in words.
+    pub not_counted: Vec<String>,
+    /// Coldest and hottest in any case, K; none where no temperature is known.
+    pub temperatures_k: Option<(f64, f64)>,
+    /// What it gains from the coldest to the hottest, m3, or why that is not known.
+    pub gain_m3: Result<f64, String>,
+    /// Free space in its tanks, m3; none where a capacity or a volume is not given.
+    pub room_m3: Option<f64>,
+    /// Its tanks with their capacity and the most liquid in any state, m3.
+    pub tanks: Vec<(usize, Option<f64>, Option<f64>)>,
+}
+
+/// Every liquid that a tank holds.
+pub fn solve(
+    plan: &Plan,
+    cases: &[CaseFacts],
+    network: &NetworkFacts,
+    lines: &[LineFacts],
+) -> Vec<ExpansionFacts> {
+    let liquid = |f: &usize| !plan.fluids[*f].fluid.gas;
+    let all = (0..plan.fluids.len()).filter(liquid).map(|f| one(plan, cases, network, lines, f));
+    all.filter(|e| !e.tanks.is_empty()).collect()
+}
+
+fn one(
+    plan: &Plan,
+    cases: &[CaseFacts],
+    network: &NetworkFacts,
+    lines: &[LineFacts],
+    index: usize,
+) -> ExpansionFacts {
+    let mut not_counted = Vec::new();
+    let mut volume_m3 = 0.0;
+    for (line, facts) in plan.lines.iter().zip(lines).filter(|(l, _)| l.fluid == index) {
+        match facts.makeup.as_ref().ok().and_then(|m| m.volume_ml) {
+            Some(millilitres) => volume_m3 += millilitres * 1e-6,
+            None => not_counted.push(format!("line {}", line.id)),
+        }
+    }
+    let own = network.circuits.iter().filter(|c| c.fluid == plan.fluids[index].id);
+    let (mut paths, mut components) = (BTreeSet::new(), BTreeSet::new());
+    for circuit in own {
+        paths.extend(circuit.paths.iter().copied());
+        components.extend(circuit.components.iter().copied());
+    }
+    for (component, path) in &paths {
+        let inside = &plan.components[*component];
+        match inside.paths[*path].volume.map(Quantity::si) {
+            Some(volume) => volume_m3 += volume,
+            None if matches!(inside.kind.as_str(), "radiator" | "exchanger" | "engine") => {
+                not_counted.push(format!("{} {}", inside.id, inside.paths[*path].name));
+            }
+            None => {}
+        }
+    }
+    let mut tanks = Vec::new();
+    for component in components.into_iter().filter(|c| plan.components[*c].kind == "tank") {
+        let inside = &plan.components[component];
+        let tank = inside.tank.as_ref();
+        let capacity = tank.and_then(|t| t.capacity).map(Quantity::si);
+        let by_state = inside.states.iter().filter_map(|s| s.volume);
+        let volume = tank.and_then(|t| t.volume).into_iter().chain(by_state);
+        let most = volume.map(Quantity::si).reduce(f64::max);
+        tanks.push((component, capacity, most));
+        match most {
+            Some(most) => volume_m3 += most,
+            None => not_counted.push(format!("tank {}", inside.id)),
+        }
+    }
+    let temperatures_k = temperatures(plan, cases, lines, index);
+    let gain_m3 = gain(plan, index, volume_m3, temperatures_k);
+    let room =
+        |(_, capacity, volume): &(usize, Option<f64>, Option<f64>)| Some((*capacity)? - (*volume)?);
+    let room_m3 = tanks.iter().map(room).sum::<Option<f64>>();
+    ExpansionFacts { fluid: index, volume_m3, not_counted, temperatures_k, gain_m3, room_m3, tanks }
+}
+
+/// Coldest and hottest of a fluid: where it starts from, and in every line in every case.
+fn temperatures(
+    plan: &Plan,
+    cases: &[CaseFacts],
+    lines: &[LineFacts],
+    index: usize,
+) -> Option<(f64, f64)> {
+    let weathers = plan.matrix.iter().flat_map(|m| &m.weather).flat_map(|w| &w.fluids);
+    let by_weather = weathers.filter(|(f, _)| *f == index).map(|(_, t)| t.si());
+    let starts = cases.iter().filter_map(|c| c.fluids_k[index]);
+    let own = plan.lines.iter().zip(lines).filter(|(l, _)| l.fluid == index);
+    let in_lines = own.flat_map(|(_, facts)| &facts.duties).map(|d| d.temperature_k);
+    let all: Vec<f64> = by_weather.chain(starts).chain(in_lines).collect();
+    let low = all.iter().copied().reduce(f64::min)?;
+    Some((low, all.iter().copied().fold(low, f64::max)))
+}
+
+fn gain(
+    plan: &Plan,
+    index: usize,
+    volume_m3: f64,
+    temperatures_k: Option<(f64, f64)>,
+) -> Result<f64, String> {
+    let (cold, hot) = temperatures_k.ok_or("no temperature of it is given in any case")?;
+    let density = |kelvin: f64| {
+        let state = fluid::state(&plan.fluids[index].fluid, Temperature::from_si(kelvin))?;
+        Ok::<f64, String>(state.density_kg_m3)
+    };
+    gain_m3(volume_m3, density(cold)?, density(hot)?).map_err(|e| e.to_string())
+}
