@@ -27,8 +27,8 @@ pub fn text(assessment: &Assessment, sizing: &Sizing, layout: Layout) -> String 
 }
 
 fn overview(out: &mut String, plan: &Plan, sizing: &Sizing, layout: Layout) {
-    let head = ["line", "of", "planned", "smallest", "bore", "next smaller is rejected by"];
-    let mut grid = Grid::new(&head, &[4]);
+    let head = ["line", "planned", "smallest", "bore", "next smaller is rejected by"];
+    let mut grid = Grid::new(&head, &[3]);
     for line in &sizing.lines {
         let size = |index: Option<usize>| {
             index.and_then(|i| line.candidates.get(i)).map_or("-", |c| c.size.as_str()).to_owned()
@@ -37,7 +37,6 @@ fn overview(out: &mut String, plan: &Plan, sizing: &Sizing, layout: Layout) {
         let why = line.next_smaller().and_then(|c| c.rejected.first());
         grid.rows.push(vec![
             plan.lines[line.line].id.clone(),
-            line.table.clone().unwrap_or_else(|| "the plan".into()),
             size(line.planned),
             if line.not_judged.is_some() {
                 "open".into()
@@ -56,8 +55,9 @@ fn overview(out: &mut String, plan: &Plan, sizing: &Sizing, layout: Layout) {
 fn one_line(out: &mut String, plan: &Plan, sizing: &LineSizing, layout: Layout) {
     let line = &plan.lines[sizing.line];
     let name = line.name.as_deref().map_or(String::new(), |n| format!(", {n}"));
+    let of = sizing.table.as_deref().map_or(String::new(), |t| format!(", {t}"));
     out.push('\n');
-    out.push_str(&wrapped(&format!("{}{name}: {}", line.id, outcome(sizing)), layout.width, 0));
+    out.push_str(&wrapped(&format!("{}{name}{of}: {}", line.id, outcome(sizing)), layout.width, 0));
     if sizing.table.is_none() {
         let own = "the plan describes its hose or tube, so there is no other size to try";
         out.push_str(&wrapped(own, layout.width, 2));
@@ -68,7 +68,10 @@ fn one_line(out: &mut String, plan: &Plan, sizing: &LineSizing, layout: Layout) 
     if let Some(chosen) = sizing.chosen() {
         match sizing.next_smaller() {
             Some(next) => rejection(out, next, layout),
-            None => out.push_str(&wrapped("no smaller size is known", layout.width, 2)),
+            None if sizing.table.is_some() => {
+                out.push_str(&wrapped("no smaller size is known", layout.width, 2));
+            }
+            None => {}
         }
         goes_with(out, line, chosen, layout);
     } else if sizing.not_judged.is_none() {
@@ -109,6 +112,7 @@ fn rejection(out: &mut String, candidate: &Candidate, layout: Layout) {
     let bore =
         candidate.bore_mm.map_or(String::new(), |b| format!(", bore {}", length(b, layout.system)));
     let mut codes: Vec<&str> = others.iter().map(|f| f.code).filter(|c| *c != first.code).collect();
+    codes.sort_unstable();
     codes.dedup();
     let more =
         if codes.is_empty() { String::new() } else { format!("; also {}", codes.join(", ")) };

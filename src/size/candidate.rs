@@ -76,10 +76,10 @@ pub fn fitted(plan: &Plan, tables: &Tables, line: usize) -> Vec<Fitted> {
     let others = line.sizes(tables).into_iter().filter(|s| Some(s) != planned.as_ref());
     let mut all: Vec<Fitted> = others.filter_map(|size| fit(line, tables, size)).collect();
     all.push(as_planned);
-    // Of two alike in bore the one of the table's order stays first.
+    // Of those alike in bore the planned one comes first, then they stand as in their table.
     all.sort_by(|a, b| {
         let bore = |f: &Fitted| f.bore_mm.unwrap_or(f64::INFINITY);
-        bore(a).total_cmp(&bore(b))
+        bore(a).total_cmp(&bore(b)).then(b.planned.cmp(&a.planned))
     });
     all
 }

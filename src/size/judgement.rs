@@ -80,7 +80,8 @@ impl Judged {
 
     /// What could not be judged.
     pub fn open(&self) -> Vec<Finding> {
-        self.findings.iter().filter(|f| f.verdict == Verdict::Open).cloned().collect()
+        let open = |f: &&Finding| f.verdict == Verdict::Open && f.code != SOLVED;
+        self.findings.iter().filter(open).cloned().collect()
     }
 
     /// Threaded ends that do not fit their ports.
@@ -140,8 +141,10 @@ pub fn always(judged: &[Judged]) -> Vec<Always> {
     let mut found: Vec<Always> = Vec::new();
     for finding in last.findings.iter().filter(|f| fails(f)) {
         let key = Key::of(finding);
-        let everywhere: Option<Vec<Option<f64>>> =
-            judged.iter().map(|j| j.get(&key).filter(|f| fails(f)).map(|f| f.margin)).collect();
+        let everywhere: Option<Vec<Option<f64>>> = judged
+            .iter()
+            .map(|j| j.get(&key).filter(|f| fails(f)).map(|f| f.margin.or(f.value)))
+            .collect();
         if everywhere.is_some_and(|margins| alike(&margins)) && found.iter().all(|a| a.key != key) {
             found.push(Always { key, finding: finding.clone() });
         }
