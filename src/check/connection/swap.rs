@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{RULES, list};
-use crate::check::{About, Whole};
+use crate::check::{About, Draft, Whole};
 use crate::finding::{Finding, Verdict};
 use crate::solve::connection::WiringFacts;
 use crate::solve::connection::swap::{SwapFacts, SwapsFacts};
