@@ -33,7 +33,7 @@ fn faults(network: &Network, solution: &Solution) -> Vec<String> {
             let sign = f64::from(u8::from(l.to == node)) - f64::from(u8::from(l.from == node));
             (sum + sign * flow, size + (sign * flow).abs())
         });
-        if sum.abs() > 1e-9 * size.max(2e-5 * largest).max(1e-6) {
+        if sum.abs() > 1e-9 * size.max(2e-5 * largest).max(1e-3) {
             faults.push(format!("node {node}: {sum} of {size}"));
         }
     }
@@ -93,45 +93,5 @@ fn random_networks_are_solved_and_balance() {
             Err(error) => panic!("{index}: {error}\n{network:#?}"),
         }
     }
-    println!("steps {steps} most {most} beyond {beyond}");
     assert!(beyond < 1500, "{beyond} pumps beyond their curves");
-}
-
-#[test]
-fn stress() {
-    let mut numbers = Numbers(std::env::var("NETSTART").map_or(1, |v| v.parse().unwrap()));
-    for (count, most) in [(300_000, 12), (30_000, 40), (3_000, 150)] {
-        let (mut steps, mut big, mut bad, mut beyond) = (0_u64, 0, 0, 0);
-        for index in 0..count {
-            let network = network(&mut numbers, most);
-            match network.solve() {
-                Ok(solution) => {
-                    let faults = faults(&network, &solution);
-                    if !faults.is_empty() {
-                        bad += 1;
-                        if bad < 4 {
-                            println!("{index}: {}", faults.join("\n"));
-                        }
-                    }
-                    steps += u64::from(solution.steps);
-                    big = big.max(solution.steps);
-                }
-                Err(NetworkError::OutsideCurve { .. }) => beyond += 1,
-                Err(error) => {
-                    bad += 1;
-                    if std::env::var("NETDBG").is_ok() {
-                        println!("{network:?}");
-                        return;
-                    }
-                    if bad < 4 {
-                        println!("{index}: {error}");
-                    }
-                }
-            }
-        }
-        println!(
-            "{most}: steps {} most {big} bad {bad} beyond {beyond}",
-            steps as f64 / count as f64
-        );
-    }
 }

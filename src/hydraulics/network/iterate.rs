@@ -34,6 +34,8 @@ const NEAR: f64 = 1.0e-7;
 const STIFF: f64 = 1.0e-5;
 /// A few units in the last digit.
 const ROUNDING: f64 = 1.0e-15;
+/// Times that the flows of one step are balanced again.
+const MOST_REFINEMENTS: u32 = 3;
 /// Rounds in which the valves of the linear network are set before the first true step.
 const FIRST_ROUNDS: u32 = 12;
 
@@ -335,19 +337,6 @@ impl<'a> Iteration<'a> {
             }
             before = worst;
             self.step()?;
-            if std::env::var("NETDBG").is_ok() {
-                eprintln!(
-                    "{} m {:e} e {:e} flows {:?} p {:?}",
-                    self.steps,
-                    self.mass_residual,
-                    self.energy_residual,
-                    self.branches
-                        .iter()
-                        .map(|b| (b.flow, b.driven - b.loss, b.slope))
-                        .collect::<Vec<_>>(),
-                    self.pressures
-                );
-            }
         }
         self.weigh();
         if self.mass_residual.max(self.energy_residual) <= CLOSED_TO {
@@ -360,26 +349,32 @@ impl<'a> Iteration<'a> {
         })
     }
 
-    /// Relative errors of both kinds of balance.
-    pub(super) fn weigh(&mut self) {
+    /// Relative error of the mass balances at a place along the step.
+    fn weigh_mass(&mut self, place: f64) -> f64 {
         for (node, &taken) in self.taken.iter().enumerate() {
             (self.imbalance[node], self.through[node]) = (-taken, taken.abs());
         }
         let mut largest = 1.0e-6 * self.usual_flow;
         for branch in self.branches.iter().filter(|b| b.passes) {
-            self.imbalance[branch.to] += branch.flow;
-            self.imbalance[branch.from] -= branch.flow;
-            let size = branch.flow.abs();
+            let flow = branch.flow + place * branch.step;
+            self.imbalance[branch.to] += flow;
+            self.imbalance[branch.from] -= flow;
+            let size = flow.abs();
             self.through[branch.to] += size;
             self.through[branch.from] += size;
             largest = largest.max(size);
         }
-        self.mass_residual = 0.0;
+        let mut worst = 0.0_f64;
         for (node, _) in self.unknown.iter().enumerate().filter(|(_, u)| **u != GROUND) {
             let whole = (0.5 * self.through[node]).max(NOTHING * largest);
-            let share = self.imbalance[node].abs() / whole.max(f64::MIN_POSITIVE);
-            self.mass_residual = self.mass_residual.max(share);
+            worst = worst.max(self.imbalance[node].abs() / whole.max(f64::MIN_POSITIVE));
         }
+        worst
+    }
+
+    /// Relative errors of both kinds of balance.
+    pub(super) fn weigh(&mut self) {
+        self.mass_residual = self.weigh_mass(0.0);
         let least = self.least_pressure();
         self.energy_residual = 0.0;
         for branch in self.branches.iter().filter(|b| b.passes) {
@@ -424,7 +419,27 @@ impl<'a> Iteration<'a> {
             branch.step = conductance * drive;
         }
         self.move_pressures();
+        self.refine();
         self.search()
+    }
+
+    /// Balances the flows of the whole step again where wide passages have magnified the rounding of pressures.
+    fn refine(&mut self) {
+        for _ in 0..MOST_REFINEMENTS {
+            if self.weigh_mass(1.0) <= 0.1 * BALANCED {
+                return;
+            }
+            for (node, &imbalance) in self.imbalance.iter().enumerate() {
+                if let Some(inflow) = self.change.get_mut(self.unknown[node]) {
+                    *inflow = imbalance;
+                }
+            }
+            self.mesh.solve(&mut self.change);
+            let moved = |node: usize| self.change.get(self.unknown[node]).copied().unwrap_or(0.0);
+            for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
+                branch.step += conductance * (moved(branch.from) - moved(branch.to));
+            }
+        }
     }
 
     /// Goes along the step as far as the content falls.
@@ -433,7 +448,11 @@ impl<'a> Iteration<'a> {
         let first: f64 = -moves.map(|(b, c)| b.step * b.step / c).sum::<f64>();
         let enough = self.blur() - GOOD_ENOUGH * first;
         let mut last = self.content_slope(1.0)?;
-        if self.energy_residual <= NEAR || self.mass_residual > BALANCED || last <= enough {
+        let unbalanced = self.mass_residual > BALANCED;
+        if self.energy_residual <= NEAR || unbalanced || last <= enough {
+            if unbalanced {
+                self.close_reversed();
+            }
             self.accept();
             return Ok(());
         }
@@ -462,6 +481,15 @@ impl<'a> Iteration<'a> {
         }
         self.accept();
         Ok(())
+    }
+
+    /// Closes valves that a whole step would have passed backwards: the next step balances the nodes beside them.
+    fn close_reversed(&mut self) {
+        for branch in self.branches.iter_mut().filter(|b| b.passes && !b.is_closed()) {
+            if branch.one_way && branch.trial.0 < 0.0 {
+                branch.trial = (0.0, branch.at_rest + branch.offset, branch.closed_slope);
+            }
+        }
     }
 
     /// What rounding leaves uncertain in the slope of the content.

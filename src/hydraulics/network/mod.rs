@@ -31,6 +31,7 @@ mod laws;
 mod mesh;
 mod order;
 mod parts;
+mod regulate;
 mod settle;
 
 pub use curves::{LossCurve, PointsError, PumpCurve};
@@ -38,6 +39,7 @@ pub use element::{Element, LossLaw, LossSlope};
 pub use error::NetworkError;
 
 use laws::Law;
+use regulate::regulate;
 use settle::Settling;
 
 /// Nodes, the links between them and the regulators in some of the links.
@@ -121,7 +123,7 @@ pub enum Hold {
 pub enum LinkState {
     /// Free to pass, also where nothing happens to flow.
     Open,
-    /// Nothing passes: closed by hand, by its own valve, or with no way on.
+    /// Nothing passes: closed by hand, or by its own valve.
     Shut,
     /// Its regulator throttles.
     Regulating,
@@ -185,8 +187,8 @@ impl Network {
             None => settling.iteration.start()?,
             Some(flows) => settling.iteration.start_from(flows)?,
         }
-        settling.settle()?;
-        settling.answer()
+        let throttles = regulate(self, &mut settling)?;
+        settling.answer(&throttles)
     }
 
     /// Refuses numbers and names that make no sense.
@@ -216,6 +218,30 @@ impl Network {
             if let Some(valve) = link.one_way {
                 number("the opening pressure", index, valve.opens_pa, 0.0)?;
             }
+        }
+        self.check_regulators()
+    }
+
+    fn check_regulators(&self) -> Result<(), NetworkError> {
+        let mut regulated = vec![false; self.links.len()];
+        for (index, &Regulator { link, holds }) in self.regulators.iter().enumerate() {
+            let (Hold::Before { pressure_pa } | Hold::After { pressure_pa }) = holds;
+            number("the pressure of the regulator", index, pressure_pa, f64::NEG_INFINITY)?;
+            let Some(taken) = regulated.get_mut(link) else {
+                let count = self.links.len();
+                return Err(NetworkError::BadIndex {
+                    what: "regulator",
+                    index,
+                    names: link,
+                    count,
+                });
+            };
+            let why = match self.links[link].element {
+                _ if core::mem::replace(taken, true) => "another one sits there",
+                Element::Displacement { slip_m3_s_pa: 0.0, .. } => "a pump without slip sits there",
+                _ => continue,
+            };
+            return Err(NetworkError::Unregulated { regulator: index, link, why });
         }
         Ok(())
     }

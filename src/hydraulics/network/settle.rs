@@ -51,11 +51,37 @@ impl<'a> Settling<'a> {
                 return Ok(());
             }
         }
-        Err(NetworkError::NotConverged {
+        Err(self.not_converged())
+    }
+
+    /// That there is no answer, with the balances as they stand.
+    pub(super) fn not_converged(&self) -> NetworkError {
+        NetworkError::NotConverged {
             steps: self.iteration.steps,
             mass_residual: self.iteration.mass_residual,
             energy_residual: self.iteration.energy_residual,
-        })
+        }
+    }
+
+    /// Gives the throttle in a link its drop, and every valve a new chance.
+    ///
+    /// # Errors
+    /// What is wrong with the network.
+    pub(super) fn throttle(&mut self, link: usize, drop_pa: f64) -> Result<(), NetworkError> {
+        let opens = self.network.links[link].one_way.map_or(0.0, |valve| valve.opens_pa);
+        self.iteration.branches[link].offset = opens + drop_pa;
+        self.pressed_shut.fill(false);
+        self.cut_off()
+    }
+
+    /// Absolute pressure of a node; none where it could be anything.
+    pub(super) fn pressure(&self, node: usize) -> Option<f64> {
+        self.referenced[node].then(|| self.iteration.base + self.iteration.pressures[node])
+    }
+
+    /// Whether a link is shut, by hand or by its valve.
+    pub(super) fn is_shut(&self, link: usize) -> bool {
+        !self.usable[link] || self.pressed_shut[link]
     }
 
     /// Takes out valves that are pressed shut, puts back those that are pressed open; true when any changed.
@@ -104,7 +130,7 @@ impl<'a> Settling<'a> {
     ///
     /// # Errors
     /// [`NetworkError::NotConverged`] when the written answer misses a balance, and what [`Law::check`] refuses.
-    pub(super) fn answer(mut self) -> Result<Solution, NetworkError> {
+    pub(super) fn answer(mut self, throttles: &[f64]) -> Result<Solution, NetworkError> {
         for branch in &mut self.iteration.branches {
             if branch.passes && branch.one_way && branch.flow < 0.0 {
                 branch.flow = 0.0;
@@ -140,6 +166,12 @@ impl<'a> Settling<'a> {
                 law.check(link, branch.flow / branch.density)?;
             }
         }
+        let throttles_pa =
+            self.network
+                .regulators
+                .iter()
+                .zip(throttles)
+                .map(|(regulator, &drop)| if self.is_shut(regulator.link) { 0.0 } else { drop });
         let drops = branches.iter().map(|branch| {
             let difference = pressures[branch.from]? - pressures[branch.to]?;
             Some(difference - branch.lift)
@@ -147,8 +179,8 @@ impl<'a> Settling<'a> {
         Ok(Solution {
             drops_pa: drops.collect(),
             flows_kg_s: branches.iter().map(|branch| branch.flow).collect(),
-            states: (0..branches.len()).map(|link| self.state(link)).collect(),
-            throttles_pa: vec![0.0; self.network.regulators.len()],
+            states: (0..branches.len()).map(|link| self.state(link, throttles)).collect(),
+            throttles_pa: throttles_pa.collect(),
             pressures_pa: pressures,
             steps,
             mass_residual: mass,
@@ -156,11 +188,14 @@ impl<'a> Settling<'a> {
         })
     }
 
-    fn state(&self, link: usize) -> LinkState {
-        if self.usable[link] && !self.pressed_shut[link] {
-            LinkState::Open
-        } else {
+    fn state(&self, link: usize, throttles: &[f64]) -> LinkState {
+        let mut regulators = self.network.regulators.iter().zip(throttles);
+        if self.is_shut(link) {
             LinkState::Shut
+        } else if regulators.any(|(r, &drop)| r.link == link && drop > 0.0) {
+            LinkState::Regulating
+        } else {
+            LinkState::Open
         }
     }
 }
