@@ -10,6 +10,7 @@ mod properties;
 mod readme;
 mod reference;
 mod routes;
+mod stories;
 mod tables;
 mod understood;
 mod units;

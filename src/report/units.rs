@@ -2,7 +2,7 @@
 
 use crate::units::{
     Flow, GaugePressure, Length, PressureDifference, Quantity, System, Temperature, Velocity,
-    inch_fraction, write,
+    Volume, inch_fraction, write,
 };
 
 /// A length given in mm.
@@ -42,6 +42,8 @@ pub fn value(number: f64, unit: &str, system: System) -> String {
         "kPa" => pressure(number * 1e3, system),
         "m/s" => velocity(number, system),
         "degC" => temperature(number + 273.15, system),
+        "L/min" => flow(number / 60e3, system),
+        "L" => write(Volume::from_si(number / 1e3), system),
         "Re" => format!("Re {number:.0}"),
         "" => format!("{number:.2}"),
         _ => format!("{number:.1} {unit}"),

@@ -51,6 +51,11 @@ impl Bench {
         std::fs::write(self.path(name), text).unwrap_or_else(|e| panic!("{name}: {e}"));
     }
 
+    /// Lays out a folder with those above it.
+    pub fn folder(&self, name: &str) {
+        std::fs::create_dir_all(self.path(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
+    }
+
     pub fn read(&self, name: &str) -> String {
         std::fs::read_to_string(self.path(name)).unwrap_or_else(|e| panic!("{name}: {e}"))
     }

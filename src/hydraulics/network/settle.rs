@@ -166,12 +166,12 @@ impl<'a> Settling<'a> {
                 law.check(link, branch.flow / branch.density)?;
             }
         }
-        let throttles_pa =
-            self.network
-                .regulators
-                .iter()
-                .zip(throttles)
-                .map(|(regulator, &drop)| if self.is_shut(regulator.link) { 0.0 } else { drop });
+        let throttles_pa = self
+            .network
+            .regulators
+            .iter()
+            .zip(throttles)
+            .map(|(regulator, &drop)| if self.is_shut(regulator.link) { 0.0 } else { drop });
         let drops = branches.iter().map(|branch| {
             let difference = pressures[branch.from]? - pressures[branch.to]?;
             Some(difference - branch.lift)

@@ -53,7 +53,7 @@ fn read_state(section: &Section<'_>, owner: &Owner<'_>) -> State {
     if !owner.has_thermostat && !owner.hides {
         report_needless(section, "position", "a thermostat");
     }
-    let volume = positive::<Volume>(section, "volume");
+    let volume = not_negative::<Volume>(section, "volume");
     let capacity = owner.tank.and_then(|t| t.capacity);
     report_overfull(section, volume.as_ref(), capacity);
     State {
@@ -145,7 +145,7 @@ fn report_overfull(
 pub fn read_tank(section: &Section<'_>, kind: &str, unit_mm: f64) -> Option<Tank> {
     report_foreign(section, kind, shape::TANK_KEYS);
     let capacity = positive::<Volume>(section, "capacity").map(|v| v.value);
-    let volume = positive::<Volume>(section, "volume");
+    let volume = not_negative::<Volume>(section, "volume");
     let unusable = not_negative::<Volume>(section, "unusable");
     report_overfull(section, volume.as_ref(), capacity);
     if let (Some(unusable), Some(capacity)) = (&unusable, capacity)

@@ -9,7 +9,7 @@ use super::machine::Machine;
 use crate::hydraulics::darcy_weisbach::Liquid;
 use crate::hydraulics::network::{Element, Hold, Link, LossLaw, Network, Node, OneWay, Regulator};
 use crate::hydraulics::run::PreparedRun;
-use crate::plan::{Component, Holds, Path, PortRef, State};
+use crate::plan::{Component, Holds, Path, PortRef, Service, State};
 use crate::solve::CaseFacts;
 use crate::solve::fluid;
 use crate::units::{Quantity, Temperature};
@@ -187,7 +187,10 @@ impl Machine<'_> {
         };
         match link.kind {
             LinkKind::Join => {}
-            LinkKind::Line(line) => made.element = self.line(line, kelvin, liquid, ready)?,
+            LinkKind::Line(line) => {
+                made.element = self.line(line, kelvin, liquid, ready)?;
+                made.shut = self.behind_shut_cap(line, under.case);
+            }
             LinkKind::Leg(port) => {
                 if let Some(leg) = self.legs.get(&(port.component, port.port)) {
                     let (linear, square) = leg.polynomial(liquid);
@@ -199,6 +202,17 @@ impl Machine<'_> {
             }
         }
         Ok(made)
+    }
+
+    /// Whether a line leads away from a cap that has not let go: nothing flows in an overflow till then.
+    fn behind_shut_cap(&self, line: usize, case: &CaseFacts) -> bool {
+        let line = &self.plan.lines[line];
+        let holds = |port: &PortRef| {
+            let cap = self.plan.components[port.component].tank.as_ref().and_then(|t| t.cap);
+            let gas = self.gas_pa(port.component, case);
+            cap.zip(gas).is_some_and(|(cap, gas)| gas <= cap.si())
+        };
+        line.service == Service::Overflow && (holds(&line.from) || holds(&line.to))
     }
 
     fn line(
