@@ -18,4 +18,5 @@ pub mod size;
 pub mod solve;
 pub mod source;
 pub mod table;
+pub mod trial;
 pub mod units;

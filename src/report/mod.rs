@@ -3,6 +3,7 @@
 pub mod caution;
 pub mod cut;
 pub mod flow;
+pub mod flow_test;
 pub mod grid;
 pub mod json;
 pub mod order;

@@ -4,6 +4,7 @@ pub mod case;
 pub mod connection;
 pub mod expansion;
 pub mod fitting;
+pub mod flow_test;
 pub mod fluid;
 pub mod geometry;
 pub mod hydraulics;
@@ -18,6 +19,7 @@ use crate::source::Sourced;
 use crate::table::Tables;
 use crate::units::Quantity;
 use hydraulics::{Demand, DutyFacts, LineHydraulics, States};
+use network::machine::Machine;
 
 /// Standard acceleration of gravity, m/s2 (CGPM 1901, exact).
 pub const GRAVITY_M_S2: f64 = 9.806_65;
@@ -97,6 +99,15 @@ pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
         cutting,
         order,
     }
+}
+
+/// Asks the machine of a plan what it would do, in whatever case.
+pub fn ask<A>(plan: &Plan, tables: &Tables, question: impl FnOnce(&Machine<'_>) -> A) -> A {
+    let cases = case::named(plan);
+    let routes: Vec<Routed> = plan.lines.iter().map(|l| routed(plan, tables, &cases, l)).collect();
+    let hydraulics: Vec<LineHydraulics<'_>> =
+        plan.lines.iter().zip(&routes).map(|(l, r)| hydraulics_of(plan, tables, l, r)).collect();
+    question(&Machine::new(plan, tables, &hydraulics))
 }
 
 /// A line with its route and its lengths.

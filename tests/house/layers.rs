@@ -38,6 +38,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("check", &["units", "source", "finding", "table", "plan", "solve"]),
     ("assess", &["source", "finding", "diagnostic", "table", "plan", "solve", "check"]),
     ("size", &["units", "finding", "table", "plan", "hydraulics", "solve", "check", "assess"]),
+    ("trial", &["units", "source", "finding", "table", "plan", "hydraulics", "solve", "check"]),
     ("report", BELOW_REPORT),
     ("cli", BELOW_CLI),
     ("lib", &[]),
@@ -62,6 +63,7 @@ const BELOW_REPORT: &[&str] = &[
     "check",
     "assess",
     "size",
+    "trial",
 ];
 
 const BELOW_CLI: &[&str] = &[
@@ -82,6 +84,7 @@ const BELOW_CLI: &[&str] = &[
     "check",
     "assess",
     "size",
+    "trial",
     "report",
 ];
 

@@ -1,5 +1,6 @@
 //! The machine as a network: flows, pressures and temperatures of every circuit in every case.
 
+mod available;
 pub mod circuit;
 pub mod facts;
 mod heat;
@@ -15,6 +16,9 @@ pub mod wiring;
 pub mod words;
 mod worst;
 mod zero;
+
+pub use available::Available;
+pub use tally::flow_out;
 
 use crate::hydraulics::network::LinkState;
 use crate::plan::Plan;

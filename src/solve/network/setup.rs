@@ -31,6 +31,10 @@ pub struct Under<'u> {
 pub struct Tweaks {
     /// A component whose need is taken off at its least pressure, to see how much comes.
     pub opened: Option<usize>,
+    /// A component that takes another flow than its need, m3/s.
+    pub taken: Option<(usize, f64)>,
+    /// A component whose pumps run at this share of the speed they would have.
+    pub paced: Option<(usize, f64)>,
     /// Paths, by component and index, whose resistance is multiplied.
     pub scaled: Vec<(usize, usize, f64)>,
 }
@@ -121,7 +125,9 @@ impl Machine<'_> {
                 }
                 let density = self.liquid(circuit.fluid, start_k, ready)?.density_kg_m3;
                 debug_assert!(!port.name.is_empty());
-                Ok(Node::Free { taken_kg_s: need.flow.si() * density })
+                let taken = under.tweaks.taken.filter(|t| t.0 == reference.component);
+                let flow = taken.map_or(need.flow.si(), |t| t.1);
+                Ok(Node::Free { taken_kg_s: flow * density })
             }
         }
     }
@@ -259,7 +265,8 @@ impl Machine<'_> {
                 let scaled = under.tweaks.scaled.iter();
                 let share: f64 =
                     scaled.filter(|t| (t.0, t.1) == (component, path)).map(|t| t.2).product();
-                let setting = setting.scaled(share);
+                let pace = under.tweaks.paced.filter(|p| p.0 == component).map_or(1.0, |p| p.1);
+                let setting = setting.scaled(share).paced(pace);
                 made.element = law::element(inside, setting, liquid).map_err(|e| {
                     format!("path {} of {}: {e}", inside.name, self.plan.components[component].id)
                 })?;
