@@ -1,5 +1,7 @@
 //! The one call most users need: solve, then check.
 
+pub mod spread;
+
 use std::collections::BTreeSet;
 use std::sync::Arc;
 

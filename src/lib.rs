@@ -19,4 +19,5 @@ pub mod solve;
 pub mod source;
 pub mod table;
 pub mod trial;
+pub mod uncertainty;
 pub mod units;

@@ -1,6 +1,7 @@
 //! All integration tests in one binary, which links once.
 
 mod commands;
+mod connections;
 mod fluids;
 mod hostile;
 mod house;
@@ -10,6 +11,7 @@ mod properties;
 mod readme;
 mod reference;
 mod routes;
+mod spread;
 mod stories;
 mod tables;
 mod understood;

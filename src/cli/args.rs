@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand, ValueEnum};
 
+use crate::assess::spread::{SAMPLES, SAMPLES_RANGE};
 use crate::report::Format as ReportFormat;
 use crate::units::System;
 
@@ -165,6 +166,19 @@ pub struct Check {
     /// Write out what is ok as well, and every open finding
     #[arg(long)]
     pub all: bool,
+    /// How far the results move with the quantities that carry ±; with csv, that table alone
+    #[arg(long)]
+    pub spread: bool,
+    /// Samples to draw for --spread, from 20 to 100000
+    #[arg(long, value_name = "NUMBER", requires = "spread", default_value_t = SAMPLES, value_parser = samples)]
+    pub samples: u32,
+}
+
+/// A number of samples.
+fn samples(text: &str) -> Result<u32, String> {
+    let (least, most) = SAMPLES_RANGE;
+    let number = text.parse::<u32>().ok().filter(|n| (least..=most).contains(n));
+    number.ok_or_else(|| format!("write a whole number from {least} to {most}"))
 }
 
 /// Arguments of `flow`.

@@ -7,16 +7,18 @@ use serde_json::json;
 use super::args::Explain;
 use super::table::unknown;
 use super::{Answer, Trouble};
+use crate::assess::spread::ABOUT as SPREAD;
 use crate::check::{About, abouts};
 use crate::report::grid::wrapped;
 use crate::report::{Format, spreadsheet};
 
 pub fn run(args: &Explain, format: Format, width: usize) -> Result<Answer, Trouble> {
-    let codes: Vec<&str> = abouts().map(|a| a.code).collect();
+    let all = || abouts().chain([&SPREAD]);
+    let codes: Vec<&str> = all().map(|a| a.code).collect();
     let chosen: Vec<&About> = match &args.code {
-        None => abouts().collect(),
+        None => all().collect(),
         Some(code) => {
-            let found = abouts().find(|a| a.code == code);
+            let found = all().find(|a| a.code == code);
             vec![found.ok_or_else(|| unknown("check", code, &codes))?]
         }
     };

@@ -6,8 +6,10 @@ use std::path::Path;
 use super::args::{Check, Flow, PlanFile, Size};
 use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
+use crate::assess::spread::{Settings, Spread, spread};
 use crate::assess::{Assessment, read_and_assess};
 use crate::diagnostic::visible;
+use crate::finding::Verdict;
 use crate::report::terminal::Detail;
 use crate::report::{
     Format, Layout, cut as cut_text, flow as flow_text, json, order as order_text,
@@ -24,17 +26,26 @@ fn assessed(plan: &Path) -> Result<ManuallyDrop<Assessment>, Trouble> {
 }
 
 pub fn check(args: &Check, format: Format, layout: Layout) -> Result<Answer, Trouble> {
-    let mut assessment = assessed(&args.plan)?;
+    let file = read_plan(&args.plan)?;
+    let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
+    let assessment = read_and_assess(&file, &tables).map_err(Trouble::Problems)?;
+    let mut assessment = ManuallyDrop::new(assessment);
     if args.strict {
         assessment.tighten();
     }
+    let settings = Settings { samples: args.samples, strict: args.strict };
+    let spread = args.spread.then(|| spread(&file, &tables, &assessment, settings));
+    let spread = spread.as_ref();
     let detail = if args.all { Detail::All } else { Detail::Normal };
-    let text = match format {
-        Format::Text => terminal::check(&assessment, layout, detail),
-        Format::Json => format!("{:#}\n", json::check(&assessment)),
-        Format::Csv => spreadsheet::check(&assessment),
+    let text = match (format, spread) {
+        (Format::Text, _) => terminal::check(&assessment, spread, layout, detail),
+        (Format::Json, _) => format!("{:#}\n", json::check(&assessment, spread)),
+        (Format::Csv, None) => spreadsheet::check(&assessment),
+        (Format::Csv, Some(spread)) => spreadsheet::spread(spread),
     };
-    Ok(Answer::judged(text, assessment.worst(), args.strict))
+    let moved = spread.map_or(Verdict::Ok, Spread::worst);
+    let worst = if args.strict { assessment.worst().max(moved) } else { assessment.worst() };
+    Ok(Answer::judged(text, worst, args.strict))
 }
 
 pub fn flow(args: &Flow, format: Format, layout: Layout) -> Result<Answer, Trouble> {

@@ -2,19 +2,21 @@
 
 mod network;
 mod size;
+mod uncertainty;
 
 use serde_json::{Value, json};
 pub use size::sizing;
 
 use super::caution::cautions;
 use crate::assess::Assessment;
+use crate::assess::spread::Spread;
 use crate::solve::geometry::AllowedRadius;
 use crate::solve::hydraulics::{DutyFacts, regime_word};
 use crate::solve::makeup::StockFacts;
 use crate::solve::{Facts, LineFacts};
 
-/// The whole assessment.
-pub fn check(assessment: &Assessment) -> Value {
+/// The whole assessment, with what the `±` of the plan do to it if that was asked for.
+pub fn check(assessment: &Assessment, spread: Option<&Spread>) -> Value {
     let Assessment { plan, facts, findings, tables } = assessment;
     json!({
         "plan": { "name": plan.name, "revision": plan.revision },
@@ -24,6 +26,7 @@ pub fn check(assessment: &Assessment) -> Value {
         "network": network::whole(plan, &facts.network),
         "findings": findings,
         "tables": tables,
+        "spread": spread.map(uncertainty::whole),
         "cautions": cautions(plan, facts),
     })
 }

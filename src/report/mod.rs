@@ -13,6 +13,7 @@ pub mod size;
 pub mod spreadsheet;
 pub mod table;
 pub mod terminal;
+pub mod uncertainty;
 pub mod units;
 
 /// How a report is written.

@@ -1,6 +1,8 @@
 //! Lists as CSV that a spreadsheet can open without running what a builder typed.
 
 use crate::assess::Assessment;
+use crate::assess::spread::{Moved, Spread};
+use crate::finding::Verdict;
 use crate::size::Sizing;
 
 /// A cell that begins like a formula is text all the same.
@@ -56,6 +58,60 @@ pub fn check(assessment: &Assessment) -> String {
             ]
         }),
     )
+}
+
+/// What the `±` of the plan do to each result that moves.
+pub fn spread(spread: &Spread) -> String {
+    let head = [
+        "code",
+        "where",
+        "case",
+        "unit",
+        "verdict",
+        "worst_verdict",
+        "value",
+        "limit",
+        "worst_case_low",
+        "worst_case_high",
+        "mean",
+        "standard_deviation",
+        "quantile_5",
+        "quantile_95",
+        "fail_percent",
+        "open_percent",
+        "without_number",
+        "dominated_by",
+        "share_percent",
+    ];
+    rows(&head, spread.moved.iter().map(|moved| spread_row(spread, moved)))
+}
+
+fn spread_row(spread: &Spread, moved: &Moved) -> Vec<String> {
+    let word = |verdict: Option<Verdict>| verdict.map_or(String::new(), |v| v.to_string());
+    let samples = moved.sampled.statistics;
+    let percent = |share: Option<f64>| number(share.map(|s| 100.0 * s));
+    let input = moved.dominating().and_then(|i| spread.inputs.get(i));
+    vec![
+        moved.key.code.to_owned(),
+        moved.key.place.clone(),
+        moved.case.clone().unwrap_or_default(),
+        moved.nominal.unit.to_owned(),
+        word(moved.nominal.verdict),
+        word(moved.worst),
+        number(moved.nominal.value),
+        number(moved.nominal.limit),
+        number(moved.worst_case.map(|w| w[0])),
+        number(moved.worst_case.map(|w| w[1])),
+        number(samples.map(|s| s.mean)),
+        number(samples.map(|s| s.deviation)),
+        number(samples.map(|s| s.low)),
+        number(samples.map(|s| s.high)),
+        percent(moved.sampled.fail),
+        percent(moved.sampled.open),
+        moved.sampled.without_number.to_string(),
+        input.map(|i| i.what.clone()).unwrap_or_default(),
+        percent(moved.shares.first().map(|(_, share)| *share)),
+    ]
 }
 
 /// Flows and pressures, one row a line and case.

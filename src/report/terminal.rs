@@ -3,11 +3,12 @@
 use core::fmt::Write;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::Layout;
 use super::caution::cautions;
 use super::grid::{Grid, wrapped};
 use super::units::{Column, in_units, pressure, temperature, value};
+use super::{Layout, uncertainty};
 use crate::assess::Assessment;
+use crate::assess::spread::Spread;
 use crate::finding::{Finding, Verdict};
 use crate::solve::LineFacts;
 use crate::solve::geometry::AllowedRadius;
@@ -24,8 +25,13 @@ pub enum Detail {
     All,
 }
 
-/// The report of `check`.
-pub fn check(assessment: &Assessment, layout: Layout, detail: Detail) -> String {
+/// The report of `check`, with what the `±` of the plan do to it if that was asked for.
+pub fn check(
+    assessment: &Assessment,
+    spread: Option<&Spread>,
+    layout: Layout,
+    detail: Detail,
+) -> String {
     let mut out = String::new();
     summary(&mut out, assessment, layout.width);
     for verdict in Verdict::WORST_FIRST {
@@ -38,6 +44,9 @@ pub fn check(assessment: &Assessment, layout: Layout, detail: Detail) -> String 
     match detail {
         Detail::Normal => worst_cases(&mut out, assessment, layout),
         Detail::All => cases(&mut out, assessment, layout),
+    }
+    if let Some(spread) = spread {
+        out.push_str(&uncertainty::text(spread, layout, detail));
     }
     sources(&mut out, assessment, layout.width);
     closing(&mut out, assessment, layout.width);

@@ -3,3 +3,5 @@
 
 mod balances;
 mod random;
+mod unsolvable;
+mod valves;

@@ -9,6 +9,8 @@ mod bore;
 mod calls;
 #[path = "hydraulics/laws.rs"]
 mod laws;
+#[path = "hydraulics/networks.rs"]
+mod networks;
 #[path = "hydraulics/oracle.rs"]
 mod oracle;
 #[path = "hydraulics/problems.rs"]
@@ -23,7 +25,7 @@ mod unsteady;
 mod zeros;
 
 /// The files of cases, each read when the test is built.
-const FILES: [&str; 8] = [
+const FILES: [&str; 9] = [
     include_str!("hydraulics/laminar.toml"),
     include_str!("hydraulics/turbulent.toml"),
     include_str!("hydraulics/moody-readings.toml"),
@@ -32,6 +34,7 @@ const FILES: [&str; 8] = [
     include_str!("hydraulics/surge.toml"),
     include_str!("hydraulics/curved.toml"),
     include_str!("hydraulics/unsteady.toml"),
+    include_str!("hydraulics/networks.toml"),
 ];
 
 #[derive(Deserialize)]

@@ -40,6 +40,8 @@ pub fn judge(whole: &Whole<'_>, wired: &WiringFacts) -> Vec<Finding> {
 }
 
 fn group(whole: &Whole<'_>, facts: &ReturnFacts, pumps: &[usize]) -> Vec<Finding> {
+    let (is, its) = if pumps.len() == 1 { ("is", "its") } else { ("are", "their") };
+    let feeds = if pumps.len() == 1 { "it" } else { "them" };
     let pumps = names(whole, pumps.iter().copied());
     let place =
         if facts.by.is_empty() { pumps.clone() } else { names(whole, facts.by.iter().copied()) };
@@ -52,15 +54,15 @@ fn group(whole: &Whole<'_>, facts: &ReturnFacts, pumps: &[usize]) -> Vec<Finding
     };
     let wrong: Vec<&ReturnWay> = ways.iter().filter(|w| !w.wrong.is_empty()).collect();
     if wrong.is_empty() {
-        return vec![
-            draft.ok(format!("the return of {pumps} ends in a tank that feeds it, in every state")),
-        ];
+        return vec![draft.ok(format!(
+            "the return of {pumps} ends in a tank that feeds {feeds}, in every state"
+        ))];
     }
     let fail = |way: &&ReturnWay| {
         let tanks = |set: &BTreeSet<usize>| names(whole, set.iter().copied());
         let (from, into) = (tanks(&way.from), tanks(&way.wrong));
         let message = format!(
-            "with {}, {pumps} is fed by {from} and its return ends in {into}: {from} runs empty and {into} runs over",
+            "with {}, {pumps} {is} fed by {from} and {its} return ends in {into}: {from} runs empty and {into} runs over",
             states(whole, &facts.by, &way.states)
         );
         draft.clone().fail(message, ABOUT.remedy)

@@ -2,12 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use super::{RULES, list};
-use crate::check::{About, Draft, Whole};
+use super::RULES;
+use crate::check::{About, Whole};
 use crate::finding::{Finding, Verdict};
 use crate::solve::connection::WiringFacts;
 use crate::solve::connection::swap::{SwapFacts, SwapsFacts};
 use crate::solve::network::wiring::End;
+use crate::source::Cite;
 
 /// What the check is about.
 pub const ABOUT: About = About {
@@ -52,13 +53,12 @@ pub fn check(whole: &Whole<'_>) -> Vec<Finding> {
             findings.push(draft.value(swap.apart_mm, "mm").caution(message, remedy(whole, swap)));
         }
     }
-    findings.push(summary(whole, swaps, findings.len()));
+    findings.push(summary(whole, swaps, reach, findings.len()));
     findings
 }
 
-fn summary(whole: &Whole<'_>, swaps: &SwapsFacts, harmful: usize) -> Finding {
-    let draft = whole.draft(&ABOUT, &whole.plan.name);
-    let draft = swaps.reach.iter().fold(draft, Draft::source);
+fn summary(whole: &Whole<'_>, swaps: &SwapsFacts, reach: &Cite, harmful: usize) -> Finding {
+    let draft = whole.draft(&ABOUT, &whole.plan.name).source(reach);
     let pairs = |n: usize| if n == 1 { "1 pair".to_owned() } else { format!("{n} pairs") };
     let seen = format!(
         "{} of ends could be exchanged, and {harmful} of the {} looked at would do harm",
@@ -112,10 +112,10 @@ fn ports(whole: &Whole<'_>, swap: &SwapFacts) -> [String; 2] {
 fn end(whole: &Whole<'_>, end: End) -> String {
     match end {
         End::Line(line, _) => format!("line {}", whole.plan.lines[line].id),
-        End::Join(join, _) => {
-            let names = whole.plan.joins[join].ports.map(|p| whole.plan.port(&p));
-            let names = names.map(|(component, port)| format!("{}.{}", component.id, port.name));
-            format!("the join of {}", list(&names.each_ref().map(String::as_str)))
+        // What is screwed on there is told by its own port.
+        End::Join(join, side) => {
+            let (component, port) = whole.plan.port(&whole.plan.joins[join].ports[1 - side]);
+            format!("port {}.{}", component.id, port.name)
         }
     }
 }

@@ -1,5 +1,7 @@
 //! `connection.tank-balance`: how long a tank lasts, and whether it can run over.
 
+use std::collections::BTreeMap;
+
 use super::names;
 use crate::check::{About, Draft, Whole};
 use crate::finding::Finding;
@@ -17,9 +19,23 @@ pub const ABOUT: About = About {
     remedy: "lead the return back to the tank in use, or give the tank an overflow into the other one",
 };
 
-/// Judges each tank in each case with an answer.
+/// Judges each tank in each named case with an answer, and in the worst of the combined ones.
 pub fn check(whole: &Whole<'_>) -> Vec<Finding> {
-    whole.facts.connection.balances.iter().map(|facts| judge(whole, facts)).collect()
+    let mut findings = Vec::new();
+    let mut worst: BTreeMap<usize, Finding> = BTreeMap::new();
+    for facts in &whole.facts.connection.balances {
+        let finding = judge(whole, facts);
+        if !whole.facts.cases.get(facts.case).is_some_and(|c| c.combined) {
+            findings.push(finding);
+            continue;
+        }
+        let severity = |f: &Finding| (f.verdict, -f.value.unwrap_or(f64::INFINITY));
+        if worst.get(&facts.tank).is_none_or(|w| severity(&finding) > severity(w)) {
+            worst.insert(facts.tank, Finding { governing: true, ..finding });
+        }
+    }
+    findings.extend(worst.into_values());
+    findings
 }
 
 fn judge(whole: &Whole<'_>, facts: &TankFacts) -> Finding {

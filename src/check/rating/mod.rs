@@ -36,7 +36,13 @@ fn highest(look: &Look<'_>) -> Option<Highest> {
     let known = duties.iter().filter_map(|d| Some((d.highest_gauge_pa()?, d.case)));
     let (pa, case) = known.max_by(|a, b| a.0.total_cmp(&b.0))?;
     let is_known = |case: &usize| duties.iter().any(|d| d.case == *case && d.highest_is_known());
-    let unknown = (0..look.facts.cases.len()).filter(|case| !is_known(case)).collect();
+    // Of the combined cases a line has those that govern it.
+    let asked = |case: &usize| {
+        let combined = look.facts.cases.get(*case).is_some_and(|c| c.combined);
+        !combined || duties.iter().any(|d| d.case == *case)
+    };
+    let cases = 0..look.facts.cases.len();
+    let unknown = cases.filter(asked).filter(|case| !is_known(case)).collect();
     Some(Highest { pa, case, unknown })
 }
 

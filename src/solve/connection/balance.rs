@@ -8,7 +8,7 @@ use crate::solve::CaseFacts;
 use crate::solve::network::facts::{Answer, CircuitFacts, NetworkFacts};
 use crate::units::Quantity;
 
-/// Below this share of what passes through a tank, what is left of its flows is the error of the balance.
+/// Below this share of the largest flow of its circuits, what a tank gains is the error of the balance.
 const STILL: f64 = 1e-6;
 
 /// A tank in a case.
@@ -24,6 +24,8 @@ pub struct TankFacts {
     pub inflow_m3_s: f64,
     /// What its lines take, m3/s.
     pub outflow_m3_s: f64,
+    /// The largest flow of its circuits, m3/s.
+    pub largest_m3_s: f64,
     /// What becomes of it, or why that is not known.
     pub outlook: Result<Outlook, String>,
     /// Tanks of the same circuit that lose liquid meanwhile.
@@ -45,46 +47,31 @@ fn tanks(plan: &Plan, circuit: &CircuitFacts) -> BTreeSet<usize> {
     ports.map(|p| p.component).filter(|c| plan.components[*c].kind == "tank").collect()
 }
 
+/// What the lines of a tank do in a case.
+#[derive(Clone, Copy, Debug, Default)]
+struct Flows {
+    inflow_m3_s: f64,
+    outflow_m3_s: f64,
+    largest_m3_s: f64,
+    fluid: usize,
+}
+
 fn in_case(
     plan: &Plan,
     (index, case): (usize, &CaseFacts),
     network: &NetworkFacts,
     circuits: &[BTreeSet<usize>],
 ) -> Vec<TankFacts> {
-    let answer = |c: &CircuitFacts| -> Option<Answer> {
-        let (_, answer) = c.answers.iter().find(|(i, _)| *i == index)?;
-        answer.clone().ok()
-    };
-    let mut flows: BTreeMap<usize, [f64; 2]> = BTreeMap::new();
-    let mut incomplete: BTreeSet<usize> = BTreeSet::new();
-    let mut fluids: BTreeMap<usize, usize> = BTreeMap::new();
-    for (circuit, tanks) in network.circuits.iter().zip(circuits) {
-        let Some(answer) = answer(circuit) else {
-            incomplete.extend(tanks);
-            continue;
-        };
-        for flow in &answer.lines {
-            let line = &plan.lines[flow.line];
-            for (port, into) in [(line.from, -flow.flow_m3_s), (line.to, flow.flow_m3_s)] {
-                if tanks.contains(&port.component) {
-                    let [inflow, outflow] = flows.entry(port.component).or_default();
-                    *inflow += into.max(0.0);
-                    *outflow += (-into).max(0.0);
-                    fluids.insert(port.component, line.fluid);
-                }
-            }
-        }
-    }
-    let mut facts: Vec<TankFacts> = flows
+    let mut facts: Vec<TankFacts> = flows(plan, index, network, circuits)
         .into_iter()
-        .filter(|(tank, _)| !incomplete.contains(tank))
-        .map(|(tank, [inflow_m3_s, outflow_m3_s])| TankFacts {
+        .map(|(tank, flows)| TankFacts {
             tank,
-            fluid: fluids.get(&tank).copied().unwrap_or(0),
+            fluid: flows.fluid,
             case: index,
-            inflow_m3_s,
-            outflow_m3_s,
-            outlook: of_tank(plan, tank, case, [inflow_m3_s, outflow_m3_s]),
+            inflow_m3_s: flows.inflow_m3_s,
+            outflow_m3_s: flows.outflow_m3_s,
+            largest_m3_s: flows.largest_m3_s,
+            outlook: of_tank(plan, tank, case, &flows),
             feeders: Vec::new(),
             feeders_last_s: None,
         })
@@ -102,6 +89,45 @@ fn in_case(
     facts
 }
 
+/// The flows of every tank of which all circuits have an answer in the case.
+fn flows(
+    plan: &Plan,
+    case: usize,
+    network: &NetworkFacts,
+    circuits: &[BTreeSet<usize>],
+) -> BTreeMap<usize, Flows> {
+    let mut flows: BTreeMap<usize, Flows> = BTreeMap::new();
+    let mut incomplete: BTreeSet<usize> = BTreeSet::new();
+    for (circuit, tanks) in network.circuits.iter().zip(circuits) {
+        let answer = circuit.answers.iter().find(|(i, _)| *i == case);
+        let Some((_, Ok(answer))) = answer else {
+            incomplete.extend(tanks);
+            continue;
+        };
+        let largest = largest_m3_s(answer);
+        for flow in &answer.lines {
+            let line = &plan.lines[flow.line];
+            for (port, into) in [(line.from, -flow.flow_m3_s), (line.to, flow.flow_m3_s)] {
+                if tanks.contains(&port.component) {
+                    let tank = flows.entry(port.component).or_default();
+                    tank.inflow_m3_s += into.max(0.0);
+                    tank.outflow_m3_s += (-into).max(0.0);
+                    tank.largest_m3_s = tank.largest_m3_s.max(largest);
+                    tank.fluid = line.fluid;
+                }
+            }
+        }
+    }
+    flows.retain(|tank, _| !incomplete.contains(tank));
+    flows
+}
+
+fn largest_m3_s(answer: &Answer) -> f64 {
+    let lines = answer.lines.iter().map(|l| l.flow_m3_s);
+    let paths = answer.paths.iter().map(|p| p.flow_m3_s);
+    lines.chain(paths).fold(0.0, |most, flow| most.max(flow.abs()))
+}
+
 /// A tank that loses liquid, and the time in which it runs empty.
 fn loses(facts: &TankFacts) -> Option<(usize, Option<f64>)> {
     match facts.outlook {
@@ -109,23 +135,18 @@ fn loses(facts: &TankFacts) -> Option<(usize, Option<f64>)> {
         Ok(_) => None,
         Err(_) => {
             let lost = facts.outflow_m3_s - facts.inflow_m3_s;
-            (lost > STILL * facts.outflow_m3_s).then_some((facts.tank, None))
+            (lost > STILL * facts.largest_m3_s).then_some((facts.tank, None))
         }
     }
 }
 
-fn of_tank(
-    plan: &Plan,
-    tank: usize,
-    case: &CaseFacts,
-    [inflow, outflow]: [f64; 2],
-) -> Result<Outlook, String> {
+fn of_tank(plan: &Plan, tank: usize, case: &CaseFacts, flows: &Flows) -> Result<Outlook, String> {
     let component = &plan.components[tank];
     if joined(plan, tank) {
         return Err("what passes through the port that is screwed on is not summed up".into());
     }
-    // Flows that make up for each other within the error of the balance do so.
-    if (inflow - outflow).abs() <= STILL * inflow.max(outflow) {
+    let gain = flows.inflow_m3_s - flows.outflow_m3_s;
+    if gain.abs() <= STILL * flows.largest_m3_s {
         return Ok(Outlook::Stays);
     }
     let holds = component.tank.as_ref();
@@ -137,7 +158,8 @@ fn of_tank(
     };
     let unusable = holds.and_then(|t| t.unusable).map_or(0.0, Quantity::si);
     let usable = (volume.si() - unusable).max(0.0);
-    outlook(usable, capacity.si() - unusable, inflow, outflow).map_err(|e| e.to_string())
+    outlook(usable, capacity.si() - unusable, flows.inflow_m3_s, flows.outflow_m3_s)
+        .map_err(|e| e.to_string())
 }
 
 /// Whether something is screwed to the tank, of which the flow is not told.

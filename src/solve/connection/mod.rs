@@ -89,7 +89,7 @@ fn wired(plan: &Plan, wiring: &Wiring, most_states: usize) -> WiringFacts {
     });
     WiringFacts {
         ports: ports.collect(),
-        pumps: walks.iter().flat_map(source::pumps).collect(),
+        pumps: source::pumps(plan, &walks),
         parallel: walks.iter().flat_map(parallel::pairs).collect(),
         directions: direction::directions(plan, wiring),
         circuits: walks.iter().map(closed::circuit).collect(),

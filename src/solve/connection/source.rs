@@ -38,21 +38,33 @@ pub struct NeedFacts {
     pub ever: BTreeSet<usize>,
 }
 
-/// The source of each pump of a circuit.
-pub fn pumps(walk: &Walk<'_>) -> Vec<PumpFacts> {
-    let facts = |pump: &Pump| {
-        let trail = walk.from(pump.inlet, &Rules::supply(States::Any), &BTreeSet::new());
-        let tanks = walk.tanks(&trail);
-        let source = if !tanks.is_empty() {
-            Source::Tanks(tanks)
-        } else if trail.reaches(pump.outlet) {
-            Source::Loop(walk.all_tanks())
-        } else {
-            Source::None
-        };
-        PumpFacts { component: pump.component, path: pump.path, source }
+/// The source of each pump of a plan; a pump in no circuit has none.
+pub fn pumps(plan: &Plan, walks: &[Walk<'_>]) -> Vec<PumpFacts> {
+    let mut facts: Vec<PumpFacts> = walks
+        .iter()
+        .flat_map(|walk| walk.pumps().into_iter().map(|pump| of_pump(walk, &pump)))
+        .collect();
+    for (component, of) in plan.components.iter().enumerate() {
+        for (path, _) in of.paths.iter().enumerate().filter(|(_, p)| p.law.is_pump()) {
+            if !facts.iter().any(|f| (f.component, f.path) == (component, path)) {
+                facts.push(PumpFacts { component, path, source: Source::None });
+            }
+        }
+    }
+    facts
+}
+
+fn of_pump(walk: &Walk<'_>, pump: &Pump) -> PumpFacts {
+    let trail = walk.from(pump.inlet, &Rules::supply(States::Any), &BTreeSet::new());
+    let tanks = walk.tanks(&trail);
+    let source = if !tanks.is_empty() {
+        Source::Tanks(tanks)
+    } else if trail.reaches(pump.outlet) {
+        Source::Loop(walk.all_tanks())
+    } else {
+        Source::None
     };
-    walk.pumps().iter().map(facts).collect()
+    PumpFacts { component: pump.component, path: pump.path, source }
 }
 
 /// The source of each need of a plan; a need in no circuit has none.

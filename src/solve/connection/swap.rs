@@ -11,7 +11,8 @@ use crate::solve::network::setup::height_m;
 use crate::solve::network::wiring::{End, Wiring};
 use crate::solve::{CaseFacts, LineFacts};
 use crate::source::{Cite, Sourced};
-use crate::table::{Tables, limit};
+use crate::table::end::Gender;
+use crate::table::{Cell, Tables, limit};
 use crate::units::{Length, Quantity};
 
 /// Pairs that are looked at, those with the nearest ports first.
@@ -119,7 +120,7 @@ impl Bench<'_> {
         for end in self.wiring.ends() {
             let port = self.port(end);
             let size = port.end.size.as_deref().unwrap_or_default().trim().to_lowercase();
-            let gender = port.end.gender.map_or("", crate::table::end::Gender::word);
+            let gender = port.end.gender.map_or("", Gender::word);
             let family = port.end.family.trim().to_lowercase();
             alike.entry((family, size, gender)).or_default().push(end);
         }
@@ -128,13 +129,21 @@ impl Bench<'_> {
             for (index, a) in ends.iter().enumerate() {
                 for b in &ends[index + 1..] {
                     let apart = apart_mm(self.port(*a), self.port(*b));
-                    if !of_one(*a, *b) && self.reaches(*a, *b, apart) && self.fits(*a, *b) {
+                    let possible = !of_one(*a, *b) && self.can_be_mistaken(*a, *b);
+                    if possible && self.reaches(*a, *b, apart) && self.fits(*a, *b) {
                         pairs.push((*a, *b, apart));
                     }
                 }
             }
         }
         pairs
+    }
+
+    /// Parts that are screwed together can be turned round or put on another port of the same part, but
+    /// hang on no line that could be led elsewhere.
+    fn can_be_mistaken(&self, a: End, b: End) -> bool {
+        let joined = [a, b].iter().any(|end| matches!(end, End::Join(..)));
+        !joined || self.wiring.port(a).component == self.wiring.port(b).component
     }
 
     fn port(&self, end: End) -> &Port {
@@ -197,7 +206,7 @@ impl Bench<'_> {
         let name = fitting.label.strip_suffix(&fitting.size)?.trim_end();
         let table = self.tables.get("end", name)?;
         let sizes: Vec<String> =
-            table.rows.iter().filter_map(|r| r.cells.get("size")).map(|c| c.to_text()).collect();
+            table.rows.iter().filter_map(|r| r.cells.get("size")).map(Cell::to_text).collect();
         let here = sizes.iter().position(|s| *s == fitting.size)?;
         let larger = sizes.get(here + 1);
         let size = larger.or_else(|| sizes.get(here.checked_sub(1)?))?.clone();

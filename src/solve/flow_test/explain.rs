@@ -216,7 +216,10 @@ impl Search<'_> {
         extra_pa: f64,
     ) -> Option<Hiding> {
         let law = &self.machine.plan.components[component].paths[path].law;
-        if law.is_pump() {
+        // A chamber that is planned as free hides nothing, unless something in it can stand in the way.
+        let kind = self.machine.plan.components[component].kind.as_str();
+        let bars = matches!(kind, "filter" | "strainer" | "valve");
+        if law.is_pump() || (matches!(law, PathLaw::Free) && !bars) {
             return None;
         }
         let planned_pa = solved.solution.drops_pa[link].map(f64::abs);

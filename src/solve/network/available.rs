@@ -14,7 +14,7 @@ const LEAVES_M3_S: f64 = 1e-9;
 /// A pressure that a regulator holds is met when it is met within this, Pa.
 const HELD_PA: f64 = 1.0;
 /// Width at which the search for the flow ends, as a share of its bounds.
-const WIDTH: f64 = 1e-9;
+const WIDTH: f64 = 1e-7;
 /// How often the flow is doubled in the search for one that is too much.
 const DOUBLINGS: u32 = 40;
 

@@ -79,6 +79,14 @@ fn circuit_of(circuits: &[Circuit], component: usize, path: usize) -> Option<usi
     circuits.iter().position(|c| c.links.iter().any(|l| l.kind == kind))
 }
 
+/// Puts two circuits into one group, named by the lowest of them.
+fn bind(lowest: &mut [usize], a: usize, b: usize) {
+    let (from, to) = (lowest[a].max(lowest[b]), lowest[a].min(lowest[b]));
+    for l in lowest.iter_mut().filter(|l| **l == from) {
+        *l = to;
+    }
+}
+
 /// Which circuits share heat and must be solved together.
 pub fn groups(plan: &Plan, circuits: &[Circuit]) -> Vec<Group> {
     // The group that each circuit belongs to, by its lowest circuit.
@@ -99,10 +107,17 @@ pub fn groups(plan: &Plan, circuits: &[Circuit]) -> Vec<Group> {
             {
                 heated.insert(there);
                 cooled.insert(there);
-                let (from, to) = (lowest[here].max(lowest[there]), lowest[here].min(lowest[there]));
-                for l in lowest.iter_mut().filter(|l| **l == from) {
-                    *l = to;
-                }
+                bind(&mut lowest, here, there);
+            }
+        }
+    }
+    for (index, _) in plan.components.iter().enumerate().filter(|(_, c)| c.kind == "tank") {
+        let touching: Vec<usize> =
+            (0..circuits.len()).filter(|c| circuits[*c].components().contains(&index)).collect();
+        // What returns warm to a tank leaves it again in another circuit.
+        if touching.iter().any(|c| heated.contains(c)) {
+            for pair in touching.windows(2) {
+                bind(&mut lowest, pair[0], pair[1]);
             }
         }
     }

@@ -14,6 +14,9 @@ use crate::solve::CaseFacts;
 use crate::solve::fluid;
 use crate::units::{Quantity, Temperature};
 
+/// By how much a pressure that is held before a regulator is raised while a need is taken off, Pa.
+const NEED_FIRST_PA: f64 = 1.0;
+
 /// What a circuit is solved under.
 pub struct Under<'u> {
     /// The case.
@@ -72,7 +75,7 @@ impl Machine<'_> {
             if let LinkKind::Path { component, path } = link.kind
                 && let Some(holds) = self.plan.components[component].paths[path].holds
             {
-                network.regulators.push(Regulator { link: index, holds: hold(holds, under.case) });
+                network.regulators.push(Regulator { link: index, holds: hold(holds, under) });
             }
         }
         Ok(network)
@@ -259,7 +262,7 @@ impl Machine<'_> {
                 s.opened(if thermostat.opens { warm } else { 1.0 - warm })
             }
         });
-        match setting {
+        match setting.filter(|_| !self.rests(inside, under.tweaks)) {
             None => made.shut = true,
             Some(setting) => {
                 let scaled = under.tweaks.scaled.iter();
@@ -273,6 +276,17 @@ impl Machine<'_> {
             }
         }
         Ok(())
+    }
+}
+
+impl Machine<'_> {
+    /// Whether a regulator rests because what it guards is drawn down to a pressure that it does not open at.
+    fn rests(&self, path: &Path, tweaks: &Tweaks) -> bool {
+        let opened = tweaks.opened.and_then(|c| self.plan.components[c].need.as_ref());
+        match (path.holds, opened) {
+            (Some(Holds::Before(set)), Some(need)) => set >= need.pressure,
+            _ => false,
+        }
     }
 }
 
@@ -299,9 +313,12 @@ fn one_way(path: &Path) -> Option<OneWay> {
     needed.then_some(OneWay { opens_pa })
 }
 
-fn hold(holds: Holds, case: &CaseFacts) -> Hold {
+fn hold(holds: Holds, under: &Under<'_>) -> Hold {
+    let air_pa = under.case.ambient_pa;
+    // Where a need is held at the very pressure that a regulator holds before it, the need comes first.
+    let first = if under.tweaks.opened.is_some() { NEED_FIRST_PA } else { 0.0 };
     match holds {
-        Holds::Before(p) => Hold::Before { pressure_pa: case.ambient_pa + p.si() },
-        Holds::After(p) => Hold::After { pressure_pa: case.ambient_pa + p.si() },
+        Holds::Before(p) => Hold::Before { pressure_pa: air_pa + p.si() + first },
+        Holds::After(p) => Hold::After { pressure_pa: air_pa + p.si() },
     }
 }

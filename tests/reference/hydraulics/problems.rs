@@ -1,6 +1,7 @@
 //! Published problems that join several kernels: levels, siphons, pump inlets and closing valves.
 
 use super::calls::{Answer, STANDARD_GRAVITY, density, liquid, no, run};
+
 use super::si::Given;
 use super::unsteady;
 use hosewright::hydraulics::darcy_weisbach::{

@@ -1,6 +1,7 @@
 //! Tanks, starting flows and cans: what the cases ask, and laws that hold whatever is asked.
 
 use super::calls::{Answer, no};
+use super::networks;
 use super::si::Given;
 use hosewright::hydraulics::HydraulicsError;
 use hosewright::hydraulics::darcy_weisbach::velocity_for_drop_m_s;
@@ -46,7 +47,7 @@ pub(super) fn answer(call: &str, given: &Given, quantity: &str) -> Answer {
             match quantity {
                 "flow" => Ok(flow),
                 "time" => Ok(fill_time_s(filling.volume_m3, flow)?),
-                other => no(other),
+                other => networks::answer(other, given, quantity),
             }
         }
         other => no(other),
