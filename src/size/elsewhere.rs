@@ -10,15 +10,21 @@ use crate::finding::Finding;
 use crate::hydraulics::HydraulicsError;
 use crate::hydraulics::search::falling_zero;
 use crate::plan::{Ambient, LossLaw, PathLaw, Plan};
+use crate::solve::case::{air_pa, named};
 use crate::solve::network::circuit::{LinkKind, circuits};
-use crate::solve::solve;
+use crate::solve::{CaseFacts, Depth, Facts, solve_in};
 use crate::table::Tables;
-use crate::units::{FlowCoefficient, Length, PressureDifference, Quantity, Temperature};
+use crate::units::{
+    AbsolutePressure, FlowCoefficient, Length, PressureDifference, Quantity, Temperature,
+};
 
 /// Shares of a resistance between which the one is looked for that suffices.
 const SHARES: Range<f64> = 1e-3..1.0;
 /// Width at which a search ends, as a share of where it looks.
 const WIDTH: f64 = 1e-4;
+
+/// Rounds of a search after which it is given up: each takes in the cases that then govern.
+const MOST_ROUNDS: usize = 6;
 
 /// What is changed.
 #[derive(Clone, Debug)]
@@ -94,28 +100,12 @@ enum Knob {
 
 /// The smallest change of each kind that makes a plan pass, the smallest first.
 pub fn changes(plan: &Plan, target: &Target<'_>) -> Vec<Change> {
+    let facts = solve_in(plan, target.tables, named(plan), Depth::Verdicts);
     let found: Vec<Option<Change>> =
-        knobs(plan).par_iter().map(|knob| search(plan, knob, target)).collect();
+        knobs(plan).par_iter().map(|knob| search(plan, &facts, knob, target)).collect();
     let mut found: Vec<Change> = found.into_iter().flatten().collect();
-    taken(plan, target, &mut found);
     found.sort_by(|a, b| a.relative.total_cmp(&b.relative));
     found
-}
-
-/// Adds what the changed paths take as planned in the case that governs.
-fn taken(plan: &Plan, target: &Target<'_>, changes: &mut [Change]) {
-    let Some(case) = target.rejected.first().and_then(|f| f.case.as_deref()) else { return };
-    let facts = solve(plan, target.tables);
-    let Some(index) = facts.cases.iter().position(|c| c.name == case) else { return };
-    let answers = facts.network.circuits.iter().flat_map(|c| &c.answers);
-    let answers = answers.filter(|a| a.0 == index).filter_map(|a| a.1.as_ref().ok());
-    let paths: Vec<_> = answers.flat_map(|a| &a.paths).collect();
-    for change in changes {
-        if let Elsewhere::Path { component, path, .. } = change.what {
-            let own = paths.iter().find(|p| (p.component, p.path) == (component, path));
-            change.takes_pa = own.and_then(|p| p.drop_pa);
-        }
-    }
 }
 
 fn knobs(plan: &Plan) -> Vec<Knob> {
@@ -167,20 +157,108 @@ fn warmths(plan: &Plan, fluid: usize) -> Vec<f64> {
     named.chain(weather).filter(|f| f.0 == fluid).map(|f| f.1.si()).collect()
 }
 
-fn search(plan: &Plan, knob: &Knob, target: &Target<'_>) -> Option<Change> {
+/// Looks in the cases that reject, and takes in those that reject what was found, till every case passes.
+fn search(plan: &Plan, facts: &Facts, knob: &Knob, target: &Target<'_>) -> Option<Change> {
     let bounds = match knob {
         Knob::Path(..) | Knob::Loss(..) => SHARES,
         Knob::Height(range) | Knob::Warmth(_, range) => range.clone(),
     };
+    // Stated duties belong to the named cases by their places, so all of those stay.
+    let mut cases = named(plan);
+    cases.extend(governing(facts, target.rejected));
+    for _ in 0..MOST_ROUNDS {
+        let at = within(plan, &cases, knob, &bounds, target)?;
+        let judged = Judged::of(&turned(plan, knob, at)?, target.tables, target.id);
+        let rejected = judged.rejected(None, target.always);
+        if rejected.is_empty() {
+            return Some(Change {
+                what: what(plan, knob, at, bounds.end)?,
+                relative: (bounds.end - at) / (bounds.end - bounds.start),
+                takes_pa: takes_pa(facts, knob, target),
+            });
+        }
+        let before = cases.len();
+        for case in governing(facts, &rejected) {
+            if cases.iter().all(|c| c.name != case.name) {
+                cases.push(case);
+            }
+        }
+        if cases.len() == before {
+            return None;
+        }
+    }
+    None
+}
+
+/// Combined cases that findings name, as planned.
+fn governing(facts: &Facts, findings: &[Finding]) -> Vec<CaseFacts> {
+    let names: BTreeSet<&str> = findings.iter().filter_map(|f| f.case.as_deref()).collect();
+    let known = facts.cases.iter().chain(worst_cases(facts));
+    let mut cases: Vec<CaseFacts> = Vec::new();
+    for case in known.filter(|c| c.combined && names.contains(c.name.as_str())) {
+        if cases.iter().all(|c| c.name != case.name) {
+            cases.push(case.clone());
+        }
+    }
+    cases
+}
+
+/// Cases that govern something of the machine.
+fn worst_cases(facts: &Facts) -> impl Iterator<Item = &CaseFacts> {
+    let network = &facts.network;
+    let inlets = network.inlets.iter().flat_map(|i| [i.margin.as_ref(), i.pressure.as_ref()]);
+    let flows = network.least_flows.iter().map(|f| f.least.as_ref());
+    let needs = network.needs.iter().map(|n| n.available.as_ref());
+    let outlets = network.outlets.iter().map(|o| o.most.as_ref());
+    inlets.chain(flows).chain(needs).chain(outlets).flatten().map(|w| &w.case)
+}
+
+/// The least change that passes in these cases.
+fn within(
+    plan: &Plan,
+    cases: &[CaseFacts],
+    knob: &Knob,
+    bounds: &Range<f64>,
+    target: &Target<'_>,
+) -> Option<f64> {
     let at = |place: f64| -> Result<f64, HydraulicsError> {
         let turned = turned(plan, knob, place)
             .ok_or(HydraulicsError::NotRepresentable { what: "the change" })?;
-        Ok(distance(&Judged::of(turned, target.tables, target.id), target.rejected, target.always))
+        let alone = Plan { matrix: None, cases: Vec::new(), ..turned };
+        let cases = cases.iter().map(|c| turned_case(c, knob, place)).collect();
+        let judged = Judged::within(&alone, target.tables, target.id, cases);
+        Ok(distance(&judged, target.rejected, target.always))
     };
     // The lower end of the bracket passes; its middle may not.
-    let low = falling_zero("the change", (bounds.start, bounds.end), WIDTH, at).ok()?.low;
-    let relative = (bounds.end - low) / (bounds.end - bounds.start);
-    Some(Change { what: what(plan, knob, low, bounds.end)?, relative, takes_pa: None })
+    Some(falling_zero("the change", (bounds.start, bounds.end), WIDTH, at).ok()?.low)
+}
+
+/// A case with what a knob changes in it.
+fn turned_case(case: &CaseFacts, knob: &Knob, at: f64) -> CaseFacts {
+    let mut case = case.clone();
+    match knob {
+        Knob::Height(_) => {
+            case.ambient_pa = air_pa(at).map_or(case.ambient_pa, |p| p.max(case.ambient_pa));
+        }
+        Knob::Warmth(fluid, _) => {
+            if let Some(warmth) = &mut case.fluids_k[*fluid] {
+                *warmth = warmth.min(at);
+            }
+        }
+        Knob::Path(..) | Knob::Loss(..) => {}
+    }
+    case
+}
+
+/// What a path takes as planned in the case that governs.
+fn takes_pa(facts: &Facts, knob: &Knob, target: &Target<'_>) -> Option<f64> {
+    let Knob::Path(component, path) = knob else { return None };
+    let case = target.rejected.first()?.case.as_deref()?;
+    let index = facts.cases.iter().position(|c| c.name == case)?;
+    let answers = facts.network.circuits.iter().flat_map(|c| &c.answers);
+    let answers = answers.filter(|a| a.0 == index).filter_map(|a| a.1.as_ref().ok());
+    let mut paths = answers.flat_map(|a| &a.paths);
+    paths.find(|p| (p.component, p.path) == (*component, *path))?.drop_pa
 }
 
 fn what(plan: &Plan, knob: &Knob, at: f64, planned: f64) -> Option<Elsewhere> {
@@ -217,8 +295,12 @@ fn turned(plan: &Plan, knob: &Knob, at: f64) -> Option<Plan> {
         }
         Knob::Height(_) => {
             for case in &mut plan.cases {
-                if let Ambient::Altitude(height) = &mut case.ambient {
-                    *height = Length::from_si(height.si().min(at));
+                match &mut case.ambient {
+                    Ambient::Altitude(height) => *height = Length::from_si(height.si().min(at)),
+                    Ambient::Pressure(pressure) => {
+                        let least = air_pa(at)?;
+                        *pressure = AbsolutePressure::from_si(pressure.si().max(least));
+                    }
                 }
             }
             for height in plan.matrix.iter_mut().flat_map(|m| &mut m.altitudes_m) {

@@ -1,17 +1,20 @@
 //! What the checks say of a size: what rejects it, what is open, and what has nothing to do with the size.
 
-use crate::assess::assess;
+use crate::check;
 use crate::finding::{Finding, Verdict};
 use crate::plan::Plan;
+use crate::solve::case::named;
+use crate::solve::{CaseFacts, Depth, solve_in};
 use crate::table::Tables;
 
+/// The check that speaks of every named case.
+const LEAST_FLOW: &str = "network.least-flow";
 /// Checks of a line that reject a size, by code or by subject.
 const OF_LINE: [&str; 4] = ["geometry.route", "geometry.bend-radius", "hydraulics.", "rating."];
 /// Checks of the machine that reject a size.
-const OF_MACHINE: [&str; 4] =
-    ["network.pump-inlet", "network.need", "network.least-flow", "network.outlet"];
+const OF_MACHINE: [&str; 4] = ["network.pump-inlet", "network.need", LEAST_FLOW, "network.outlet"];
 /// Checks of which a caution rejects a size that makes it worse than planned.
-const CAUTIOUS: [&str; 3] = ["hydraulics.suction", "network.pump-inlet", "network.least-flow"];
+const CAUTIOUS: [&str; 3] = ["hydraulics.suction", "network.pump-inlet", LEAST_FLOW];
 /// Says whether flows were found at all.
 const SOLVED: &str = "network.solved";
 /// Says whether ends and ports go together.
@@ -32,8 +35,9 @@ pub struct Key {
 impl Key {
     fn of(finding: &Finding) -> Self {
         let machine = finding.code.starts_with("network.");
-        // The governing case may be another one at another size.
-        let case = finding.case.clone().filter(|_| !machine && !finding.governing);
+        // The governing case may be another one at another size, and the machine's may be a named one.
+        let moves = finding.governing || (machine && finding.code != LEAST_FLOW);
+        let case = finding.case.clone().filter(|_| !moves);
         let limit = finding.limit.filter(|_| machine);
         Self { code: finding.code, place: finding.place.clone(), case, limit }
     }
@@ -54,11 +58,17 @@ pub struct Judged {
 }
 
 impl Judged {
-    /// Assesses a plan and keeps what concerns the size of one line.
-    pub fn of(plan: Plan, tables: &Tables, id: &str) -> Self {
-        let assessment = assess(plan, tables);
+    /// Judges a plan in all its cases and keeps what concerns the size of one line.
+    pub fn of(plan: &Plan, tables: &Tables, id: &str) -> Self {
+        Self::within(plan, tables, id, named(plan))
+    }
+
+    /// The same in these cases, and in the combinations of the plan.
+    pub fn within(plan: &Plan, tables: &Tables, id: &str, cases: Vec<CaseFacts>) -> Self {
+        let facts = solve_in(plan, tables, cases, Depth::Verdicts);
         let concerns = |f: &Finding| concerns(f, Some(id)) || of_joint(f, id);
-        Self { findings: assessment.findings.into_iter().filter(concerns).collect() }
+        let findings = check::run(plan, tables, &facts);
+        Self { findings: findings.into_iter().filter(concerns).collect() }
     }
 
     fn get(&self, key: &Key) -> Option<&Finding> {

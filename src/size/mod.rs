@@ -120,7 +120,7 @@ fn size_line(assessment: &Assessment, tables: &Tables, part: &Part, line: usize)
     let fitted = candidate::fitted(plan, tables, line);
     let judged: Vec<Judged> = fitted
         .par_iter()
-        .map(|f| Judged::of(part.with_line(plan, line, &f.line), tables, id))
+        .map(|f| Judged::of(&part.with_line(plan, line, &f.line), tables, id))
         .collect();
     let planned = fitted.iter().position(|f| f.planned);
     let always = judgement::always(&judged);

@@ -66,13 +66,26 @@ pub struct LineFacts {
     pub fitting: [fitting::JointFacts; 2],
 }
 
+/// How much is calculated.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Depth {
+    /// Everything.
+    Whole,
+    /// What a verdict needs, without what would have to be otherwise: a plan among many that are compared.
+    Verdicts,
+}
+
 /// Calculates everything that the plan and the tables allow.
 pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
-    let mut cases = case::named(plan);
+    solve_in(plan, tables, case::named(plan), Depth::Whole)
+}
+
+/// Calculates what the plan and the tables allow in these cases and in the combinations of the plan.
+pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: Depth) -> Facts {
     let routes: Vec<Routed> = plan.lines.iter().map(|l| routed(plan, tables, &cases, l)).collect();
     let hydraulics: Vec<LineHydraulics<'_>> =
         plan.lines.iter().zip(&routes).map(|(l, r)| hydraulics_of(plan, tables, l, r)).collect();
-    let networked = network::solve(plan, tables, &hydraulics, &cases);
+    let networked = network::solve(plan, tables, &hydraulics, &cases, depth);
     cases.extend(networked.governing);
     let mut states = States::default();
     let duties: Vec<Vec<DutyFacts>> = hydraulics
@@ -91,7 +104,7 @@ pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
     Facts {
-        connection: connection::solve(plan, tables, &cases, &lines, &networked.facts),
+        connection: connection::solve(plan, tables, (&cases, &lines), &networked.facts, depth),
         cases,
         lines,
         network: networked.facts,

@@ -22,8 +22,8 @@ pub use tally::flow_out;
 
 use crate::hydraulics::network::LinkState;
 use crate::plan::Plan;
-use crate::solve::CaseFacts;
 use crate::solve::hydraulics::{Demand, Known, LineHydraulics};
+use crate::solve::{CaseFacts, Depth};
 use crate::table::Tables;
 use crate::units::{Quantity, Temperature};
 use circuit::LinkKind;
@@ -51,6 +51,7 @@ pub fn solve(
     tables: &Tables,
     lines: &[LineHydraulics<'_>],
     named: &[CaseFacts],
+    depth: Depth,
 ) -> Networked {
     let machine = Machine::new(plan, tables, lines);
     let mut networked = Networked {
@@ -62,7 +63,7 @@ pub fn solve(
         demands: vec![Vec::new(); plan.lines.len()],
     };
     for group in &machine.groups {
-        solve_group(&machine, group, named, &mut networked);
+        solve_group(&machine, group, (named, depth), &mut networked);
     }
     networked
 }
@@ -82,7 +83,7 @@ fn circuit_facts(plan: &Plan, circuit: &circuit::Circuit) -> CircuitFacts {
 fn solve_group(
     machine: &Machine<'_>,
     group: &Group,
-    named: &[CaseFacts],
+    (named, depth): (&[CaseFacts], Depth),
     networked: &mut Networked,
 ) {
     if !machine.missing(group).is_empty() {
@@ -98,7 +99,7 @@ fn solve_group(
         record(machine, group, (index, case), Some(&lines), &mut scratch, networked);
         networked.governing.push(case.clone());
     }
-    survey.report(machine, group, &mut networked.facts);
+    survey.report(machine, group, &mut networked.facts, depth);
 }
 
 /// Notes what a case gives for a group; of the demands only those of some lines where these are named.
