@@ -3,8 +3,10 @@
 use super::governed;
 use crate::check::{About, Whole, at_most};
 use crate::finding::{Finding, Verdict};
+use crate::plan::Plan;
 use crate::solve::network::facts::NeedFacts;
 use crate::source::{Cite, Sourced};
+use crate::table::Tables;
 
 /// What the check is about.
 pub const ABOUT: About = About {
@@ -30,7 +32,7 @@ fn one(whole: &Whole<'_>, need: &NeedFacts) -> Vec<Finding> {
     let comes = available.value * 60e3;
     let needed = need.wanted_m3_s * 60e3;
     let mut yardsticks = vec![Sourced::new(1.0, Cite::plan("need"))];
-    yardsticks.extend(chosen(whole, need.pumped));
+    yardsticks.extend(chosen(whole.plan, whole.tables, need.pumped));
     yardsticks
         .into_iter()
         .map(|factor| {
@@ -53,10 +55,10 @@ fn one(whole: &Whole<'_>, need: &NeedFacts) -> Vec<Finding> {
 }
 
 /// Factors of the chosen rules that speak of pumps or of gravity.
-fn chosen(whole: &Whole<'_>, pumped: bool) -> Vec<Sourced<f64>> {
-    let Some(table) = whole.tables.get("limit", "regulation") else { return Vec::new() };
+pub fn chosen(plan: &Plan, tables: &Tables, pumped: bool) -> Vec<Sourced<f64>> {
+    let Some(table) = tables.get("limit", "regulation") else { return Vec::new() };
     let speaks_of = if pumped { "pump" } else { "gravity" };
-    let rules = whole.plan.rules.iter();
+    let rules = plan.rules.iter();
     rules
         .filter_map(|rule| {
             let row = table.row(&[("id", rule)])?;

@@ -14,7 +14,7 @@ use super::tally::{Block, Inside, Tally};
 use super::worst::Extreme;
 use super::zero::Zero;
 use crate::plan::PortRef;
-use crate::solve::CaseFacts;
+use crate::solve::{CaseFacts, Depth};
 use crate::units::Quantity;
 
 /// All cases of a group with what was found in them.
@@ -80,7 +80,14 @@ impl Survey {
     }
 
     /// Adds what was found to the facts.
-    pub fn report(&self, machine: &Machine<'_>, group: &Group, facts: &mut NetworkFacts) {
+    pub fn report(
+        &self,
+        machine: &Machine<'_>,
+        group: &Group,
+        facts: &mut NetworkFacts,
+        depth: Depth,
+    ) {
+        let whole = depth == Depth::Whole;
         if machine.plan.matrix.is_some() {
             facts.combined.push(self.combined_facts(machine, group));
         }
@@ -102,7 +109,7 @@ impl Survey {
                 fluid: Self::fluid_of(machine, group, *component),
                 margin,
             };
-            if let Some(margin) = &inlet.margin {
+            if let Some(margin) = inlet.margin.as_ref().filter(|_| whole) {
                 let zero = Zero { machine, group, inside: (*component, *path), case: &margin.case };
                 inlet.zero_altitude_m = zero.altitude_m(margin.value);
                 inlet.zero_temperature_k = zero.temperature_k();
@@ -119,7 +126,7 @@ impl Survey {
             cases.extend(worst(Some(least)).filter(|w| w.case.combined));
             let in_case = |flow: Worst| {
                 let zero = Zero { machine, group, inside: *inside, case: &flow.case };
-                let short = flow.value < wanted;
+                let short = whole && flow.value < wanted;
                 let resistance_share = short.then(|| zero.resistance_share(wanted)).flatten();
                 FlowInCase { flow, resistance_share }
             };

@@ -8,7 +8,6 @@ use super::settle::{CircuitSolution, GroupSolution, NO_FLOW_M3_S, Scratch};
 use super::setup::Tweaks;
 use super::worst::{Extreme, Worse};
 use super::{demand, line_flows, path_flows};
-use crate::plan::PortRef;
 use crate::solve::CaseFacts;
 use crate::solve::hydraulics::{FlowFacts, States};
 use crate::units::{Quantity, Temperature};
@@ -263,25 +262,17 @@ impl Block<'_> {
         let inside =
             self.group.circuits.iter().flat_map(|c| self.machine.circuits[*c].components());
         for component in inside.filter(|c| self.machine.plan.components[*c].need.is_some()) {
-            let tweaks = Tweaks { opened: Some(component), ..Tweaks::default() };
-            let Some(need) = &self.machine.plan.components[component].need else { continue };
-            let port = PortRef { component, port: need.port };
-            let Ok(solved) = self.machine.solve(self.group, case, &tweaks, scratch) else {
-                continue;
-            };
-            for solved in &solved.circuits {
-                let circuit = &self.machine.circuits[solved.circuit];
-                if let Some(spot) = circuit.spot_of(port) {
-                    let comes = -flow_out(circuit, solved, spot);
-                    take(&mut tally.available, component, Worse::Smaller, comes, index);
-                }
+            let as_planned = Tweaks::default();
+            let found = self.machine.available(self.group, case, component, &as_planned, scratch);
+            if let Ok(found) = found {
+                take(&mut tally.available, component, Worse::Smaller, found.flow_m3_s, index);
             }
         }
     }
 }
 
 /// Volume flow out of a spot into the links that begin or end there.
-pub(in crate::solve) fn flow_out(circuit: &Circuit, solved: &CircuitSolution, spot: usize) -> f64 {
+pub fn flow_out(circuit: &Circuit, solved: &CircuitSolution, spot: usize) -> f64 {
     let links = circuit.links.iter().enumerate();
     links
         .map(|(index, link)| {
