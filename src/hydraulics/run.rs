@@ -2,7 +2,7 @@
 
 mod prepared;
 
-pub use prepared::PreparedRun;
+pub use prepared::{PreparedRun, RunShape};
 
 use super::HydraulicsError;
 use super::argument::result;

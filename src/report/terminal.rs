@@ -70,9 +70,10 @@ fn summary(out: &mut String, assessment: &Assessment, width: usize) {
     let heading =
         format!("{}{revision}: {} lines, {} cases", plan.name, plan.lines.len(), plan.cases.len());
     out.push_str(&wrapped(&heading, width, 0));
-    let counts =
-        Verdict::WORST_FIRST.map(|v| format!("{} {}", painted(v), assessment.count(v))).join("   ");
-    let _ = writeln!(out, "{counts}");
+    let plain = Verdict::WORST_FIRST.map(|v| format!("{} {}", v.word(), assessment.count(v)));
+    let between = if plain.join("   ").len() > width { "\n" } else { "   " };
+    let counts = Verdict::WORST_FIRST.map(|v| format!("{} {}", painted(v), assessment.count(v)));
+    let _ = writeln!(out, "{}", counts.join(between));
     let failing: BTreeSet<&str> = assessment
         .findings
         .iter()

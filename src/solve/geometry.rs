@@ -363,7 +363,8 @@ fn from_share(axes: &Axes, case: &CaseFacts, route: &Route, extreme: &Extreme) -
             e.kind == extreme.kind && (e.station_mm - extreme.station_mm).abs() < SAME_PLACE_MM
         })
     };
-    if case.attitude_rad == [0.0; 2] || is_one(0.0) {
+    let level = case.attitude_rad.iter().all(|a| a.abs() < 1e-9);
+    if level || is_one(0.0) {
         return None;
     }
     let (mut low, mut high) = (0.0, 1.0);

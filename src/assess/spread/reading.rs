@@ -68,16 +68,17 @@ impl Cased {
     }
 
     fn judged(&self, finding: &Finding) -> Item {
-        // A check of the machine names one case, whether the plan has it or it is combined.
+        let several = self.0.contains(&(finding.code, finding.place.clone()));
+        // Where a check of the machine names one case only, that is the worst of named and combined ones.
         let of_machine = MACHINE_CHECKS.iter().any(|(about, _)| about.code == finding.code);
-        let combined = finding.governing && !of_machine;
+        let combined = finding.governing && (several || !of_machine);
         let place = if combined {
             // Another bend or end of the line may be the worst as well.
             finding.place.split(',').next().unwrap_or_default()
         } else {
             &finding.place
         };
-        let tells = !combined && self.0.contains(&(finding.code, place.to_owned()));
+        let tells = !combined && several;
         Item {
             key: Key {
                 code: finding.code,

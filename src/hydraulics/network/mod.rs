@@ -159,7 +159,7 @@ impl Network {
     /// # Errors
     /// [`NetworkError`]: what is wrong with the network, or that its balances were not met.
     pub fn solve(&self) -> Result<Solution, NetworkError> {
-        self.solve_with(None)
+        self.solve_with(None, &[])
     }
 
     /// Solves the network from flows near the answer, such as those of the same network a little different.
@@ -174,10 +174,27 @@ impl Network {
         for (index, &given) in start_kg_s.iter().enumerate() {
             number("the starting flow", index, given, f64::NEG_INFINITY)?;
         }
-        self.solve_with(Some(start_kg_s))
+        self.solve_with(Some(start_kg_s), &[])
     }
 
-    fn solve_with(&self, start: Option<&[f64]>) -> Result<Solution, NetworkError> {
+    /// Solves the network from the answer of the same network a little different: its flows, and the drops of
+    /// its throttles.
+    ///
+    /// # Errors
+    /// As [`Network::solve_from`].
+    pub fn solve_near(&self, near: &Solution) -> Result<Solution, NetworkError> {
+        if near.flows_kg_s.len() != self.links.len() {
+            let (given, links) = (near.flows_kg_s.len(), self.links.len());
+            return Err(NetworkError::StartLength { given, links });
+        }
+        self.solve_with(Some(&near.flows_kg_s), &near.throttles_pa)
+    }
+
+    fn solve_with(
+        &self,
+        start: Option<&[f64]>,
+        throttles: &[f64],
+    ) -> Result<Solution, NetworkError> {
         self.check()?;
         let laws: Result<Vec<Law>, NetworkError> =
             self.links.iter().enumerate().map(|(link, l)| Law::new(link, &l.element)).collect();
@@ -187,7 +204,7 @@ impl Network {
             None => settling.iteration.start()?,
             Some(flows) => settling.iteration.start_from(flows)?,
         }
-        let throttles = regulate(self, &mut settling)?;
+        let throttles = regulate(self, &mut settling, throttles)?;
         settling.answer(&throttles)
     }
 

@@ -20,16 +20,21 @@ struct Try {
     miss: f64,
 }
 
-/// Settles the network with its regulators; the drop of each throttle.
+/// Settles the network with its regulators, from drops that are near or from none; the drop of each throttle.
 ///
 /// # Errors
 /// What [`Settling::settle`] finds wrong, or [`NetworkError::NotConverged`].
 pub(super) fn regulate(
     network: &Network,
     settling: &mut Settling,
+    near: &[f64],
 ) -> Result<Vec<f64>, NetworkError> {
-    settling.settle()?;
     let mut drops = vec![0.0; network.regulators.len()];
+    for ((drop, near), regulator) in drops.iter_mut().zip(near).zip(&network.regulators) {
+        *drop = *near;
+        settling.throttle(regulator.link, *drop)?;
+    }
+    settling.settle()?;
     for _ in 0..MOST_ROUNDS {
         let mut all_hold = true;
         for (index, drop) in drops.iter_mut().enumerate() {

@@ -1,6 +1,7 @@
-//! A line made ready for one liquid: its loss and the slope of its loss, in one pass and without refusals.
+//! A line made ready: its loss and the slope of its loss, in one pass and without refusals.
 
 use core::f64::consts::{FRAC_PI_4, LN_2, PI};
+use std::sync::Arc;
 
 use super::super::HydraulicsError;
 use super::super::bend::laminar_excess_k;
@@ -24,29 +25,29 @@ struct Coefficient {
     per_ln_re: f64,
 }
 
-/// A bore with a liquid in it: Re = `re_per_q` Q, velocity head = `head_per_q2` Q².
+/// A bore without a liquid: Re = `re` Q ρ/μ, velocity head = `head` ρ Q².
 #[derive(Debug, Clone, Copy)]
 struct Bore {
-    re_per_q: f64,
-    head_per_q2: f64,
+    re: f64,
+    head: f64,
 }
 
 impl Bore {
-    fn new(bore_m: f64, liquid: &Liquid) -> Self {
+    fn new(bore_m: f64) -> Self {
         let area = FRAC_PI_4 * bore_m * bore_m;
-        Self {
-            re_per_q: bore_m * liquid.density_kg_m3 / (area * liquid.viscosity_pa_s),
-            head_per_q2: 0.5 * liquid.density_kg_m3 / (area * area),
-        }
+        Self { re: bore_m / area, head: 0.5 / (area * area) }
     }
 }
 
 /// A bend made ready.
 #[derive(Debug, Clone, Copy)]
 struct Bend {
-    shape: RunBend,
+    /// Angle times radius over bore.
+    arc: f64,
     half_sine: f64,
     eased: f64,
+    /// White's (11.6/De)^0.45 times Re^0.45.
+    white: f64,
     /// Laminar coefficient at the beginning of the transition.
     slow: f64,
 }
@@ -56,6 +57,7 @@ struct Bend {
 struct Narrow {
     bore: Bore,
     length_over_bore: f64,
+    roughness_ratio: f64,
     ratio: f64,
     /// Laminar narrowing: `fixed + per_re / Re` on the narrow bore, Re that of the wide one.
     narrowing_fixed: f64,
@@ -65,70 +67,65 @@ struct Narrow {
     widening_turbulent: f64,
 }
 
-/// The loss of a line for one liquid, as the network solver wants it.
+/// A line made ready for any liquid.
 #[derive(Debug, Clone)]
-pub struct PreparedRun {
+pub struct RunShape {
     bore: Bore,
     roughness_ratio: f64,
     length_over_bore: f64,
-    bore_m: f64,
     bends: Vec<Bend>,
     narrow: [Option<Narrow>; 2],
-    /// Losses that are `linear Q + square Q²` at any Reynolds number.
+    /// Losses `(linear + linear_per_viscosity μ) Q + (square + square_per_density ρ) Q²`.
     linear: f64,
+    linear_per_viscosity: f64,
     square: f64,
+    square_per_density: f64,
     /// Whether A and B are tanks.
     still: [bool; 2],
     entrance_k: f64,
 }
 
-impl PreparedRun {
-    /// Makes a line ready for a liquid.
+impl RunShape {
+    /// Makes a line ready.
     ///
     /// # Errors
-    /// The refusals of [`Run::losses`] for the same line, looked for at a small flow.
-    pub fn new(run: &Run, liquid: &Liquid) -> Result<Self, HydraulicsError> {
-        let bore = Bore::new(run.bore_m, liquid);
-        // Whatever the full calculation would refuse is refused here, once.
-        run.losses(liquid, 1.0 / bore.re_per_q)?;
-        let mut prepared = Self {
+    /// The refusals of [`Run::losses`] for the same line.
+    pub fn new(run: &Run) -> Result<Self, HydraulicsError> {
+        // Whatever the full calculation would refuse is refused here, once: at Re 1.
+        let bore = Bore::new(run.bore_m);
+        let thin = Liquid { density_kg_m3: 1.0, viscosity_pa_s: 1.0 };
+        run.losses(&thin, 1.0 / bore.re)?;
+        let mut shape = Self {
             bore,
             roughness_ratio: run.roughness_m / run.bore_m,
             length_over_bore: run.length_m / run.bore_m,
-            bore_m: run.bore_m,
             bends: run.bends.iter().map(|b| Bend::new(b, run.bore_m)).collect::<Result<_, _>>()?,
-            narrow: [
-                Narrow::new(&run.ends[0], run, liquid)?,
-                Narrow::new(&run.ends[1], run, liquid)?,
-            ],
+            narrow: [Narrow::new(&run.ends[0], run)?, Narrow::new(&run.ends[1], run)?],
             linear: 0.0,
+            linear_per_viscosity: 0.0,
             square: 0.0,
+            square_per_density: 0.0,
             still: [run.ends[0].still, run.ends[1].still],
             entrance_k: entrance_k(0.0)?,
         };
-        for end in &run.ends {
-            prepared.add_elbow(end, liquid);
+        for elbow in run.ends.iter().filter_map(|e| e.elbow) {
+            let (linear, square) = elbow.polynomial(&thin);
+            shape.linear_per_viscosity += linear;
+            shape.square_per_density += square;
         }
         for (extra, _) in &run.extras {
-            prepared.add_extra(extra, liquid)?;
+            shape.add(extra, run.bore_m)?;
         }
-        Ok(prepared)
+        Ok(shape)
     }
 
-    fn add_elbow(&mut self, end: &RunEnd, liquid: &Liquid) {
-        let Some(elbow) = end.elbow else { return };
-        let (linear, square) = elbow.polynomial(liquid);
-        self.linear += linear;
-        self.square += square;
-    }
-
-    fn add_extra(&mut self, extra: &Extra, liquid: &Liquid) -> Result<(), HydraulicsError> {
+    fn add(&mut self, extra: &Extra, line_bore_m: f64) -> Result<(), HydraulicsError> {
         match *extra {
             Extra::Coefficient { k, bore_m } => {
-                self.square += k * Bore::new(bore_m, liquid).head_per_q2;
+                self.square_per_density += k * Bore::new(bore_m).head;
             }
             Extra::Valve { kv_m3_h } => {
-                self.square += k_from_kv(kv_m3_h, self.bore_m)? * self.bore.head_per_q2;
+                self.square_per_density += k_from_kv(kv_m3_h, line_bore_m)? * self.bore.head;
             }
             Extra::Measured { drop_pa, at_m3_s, linear: true } => self.linear += drop_pa / at_m3_s,
             Extra::Measured { drop_pa, at_m3_s, linear: false } => {
@@ -136,29 +133,6 @@ impl PreparedRun {
             }
         }
         Ok(())
-    }
-
-    /// Loss and slope at a flow above zero.
-    fn at(&self, flow: f64, backwards: bool) -> (f64, f64) {
-        let reynolds = self.bore.re_per_q * flow;
-        let (f, n) = friction(reynolds, self.roughness_ratio);
-        let wall = f * self.length_over_bore;
-        let mut sum = Coefficient { k: wall, per_ln_re: wall * n };
-        for bend in &self.bends {
-            sum.add(bend.coefficient(reynolds, f, n, self.bore_m));
-        }
-        sum.add(self.tanks(reynolds, backwards));
-        let (mut loss, mut slope) = sum.loss(self.bore.head_per_q2, flow);
-        for narrow in self.narrow.iter().flatten() {
-            let roughness_ratio = self.roughness_ratio / narrow.ratio;
-            let (l, s) =
-                narrow.coefficient(flow, roughness_ratio).loss(narrow.bore.head_per_q2, flow);
-            loss += l;
-            slope += s;
-        }
-        loss += flow * (self.linear + self.square * flow);
-        slope += self.linear + 2.0 * self.square * flow;
-        (loss, slope)
     }
 
     fn tanks(&self, reynolds: f64, backwards: bool) -> Coefficient {
@@ -173,11 +147,67 @@ impl PreparedRun {
         }
         sum
     }
+
+    /// Coefficients of all bends together.
+    fn bends(&self, reynolds: f64, f: f64, n: f64) -> Coefficient {
+        let mut sum = Coefficient::default();
+        if reynolds <= LAMINAR_UP_TO {
+            let slowed = libm::pow(reynolds, -0.45);
+            for bend in &self.bends {
+                sum.add(bend.laminar(reynolds, bend.white * slowed));
+            }
+        } else {
+            for bend in &self.bends {
+                sum.add(bend.beyond_laminar(reynolds, f, n));
+            }
+        }
+        sum
+    }
+}
+
+/// The loss of a line with a liquid in it, as the network solver wants it.
+#[derive(Debug, Clone)]
+pub struct PreparedRun {
+    shape: Arc<RunShape>,
+    liquid: Liquid,
+    re_per_q: f64,
+}
+
+impl PreparedRun {
+    /// A line with a liquid in it, of positive density and viscosity.
+    pub fn new(shape: &Arc<RunShape>, liquid: &Liquid) -> Self {
+        let re_per_q = shape.bore.re * liquid.density_kg_m3 / liquid.viscosity_pa_s;
+        Self { shape: Arc::clone(shape), liquid: *liquid, re_per_q }
+    }
+
+    /// Loss and slope at a flow above zero.
+    fn at(&self, flow: f64, backwards: bool) -> (f64, f64) {
+        let shape = &*self.shape;
+        let density = self.liquid.density_kg_m3;
+        let reynolds = self.re_per_q * flow;
+        let (f, n) = friction(reynolds, shape.roughness_ratio);
+        let wall = f * shape.length_over_bore;
+        let mut sum = Coefficient { k: wall, per_ln_re: wall * n };
+        sum.add(shape.bends(reynolds, f, n));
+        sum.add(shape.tanks(reynolds, backwards));
+        let (mut loss, mut slope) = sum.loss(shape.bore.head * density, flow);
+        for narrow in shape.narrow.iter().flatten() {
+            let reynolds = reynolds / narrow.ratio;
+            let (l, s) = narrow.coefficient(reynolds).loss(narrow.bore.head * density, flow);
+            loss += l;
+            slope += s;
+        }
+        let linear = shape.linear + shape.linear_per_viscosity * self.liquid.viscosity_pa_s;
+        let square = shape.square + shape.square_per_density * density;
+        loss += flow * (linear + square * flow);
+        slope += linear + 2.0 * square * flow;
+        (loss, slope)
+    }
 }
 
 impl LossLaw for PreparedRun {
     fn loss(&self, flow_m3_s: f64) -> Result<LossSlope, HydraulicsError> {
-        let rest = AT_REST / self.bore.re_per_q;
+        let rest = AT_REST / self.re_per_q;
         let flow = flow_m3_s.abs();
         if flow <= rest {
             let (loss, _) = self.at(rest, flow_m3_s < 0.0);
@@ -231,17 +261,15 @@ impl Bend {
         let half_sine = libm::sin(0.5 * shape.angle_rad);
         let easing = libm::pow(ratio, 4.0 * shape.angle_rad / PI);
         Ok(Self {
-            shape: *shape,
+            arc: shape.angle_rad * ratio,
             half_sine,
             eased: (half_sine.sqrt() + half_sine) / easing,
+            white: libm::pow(11.6 * (2.0 * ratio).sqrt(), 0.45),
             slow: laminar_excess_k(LAMINAR_UP_TO, shape.angle_rad, ratio)?,
         })
     }
 
-    fn coefficient(&self, reynolds: f64, f: f64, n: f64, bore_m: f64) -> Coefficient {
-        if reynolds <= LAMINAR_UP_TO {
-            return self.laminar(reynolds, bore_m);
-        }
+    fn beyond_laminar(&self, reynolds: f64, f: f64, n: f64) -> Coefficient {
         let k = (0.10 + 2.4 * f) * self.half_sine + 6.6 * f * self.eased;
         let per_ln_re = (2.4 * self.half_sine + 6.6 * self.eased) * f * n;
         if reynolds >= TURBULENT_FROM {
@@ -254,11 +282,8 @@ impl Bend {
         }
     }
 
-    /// White's curved friction over the arc, and its derivative.
-    fn laminar(&self, reynolds: f64, bore_m: f64) -> Coefficient {
-        let ratio = self.shape.radius_m / bore_m;
-        let per_dean = libm::sqrt(2.0 * ratio);
-        let power = libm::pow(11.6 * per_dean / reynolds, 0.45);
+    /// White's curved friction over the arc, and its derivative; `power` is (11.6/De)^0.45.
+    fn laminar(&self, reynolds: f64, power: f64) -> Coefficient {
         if power >= 1.0 {
             return Coefficient::default();
         }
@@ -267,14 +292,14 @@ impl Bend {
         let white = 1.0 / (1.0 - outer);
         // d white / d ln Re, by the chain rule.
         let rise = white * white * outer / inner * power;
-        let arc = 64.0 / reynolds * self.shape.angle_rad * ratio;
+        let arc = 64.0 / reynolds * self.arc;
         let k = arc * (white - 1.0);
         Coefficient { k, per_ln_re: arc * rise - k }
     }
 }
 
 impl Narrow {
-    fn new(end: &RunEnd, run: &Run, liquid: &Liquid) -> Result<Option<Self>, HydraulicsError> {
+    fn new(end: &RunEnd, run: &Run) -> Result<Option<Self>, HydraulicsError> {
         let Some((bore_m, length_m)) = end.narrow_m else { return Ok(None) };
         let ratio = bore_m / run.bore_m;
         let fourth = ratio * ratio * ratio * ratio;
@@ -283,8 +308,9 @@ impl Narrow {
         let (one, two) = (at(1000.0)?, at(2000.0)?);
         let per_re = (one - two) * 2000.0;
         Ok(Some(Self {
-            bore: Bore::new(bore_m, liquid),
+            bore: Bore::new(bore_m),
             length_over_bore: length_m / bore_m,
+            roughness_ratio: run.roughness_m / bore_m,
             ratio,
             narrowing_fixed: two - per_re / 2000.0,
             narrowing_per_re: per_re,
@@ -294,9 +320,8 @@ impl Narrow {
         }))
     }
 
-    fn coefficient(&self, flow: f64, roughness_ratio: f64) -> Coefficient {
-        let reynolds = self.bore.re_per_q * flow;
-        let (f, n) = friction(reynolds, roughness_ratio);
+    fn coefficient(&self, reynolds: f64) -> Coefficient {
+        let (f, n) = friction(reynolds, self.roughness_ratio);
         let wall = f * self.length_over_bore;
         let mut sum = Coefficient { k: wall, per_ln_re: wall * n };
         sum.add(self.narrowing(reynolds * self.ratio));
@@ -333,7 +358,11 @@ fn held(reynolds: f64, laminar_at_end: f64, turbulent: f64) -> Coefficient {
 #[cfg(test)]
 mod tests {
     use super::super::{Elbow, Extra, Run, RunBend, RunEnd};
-    use super::{Liquid, LossLaw, PreparedRun};
+    use super::{Arc, Liquid, LossLaw, PreparedRun, RunShape};
+
+    fn shape(run: &Run) -> Arc<RunShape> {
+        Arc::new(RunShape::new(run).unwrap())
+    }
 
     fn line() -> Run {
         let elbow = Some(Elbow { k1: 800.0, k_infinity: 0.4, bore_m: 0.0065 });
@@ -366,7 +395,7 @@ mod tests {
     #[test]
     fn the_quick_loss_is_the_sum_of_the_parts_and_always_rises() {
         let (run, petrol) = (line(), Liquid { density_kg_m3: 740.0, viscosity_pa_s: 4.4e-4 });
-        let quick = PreparedRun::new(&run, &petrol).unwrap();
+        let quick = PreparedRun::new(&shape(&run), &petrol);
         for flow in flows(run.bore_m, &petrol) {
             let whole = run.losses(&petrol, flow).unwrap().drop_pa();
             let fast = quick.loss(flow).unwrap();
@@ -378,7 +407,7 @@ mod tests {
     #[test]
     fn the_slope_is_the_derivative_of_the_loss() {
         let (run, oil) = (line(), Liquid { density_kg_m3: 850.0, viscosity_pa_s: 9.0e-3 });
-        let quick = PreparedRun::new(&run, &oil).unwrap();
+        let quick = PreparedRun::new(&shape(&run), &oil);
         for flow in flows(run.bore_m, &oil) {
             let step = 1e-6 * flow;
             let [low, high] = [flow - step, flow + step].map(|q| quick.loss(q).unwrap().loss_pa);

@@ -7,6 +7,7 @@ pub mod parallel;
 pub mod returns;
 pub mod source;
 pub mod swap;
+pub mod trial;
 pub mod vent;
 pub mod walk;
 

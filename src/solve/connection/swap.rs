@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::trial::{NeedTrial, Trials};
 use super::vent::surface_mm;
 use super::{WiringFacts, wired};
 use crate::plan::{Carrier, Plan, Port, PortRef, Service};
@@ -19,6 +20,8 @@ use crate::units::{Length, Quantity};
 const MOST_PAIRS: usize = 300;
 /// Combinations of states that are looked at in each.
 const MOST_STATES: usize = 64;
+/// Exchanges times named cases that are solved.
+const MOST_SOLVED: usize = 120;
 
 /// Ends that can be exchanged.
 #[derive(Debug, Default)]
@@ -27,6 +30,8 @@ pub struct SwapsFacts {
     pub there_are: usize,
     /// Of these, the ones that were looked at.
     pub looked_at: usize,
+    /// Of these, the ones that were solved in the named cases as well.
+    pub solved: usize,
     /// How far apart ports may be to be mistaken for each other; none if no table says.
     pub reach: Option<Cite>,
     /// Exchanges that change what the connections give.
@@ -48,6 +53,8 @@ pub struct SwapFacts {
     pub fluids: Option<[usize; 2]>,
     /// A line that would draw from over the liquid: line, port, index of the case.
     pub dry: Option<(usize, PortRef, usize)>,
+    /// What would come at the needs where less would, if the machine was solved.
+    pub needs: Option<Vec<NeedTrial>>,
     /// An end that could have another size, so that the two no longer fit.
     pub other_size: Option<OtherSize>,
 }
@@ -84,23 +91,39 @@ pub fn swaps(
     pairs.sort_by(|a, b| a.2.total_cmp(&b.2));
     let there_are = pairs.len();
     pairs.truncate(MOST_PAIRS);
+    let trials = Trials::new(plan, tables, cases, lines);
+    let mut solved = 0;
     let mut changes = Vec::new();
     for (a, b, apart_mm) in &pairs {
         let exchanged = wiring.exchanged(*a, *b);
+        let fluids = bench.fluids(*a, *b);
+        // Fluids that meet are harm enough.
+        let solve = fluids.is_none() && (solved + 1) * trials.cases() <= MOST_SOLVED;
+        let needs = if solve { trials.with(&exchanged) } else { None };
+        solved += usize::from(needs.is_some());
         let swap = SwapFacts {
             ends: [*a, *b],
             ports: [wiring.port(*a), wiring.port(*b)],
             apart_mm: *apart_mm,
             wired: wired(plan, &exchanged, MOST_STATES),
-            fluids: bench.fluids(*a, *b),
+            fluids,
             dry: dry(plan, cases, &wiring, &exchanged, [*a, *b]),
+            needs,
             other_size: bench.other_size(*a).or_else(|| bench.other_size(*b)),
         };
-        if swap.wired != *planned || swap.fluids.is_some() || swap.dry.is_some() {
+        if swap.changes(planned) {
             changes.push(swap);
         }
     }
-    SwapsFacts { there_are, looked_at: pairs.len(), reach, changes }
+    SwapsFacts { there_are, looked_at: pairs.len(), solved, reach, changes }
+}
+
+impl SwapFacts {
+    /// Whether anything is other than planned.
+    fn changes(&self, planned: &WiringFacts) -> bool {
+        let needs = self.needs.as_ref().is_some_and(|n| !n.is_empty());
+        self.wired != *planned || self.fluids.is_some() || self.dry.is_some() || needs
+    }
 }
 
 /// What the search for pairs looks at.

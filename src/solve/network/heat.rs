@@ -29,6 +29,7 @@ pub(super) struct Found {
 pub(super) struct HeatWeb<'w> {
     machine: &'w Machine<'w>,
     group: &'w Group,
+    case: &'w CaseFacts,
     solution: &'w GroupSolution,
     nodes: usize,
     links: Vec<Link>,
@@ -41,12 +42,13 @@ impl<'w> HeatWeb<'w> {
     pub(super) fn new(
         machine: &'w Machine<'w>,
         group: &'w Group,
-        case: &CaseFacts,
+        case: &'w CaseFacts,
         solution: &'w GroupSolution,
     ) -> Result<Self, String> {
         let mut web = Self {
             machine,
             group,
+            case,
             solution,
             nodes: 0,
             links: Vec::new(),
@@ -197,12 +199,14 @@ impl<'w> HeatWeb<'w> {
         let mut number = 0;
         for solved in &self.solution.circuits {
             let mut of_circuit = Vec::with_capacity(solved.ends_k.len());
+            let start_k = self.case.fluids_k[self.machine.circuits[solved.circuit].fluid];
             for old in &solved.ends_k {
                 let flowing = found.links[number].map(|t| [t.inlet_k, t.outlet_k]);
-                // Where nothing flows it is as warm as the place it hangs on, or as it was.
+                // Where nothing flows it is as warm as the place it hangs on, or as its fluid starts: what
+                // it was on the way to the answer is no temperature of anything.
                 let link = &self.links[number];
                 let beside = found.nodes_k[link.from].or(found.nodes_k[link.to]);
-                of_circuit.push(flowing.or(beside.map(|k| [k, k])).unwrap_or(*old));
+                of_circuit.push(flowing.or(beside.or(start_k).map(|k| [k, k])).unwrap_or(*old));
                 number += 1;
             }
             ends_k.push(of_circuit);

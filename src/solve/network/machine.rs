@@ -2,11 +2,12 @@
 //! circuits share heat.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::circuit::{Circuit, LinkKind, circuits};
 use super::law;
 use super::missing::missing;
-use crate::hydraulics::run::Elbow;
+use crate::hydraulics::run::{Elbow, RunShape};
 use crate::plan::{ExchangerSide, Plan};
 use crate::solve::hydraulics::LineHydraulics;
 use crate::table::Tables;
@@ -20,6 +21,8 @@ pub struct Machine<'m> {
     pub circuits: Vec<Circuit>,
     /// The hydraulics of each line of the plan.
     pub lines: &'m [LineHydraulics<'m>],
+    /// Each line made ready for the solver, or why it cannot be.
+    pub shapes: Vec<Result<Arc<RunShape>, String>>,
     /// Circuits that must be solved together.
     pub groups: Vec<Group>,
     /// Leg of each port of a tee, by component and port.
@@ -56,7 +59,13 @@ impl<'m> Machine<'m> {
             }
         }
         let groups = groups(plan, &circuits);
-        Self { plan, circuits, lines, groups, legs }
+        let shapes = lines.iter().zip(&plan.lines).map(|(own, line)| {
+            let run = own.run.as_ref().map_err(Clone::clone)?;
+            let shape = RunShape::new(&run.run).map_err(|e| format!("line {}: {e}", line.id))?;
+            Ok(Arc::new(shape))
+        });
+        let shapes = shapes.collect();
+        Self { plan, circuits, lines, shapes, groups, legs }
     }
 
     /// What keeps a group from being solved; empty where nothing does.

@@ -11,7 +11,7 @@ mod missing;
 pub mod settle;
 pub mod setup;
 mod survey;
-mod tally;
+pub(in crate::solve) mod tally;
 pub mod wiring;
 pub mod words;
 mod worst;

@@ -11,12 +11,16 @@ use crate::hydraulics::network::Solution;
 use crate::solve::CaseFacts;
 use crate::units::Quantity;
 
+/// A flow below this is none, m3/s: a drop in a day.
+pub const NO_FLOW_M3_S: f64 = 5e-13;
 /// Rounds of flow and temperature after which they are said not to settle.
 const MOST_ROUNDS: u32 = 60;
 /// Temperatures have settled when none moves by more than this, K.
-const SETTLED_K: f64 = 1e-7;
+const SETTLED_K: f64 = 1e-6;
 /// A thermostat has settled when its position is known to this.
-const SETTLED_POSITION: f64 = 1e-7;
+const SETTLED_POSITION: f64 = 1e-6;
+/// First guess of how fast the excess of a thermostat falls as it opens.
+const FIRST_SLOPE: f64 = -4.0;
 
 /// The answer for one circuit.
 #[derive(Clone, Debug)]
@@ -37,9 +41,10 @@ impl CircuitSolution {
         mean(self.ends_k[link])
     }
 
-    /// Volume flow in a link, m3/s.
+    /// Volume flow in a link, m3/s; what is no more than the last digits of the arithmetic is none.
     pub fn flow_m3_s(&self, link: usize) -> f64 {
-        self.solution.flows_kg_s[link] / self.densities[link]
+        let flow = self.solution.flows_kg_s[link] / self.densities[link];
+        if flow.abs() < NO_FLOW_M3_S { 0.0 } else { flow }
     }
 }
 
@@ -65,8 +70,12 @@ pub struct GroupSolution {
 pub struct Scratch {
     /// Lines made ready.
     pub ready: Ready,
-    /// Last flows of each circuit, kg/s.
-    pub flows: BTreeMap<usize, Vec<f64>>,
+    /// Last answer of each circuit.
+    pub answers: BTreeMap<usize, Solution>,
+    /// Last position of each thermostat that found its own.
+    pub positions: BTreeMap<usize, f64>,
+    /// Last temperatures of each circuit that found its own, K.
+    pub ends_k: BTreeMap<usize, Vec<[f64; 2]>>,
 }
 
 /// Why temperatures are not those of a steady state.
@@ -122,6 +131,26 @@ impl Machine<'_> {
         let free = |c: &usize| self.state(*c, case).is_none_or(|s| s.position.is_none());
         let moving: Vec<usize> = thermostats.into_iter().filter(free).collect();
         round.balance(&moving, positions, scratch)
+    }
+
+    /// Solves a group with the temperatures and thermostats of another answer.
+    ///
+    /// # Errors
+    /// In the builder's words: why there is no answer.
+    pub fn solve_as_warm(
+        &self,
+        group: &Group,
+        case: &CaseFacts,
+        tweaks: &Tweaks,
+        other: &GroupSolution,
+        scratch: &mut Scratch,
+    ) -> Result<GroupSolution, String> {
+        let start = self.start(group, case)?;
+        let round = Round { machine: self, group, case, tweaks, start: &start, warm: false };
+        let temperatures: Vec<Vec<[f64; 2]>> =
+            other.circuits.iter().map(|c| c.ends_k.clone()).collect();
+        let circuits = round.flows(&temperatures, &other.positions, scratch)?;
+        Ok(GroupSolution { circuits, ..other.clone() })
     }
 
     /// Temperature from which each circuit, and each component with a thermostat in it, starts.
@@ -204,47 +233,63 @@ impl Round<'_> {
         Err(format!("the thermostats did not come to rest in {MOST_ROUNDS} rounds"))
     }
 
-    /// The position at which one thermostat stays, by halving and secants.
+    /// The position at which one thermostat stays: secants from where it is, held between the positions at
+    /// which it would open and at which it would shut.
     fn position(
         &self,
         component: usize,
         positions: &mut BTreeMap<usize, f64>,
         scratch: &mut Scratch,
     ) -> Result<f64, String> {
-        // How much further open it would be than it is: falls as it opens.
-        let mut excess = |at: f64| -> Result<f64, String> {
-            positions.insert(component, at);
-            match self.settle(positions, scratch) {
-                Ok(settled) => Ok(self.sensed(component, &settled).unwrap_or(at) - at),
-                Err(Unsettled::Hot(_)) => Ok(1.0 - at),
-                Err(Unsettled::Why(why)) => Err(why),
-            }
-        };
+        let known = scratch.positions.get(&component).or_else(|| positions.get(&component));
+        let mut at = known.copied().unwrap_or(0.0);
         let (mut low, mut high) = (0.0, 1.0);
-        let (mut at_low, mut at_high) = (excess(low)?, excess(high)?);
-        if at_low <= 0.0 {
-            return Ok(low);
-        }
-        if at_high >= 0.0 {
-            return Ok(high);
-        }
+        let mut before: Option<(f64, f64)> = None;
         for step in 0..MOST_ROUNDS {
-            if high - low < SETTLED_POSITION {
-                return Ok(0.5 * (low + high));
-            }
-            let secant = low + (high - low) * at_low / (at_low - at_high);
-            let next = if step % 3 == 2 { 0.5 * (low + high) } else { secant };
-            let value = excess(next)?;
-            if value.abs() < SETTLED_POSITION {
-                return Ok(next);
+            let value = self.excess(component, at, positions, scratch)?;
+            let ends = (at <= 0.0 && value <= 0.0) || (at >= 1.0 && value >= 0.0);
+            if ends || value.abs() < SETTLED_POSITION || high - low < SETTLED_POSITION {
+                scratch.positions.insert(component, at);
+                return Ok(at);
             }
             if value > 0.0 {
-                (low, at_low) = (next, value);
+                low = at;
             } else {
-                (high, at_high) = (next, value);
+                high = at;
             }
+            let slope = before.map_or(FIRST_SLOPE, |(x, y)| (value - y) / (at - x));
+            before = Some((at, value));
+            let secant = at - value / slope;
+            let inside = slope < 0.0 && secant > low && secant < high && step % 4 != 3;
+            // A secant that leaves the range asks for the end of it.
+            at = if inside {
+                secant
+            } else if slope < 0.0 && secant >= 1.0 && high >= 1.0 {
+                1.0
+            } else if slope < 0.0 && secant <= 0.0 && low <= 0.0 {
+                0.0
+            } else {
+                0.5 * (low + high)
+            };
         }
-        Ok(0.5 * (low + high))
+        Err(format!("a thermostat did not come to rest in {MOST_ROUNDS} steps"))
+    }
+
+    /// How much further open a thermostat would be than it is; falls as it opens.
+    fn excess(
+        &self,
+        component: usize,
+        at: f64,
+        positions: &mut BTreeMap<usize, f64>,
+        scratch: &mut Scratch,
+    ) -> Result<f64, String> {
+        positions.insert(component, at);
+        match self.settle(positions, scratch) {
+            Ok(settled) => Ok(self.sensed(component, &settled).unwrap_or(at) - at),
+            // What has nowhere to give its heat gets as warm as can be.
+            Err(Unsettled::Hot(_)) => Ok(1.0 - at),
+            Err(Unsettled::Why(why)) => Err(why),
+        }
     }
 
     fn sensed(&self, component: usize, settled: &GroupSolution) -> Option<f64> {
@@ -273,7 +318,9 @@ impl Round<'_> {
         let mut temperatures: Vec<Vec<[f64; 2]>> = Vec::new();
         for index in &self.group.circuits {
             let kelvin = self.start.circuits.get(index).copied().unwrap_or_default();
-            temperatures.push(vec![[kelvin; 2]; self.machine.circuits[*index].links.len()]);
+            let known = scratch.ends_k.get(index).filter(|_| self.warm).cloned();
+            let links = self.machine.circuits[*index].links.len();
+            temperatures.push(known.unwrap_or_else(|| vec![[kelvin; 2]; links]));
         }
         for round in 1..=MOST_ROUNDS {
             let circuits = self.flows(&temperatures, positions, scratch)?;
@@ -292,6 +339,9 @@ impl Round<'_> {
             for (old, new) in temperatures.iter_mut().flatten().zip(found.ends_k.iter().flatten()) {
                 moved = moved.max((mean(*old) - mean(*new)).abs());
                 *old = *new;
+            }
+            for (index, ends_k) in self.group.circuits.iter().zip(&temperatures) {
+                scratch.ends_k.insert(*index, ends_k.clone());
             }
             if moved < SETTLED_K {
                 solution.heat_residual = found.residual;
@@ -318,11 +368,11 @@ impl Round<'_> {
             let link_k: Vec<f64> = ends_k.iter().copied().map(mean).collect();
             let under = Under { case: self.case, link_k: &link_k, positions, tweaks: self.tweaks };
             let network = self.machine.network(circuit, &under, &mut scratch.ready)?;
-            let start = scratch.flows.get(index);
-            let solution = start
-                .map_or_else(|| network.solve(), |flows| network.solve_from(flows))
+            let near = scratch.answers.get(index);
+            let solution = near
+                .map_or_else(|| network.solve(), |near| network.solve_near(near))
                 .map_err(|e| words::unsolved(self.machine.plan, circuit, &e))?;
-            scratch.flows.insert(*index, solution.flows_kg_s.clone());
+            scratch.answers.insert(*index, solution.clone());
             solved.push(CircuitSolution {
                 circuit: *index,
                 densities: network.links.iter().map(|l| l.density_kg_m3).collect(),

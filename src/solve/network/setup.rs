@@ -236,10 +236,8 @@ impl Machine<'_> {
         {
             return Ok(Element::Line(Arc::clone(law)));
         }
-        let run = self.lines[line].run.as_ref().map_err(Clone::clone)?;
-        let prepared = PreparedRun::new(&run.run, liquid)
-            .map_err(|e| format!("line {}: {e}", self.plan.lines[line].id))?;
-        let law: Arc<dyn LossLaw> = Arc::new(prepared);
+        let shape = self.shapes[line].as_ref().map_err(Clone::clone)?;
+        let law: Arc<dyn LossLaw> = Arc::new(PreparedRun::new(shape, liquid));
         ready.lines.insert(line, (kelvin, *liquid, Arc::clone(&law)));
         Ok(Element::Line(law))
     }

@@ -111,7 +111,7 @@ impl Survey {
             };
             if let Some(margin) = inlet.margin.as_ref().filter(|_| whole) {
                 let zero = Zero { machine, group, inside: (*component, *path), case: &margin.case };
-                inlet.zero_altitude_m = zero.altitude_m();
+                inlet.zero_altitude_m = zero.altitude_m(margin.value);
                 inlet.zero_temperature_k = zero.temperature_k();
                 inlet.boils_in_tank_pa = zero.boils_in_tank_pa();
                 inlet.taken = zero.taken();

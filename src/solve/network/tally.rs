@@ -4,16 +4,13 @@ use std::collections::BTreeMap;
 
 use super::circuit::{Circuit, Spot};
 use super::machine::{Group, Machine};
-use super::settle::{CircuitSolution, GroupSolution, Scratch};
+use super::settle::{CircuitSolution, GroupSolution, NO_FLOW_M3_S, Scratch};
 use super::setup::Tweaks;
 use super::worst::{Extreme, Worse};
 use super::{demand, line_flows, path_flows};
 use crate::solve::CaseFacts;
 use crate::solve::hydraulics::{FlowFacts, States};
 use crate::units::{Quantity, Temperature};
-
-/// A flow below this is none, m3/s: a drop an hour.
-const NO_FLOW_M3_S: f64 = 1e-11;
 
 /// The worst cases of a line.
 #[derive(Clone, Debug)]

@@ -7,9 +7,8 @@ use super::settle::{CircuitSolution, Scratch};
 use super::setup::Tweaks;
 use super::tally::Inside;
 use super::{path_flows, words};
-use crate::hydraulics::{HydraulicsError, search};
+use crate::hydraulics::{HydraulicsError, atmosphere, search};
 use crate::solve::CaseFacts;
-use crate::solve::case::air_pa;
 use crate::solve::fluid;
 use crate::units::{Quantity, Temperature};
 
@@ -17,7 +16,7 @@ use crate::units::{Quantity, Temperature};
 const ALTITUDES_M: (f64, f64) = (-2000.0, 11_000.0);
 /// A resistance is brought down to this share in the search for a flow, in steps of the next.
 const LEAST_SHARE: f64 = 1e-3;
-const SHARE_STEP: f64 = 0.8;
+const SHARE_STEP: f64 = 0.6;
 /// Width at which a search ends, as a share of its bounds.
 const WIDTH: f64 = 1e-9;
 /// Ends a search where the network has no answer.
@@ -52,37 +51,31 @@ impl Zero<'_> {
         None
     }
 
-    fn search(
-        &self,
-        bounds: (f64, f64),
-        case_at: impl Fn(f64) -> Option<CaseFacts>,
-    ) -> Option<f64> {
-        let mut scratch = Scratch::default();
-        let margin = |at: f64| {
-            let margin = case_at(at).and_then(|c| self.margin_pa(&c, &mut scratch));
-            margin.ok_or(NO_ANSWER)
-        };
-        search::falling_zero("the zero of the margin", bounds, WIDTH, margin).ok().map(|z| z.at)
+    /// Height at which the margin of the inlet is zero, m: every pressure of the machine stands over that of
+    /// the air and the fluid is a liquid, so that a margin falls by as much as the air.
+    pub fn altitude_m(&self, margin_pa: f64) -> Option<f64> {
+        let air_pa = self.case.ambient_pa - margin_pa;
+        let height = atmosphere::height_of_pressure_m(air_pa).and_then(atmosphere::geometric_m);
+        height.ok().filter(|h| (ALTITUDES_M.0..=ALTITUDES_M.1).contains(h))
     }
 
-    /// Height at which the margin of the inlet is zero, m.
-    pub fn altitude_m(&self) -> Option<f64> {
-        self.search(ALTITUDES_M, |height| {
-            Some(CaseFacts { ambient_pa: air_pa(height)?, ..self.case.clone() })
-        })
-    }
-
-    /// Temperature of the fluid at which it is, K.
+    /// Temperature of the fluid at which it is, K; none where heat decides the temperature.
     pub fn temperature_k(&self) -> Option<f64> {
+        if self.case.warm && self.group.heated && self.group.cooled {
+            return None;
+        }
         let component = self.inside.0;
         let circuits = self.group.circuits.iter().map(|c| &self.machine.circuits[*c]);
         let here = circuits.into_iter().find(|c| c.components().contains(&component))?;
         let (low, high) = self.machine.plan.fluids[here.fluid].fluid.range?;
-        self.search((low.si(), high.si()), |kelvin| {
+        let mut scratch = Scratch::default();
+        let margin = |kelvin: f64| {
             let mut case = self.case.clone();
             case.fluids_k[here.fluid] = Some(kelvin);
-            Some(case)
-        })
+            self.margin_pa(&case, &mut scratch).ok_or(NO_ANSWER)
+        };
+        let bounds = (low.si(), high.si());
+        search::falling_zero("the zero of the margin", bounds, WIDTH, margin).ok().map(|z| z.at)
     }
 
     /// How far the vapour pressure at the starting temperature stands over the air, if it does.
@@ -173,14 +166,18 @@ impl Zero<'_> {
         taken
     }
 
-    /// The share of its present resistance with which the path has a flow: looked for step by step
-    /// downwards, since far down the machine may have no answer at all.
+    /// The share of its present resistance with which the path has a flow, thermostats and temperatures
+    /// being what they are in the case: looked for step by step downwards, since far down the machine may
+    /// have no answer at all.
     pub fn resistance_share(&self, wanted_m3_s: f64) -> Option<f64> {
         let mut scratch = Scratch::default();
+        let present =
+            self.machine.solve(self.group, self.case, &Tweaks::default(), &mut scratch).ok()?;
         let mut excess = |share: f64| {
             let (component, path) = self.inside;
             let tweaks = Tweaks { scaled: vec![(component, path, share)], ..Tweaks::default() };
-            let solved = self.machine.solve(self.group, self.case, &tweaks, &mut scratch).ok();
+            let solved =
+                self.machine.solve_as_warm(self.group, self.case, &tweaks, &present, &mut scratch);
             let flows = solved.iter().flat_map(|s| &s.circuits);
             let mut flows = flows.flat_map(|c| path_flows(self.machine, c));
             let own = flows.find(|f| (f.component, f.path) == self.inside);
