@@ -104,16 +104,16 @@ fn fit(line: &Line, tables: &Tables, size: String) -> Option<Fitted> {
 
 impl Fitted {
     /// The candidate with what the checks said of it.
-    pub fn judged(self, judged: &Judged, before: Option<&Judged>, always: &[Always]) -> Candidate {
+    pub fn judged(&self, judged: &Judged, before: Option<&Judged>, always: &[Always]) -> Candidate {
         Candidate {
             label: self.line.carrier.label().to_owned(),
-            size: self.size,
+            size: self.size.clone(),
             bore_mm: self.bore_mm,
-            line: self.line,
+            line: self.line.clone(),
             rejected: judged.rejected(before, always),
             open: judged.open(),
             misfits: judged.misfits(),
-            noted: self.noted,
+            noted: self.noted.clone(),
         }
     }
 }

@@ -168,7 +168,7 @@ fn search(plan: &Plan, facts: &Facts, knob: &Knob, target: &Target<'_>) -> Optio
     cases.extend(governing(facts, target.rejected));
     for _ in 0..MOST_ROUNDS {
         let at = within(plan, &cases, knob, &bounds, target)?;
-        let judged = Judged::of(&turned(plan, knob, at)?, target.tables, target.id);
+        let judged = Judged::of(&turned(plan, knob, at)?, target.tables).of_line(target.id);
         let rejected = judged.rejected(None, target.always);
         if rejected.is_empty() {
             return Some(Change {
@@ -226,7 +226,7 @@ fn within(
             .ok_or(HydraulicsError::NotRepresentable { what: "the change" })?;
         let alone = Plan { matrix: None, cases: Vec::new(), ..turned };
         let cases = cases.iter().map(|c| turned_case(c, knob, place)).collect();
-        let judged = Judged::within(&alone, target.tables, target.id, cases);
+        let judged = Judged::within(&alone, target.tables, cases).of_line(target.id);
         Ok(distance(&judged, target.rejected, target.always))
     };
     // The lower end of the bracket passes; its middle may not.

@@ -2,7 +2,7 @@
 
 use crate::check;
 use crate::finding::{Finding, Verdict};
-use crate::plan::Plan;
+use crate::plan::{Line, Plan};
 use crate::solve::case::named;
 use crate::solve::{CaseFacts, Depth, solve_in};
 use crate::table::Tables;
@@ -58,17 +58,44 @@ pub struct Judged {
 }
 
 impl Judged {
-    /// Judges a plan in all its cases and keeps what concerns the size of one line.
-    pub fn of(plan: &Plan, tables: &Tables, id: &str) -> Self {
-        Self::within(plan, tables, id, named(plan))
+    /// Judges a plan in all its cases.
+    pub fn of(plan: &Plan, tables: &Tables) -> Self {
+        Self::within(plan, tables, named(plan))
     }
 
     /// The same in these cases, and in the combinations of the plan.
-    pub fn within(plan: &Plan, tables: &Tables, id: &str, cases: Vec<CaseFacts>) -> Self {
+    pub fn within(plan: &Plan, tables: &Tables, cases: Vec<CaseFacts>) -> Self {
         let facts = solve_in(plan, tables, cases, Depth::Verdicts);
-        let concerns = |f: &Finding| concerns(f, Some(id)) || of_joint(f, id);
+        let concerns = |f: &Finding| concerns(f, None) || f.code == MATING;
         let findings = check::run(plan, tables, &facts);
         Self { findings: findings.into_iter().filter(concerns).collect() }
+    }
+
+    /// What is said of a line by itself, without any flow: its route, its bends, and whether it goes over its
+    /// spigots.
+    pub fn built(plan: &Plan, line: &Line, tables: &Tables) -> Self {
+        let alone = Plan {
+            lines: vec![line.clone()],
+            joins: Vec::new(),
+            cases: Vec::new(),
+            matrix: None,
+            stock: None,
+            ..plan.clone()
+        };
+        let all = Self::within(&alone, tables, Vec::new());
+        let built = |f: &Finding| f.code.starts_with("geometry.") || f.code == MATING;
+        Self { findings: all.findings.into_iter().filter(built).collect() }
+    }
+
+    /// What concerns the size of one line.
+    pub fn of_line(&self, id: &str) -> Self {
+        let own = |f: &&Finding| concerns(f, Some(id)) || of_joint(f, id);
+        Self { findings: self.findings.iter().filter(own).cloned().collect() }
+    }
+
+    /// Whether anything fails.
+    pub fn fails(&self) -> bool {
+        self.findings.iter().any(fails)
     }
 
     fn get(&self, key: &Key) -> Option<&Finding> {
@@ -146,7 +173,7 @@ fn shortfall(finding: &Finding) -> f64 {
 }
 
 /// What fails at every size about alike; nothing where there is but one size.
-pub fn always(judged: &[Judged]) -> Vec<Always> {
+pub fn always(judged: &[&Judged]) -> Vec<Always> {
     let (Some(last), true) = (judged.last(), judged.len() > 1) else { return Vec::new() };
     let mut found: Vec<Always> = Vec::new();
     for finding in last.findings.iter().filter(|f| fails(f)) {
@@ -173,8 +200,8 @@ fn alike(margins: &[Option<f64>]) -> bool {
 }
 
 /// Why no size can be chosen: at no size is the flow known.
-pub fn not_judged(judged: &[Judged]) -> Option<String> {
-    let reasons: Option<Vec<&str>> = judged.iter().map(Judged::flow_is_open).collect();
+pub fn not_judged(judged: &[&Judged]) -> Option<String> {
+    let reasons: Option<Vec<&str>> = judged.iter().map(|j| j.flow_is_open()).collect();
     reasons?.first().map(|r| (*r).to_owned())
 }
 

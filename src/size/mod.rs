@@ -8,6 +8,7 @@ mod candidate;
 mod elsewhere;
 mod fewest;
 mod judgement;
+mod line;
 mod part;
 
 use rayon::prelude::*;
@@ -20,6 +21,7 @@ use crate::assess::Assessment;
 use crate::finding::{Finding, Verdict};
 use crate::table::Tables;
 use judgement::Judged;
+use line::Around;
 use part::Part;
 
 /// What was found out about the sizes of a plan.
@@ -101,58 +103,24 @@ pub fn size(assessment: &Assessment, tables: &Tables, only: Option<usize>) -> Si
     let wanted: Vec<usize> =
         (0..plan.lines.len()).filter(|l| only.is_none_or(|o| o == *l)).collect();
     let parts = part::parts(assessment);
+    let touched = |p: &&Part| p.lines.iter().any(|l| wanted.contains(l));
+    let parts: Vec<(Part, Judged)> = parts
+        .iter()
+        .filter(touched)
+        .map(|p| (p.clone(), Judged::of(&p.as_planned(plan), tables)))
+        .collect();
     let lines: Vec<LineSizing> = wanted
         .par_iter()
         .map(|line| {
-            let part = parts.iter().find(|p| p.lines.contains(line));
-            let alone = Part { lines: vec![*line] };
-            size_line(assessment, tables, part.unwrap_or(&alone), *line)
+            if let Some((part, planned)) = parts.iter().find(|(p, _)| p.lines.contains(line)) {
+                return line::size(&Around { plan, tables, part, planned }, *line);
+            }
+            let part = Part { lines: vec![*line] };
+            let planned = Judged::of(&part.as_planned(plan), tables);
+            line::size(&Around { plan, tables, part: &part, planned: &planned }, *line)
         })
         .collect();
     let sets = if only.is_none() { fewest::sets(plan, &lines) } else { Vec::new() };
     let together = fewest::together(assessment, tables, &lines, &sets);
     Sizing { lines, sets, together }
-}
-
-fn size_line(assessment: &Assessment, tables: &Tables, part: &Part, line: usize) -> LineSizing {
-    let plan = &assessment.plan;
-    let id = &plan.lines[line].id;
-    let fitted = candidate::fitted(plan, tables, line);
-    let judged: Vec<Judged> = fitted
-        .par_iter()
-        .map(|f| Judged::of(&part.with_line(plan, line, &f.line), tables, id))
-        .collect();
-    let planned = fitted.iter().position(|f| f.planned);
-    let always = judgement::always(&judged);
-    let before = planned.and_then(|p| judged.get(p));
-    let candidates: Vec<Candidate> = fitted
-        .into_iter()
-        .zip(&judged)
-        .map(|(fitted, judged)| fitted.judged(judged, before, &always))
-        .collect();
-    let not_judged = judgement::not_judged(&judged);
-    let smallest = candidates.iter().position(Candidate::passes).filter(|_| not_judged.is_none());
-    let stuck = smallest.is_none() && not_judged.is_none();
-    let helped = if stuck { candidate::best_to_help(&candidates) } else { None };
-    let changes = helped.map_or_else(Vec::new, |helped| {
-        let target = elsewhere::Target {
-            tables,
-            id,
-            rejected: &candidates[helped].rejected,
-            always: &always,
-        };
-        let with_it = part.with_line(plan, line, &candidates[helped].line);
-        elsewhere::changes(&with_it, &target)
-    });
-    LineSizing {
-        line,
-        table: plan.lines[line].carrier.row().map(|(kind, row)| format!("{kind}/{}", row.table)),
-        planned,
-        smallest,
-        not_judged,
-        always: always.into_iter().map(|a| a.finding).collect(),
-        helped,
-        changes,
-        candidates,
-    }
 }

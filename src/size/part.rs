@@ -33,7 +33,13 @@ pub fn parts(assessment: &Assessment) -> Vec<Part> {
 }
 
 impl Part {
-    /// The plan with only these lines, one of them exchanged. Nothing is cut and ordered from it.
+    /// The plan with only these lines. Nothing is cut and ordered from it.
+    pub fn as_planned(&self, plan: &Plan) -> Plan {
+        let lines = self.lines.iter().map(|l| plan.lines[*l].clone());
+        Plan { lines: lines.collect(), stock: None, ..plan.clone() }
+    }
+
+    /// The plan with only these lines, one of them exchanged.
     pub fn with_line(&self, plan: &Plan, line: usize, by: &Line) -> Plan {
         let lines = self.lines.iter().map(|l| if *l == line { by } else { &plan.lines[*l] });
         Plan { lines: lines.cloned().collect(), stock: None, ..plan.clone() }
