@@ -10,7 +10,7 @@ use super::facts::{
     Refused, UncoveredFacts, Worst,
 };
 use super::machine::{Group, Machine};
-use super::tally::{Block, Inside, Tally};
+use super::tally::{Block, Inside, Tally, is_driven};
 use super::worst::Extreme;
 use super::zero::Zero;
 use crate::plan::PortRef;
@@ -176,7 +176,7 @@ impl Survey {
         let path = &machine.plan.components[inside.0].paths[inside.1];
         let wanted = path.flow_least.map(Quantity::si)?;
         let least = self.worst(self.tally.least_flow.get(&inside));
-        let mut cases = self.in_named_cases(inside, facts);
+        let mut cases = self.in_named_cases(machine, inside, facts);
         cases.extend(least.clone().filter(|w| w.case.combined));
         let in_case = |flow: Worst| {
             let zero = Zero { machine, group, inside, case: &flow.case };
@@ -195,13 +195,19 @@ impl Survey {
     }
 
     /// The flow of a path in each named case that is solved.
-    fn in_named_cases(&self, inside: Inside, facts: &NetworkFacts) -> Vec<Worst> {
+    fn in_named_cases(
+        &self,
+        machine: &Machine<'_>,
+        inside: Inside,
+        facts: &NetworkFacts,
+    ) -> Vec<Worst> {
         let answers = facts.circuits.iter().flat_map(|c| &c.answers);
         let named = answers.filter(|(case, _)| *case < self.named);
         named
             .filter_map(|(case, answer)| {
                 let paths = &answer.as_ref().ok()?.paths;
                 let own = paths.iter().find(|p| (p.component, p.path) == inside)?;
+                is_driven(machine, paths).then_some(())?;
                 Some(Worst { value: own.flow_m3_s, case: self.cases[*case].clone() })
             })
             .collect()

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::circuit::{Circuit, Spot};
+use super::facts::PathFlow;
 use super::machine::{Group, Machine};
 use super::settle::{CircuitSolution, GroupSolution, NO_FLOW_M3_S, Scratch};
 use super::setup::Tweaks;
@@ -211,10 +212,12 @@ impl Block<'_> {
     ) {
         for circuit in &solved.circuits {
             let fluid = self.machine.circuits[circuit.circuit].fluid;
-            for flow in path_flows(self.machine, circuit) {
+            let flows = path_flows(self.machine, circuit);
+            let driven = is_driven(self.machine, &flows);
+            for flow in flows {
                 let inside = (flow.component, flow.path);
                 let path = &self.machine.plan.components[flow.component].paths[flow.path];
-                if path.flow_least.is_some() {
+                if path.flow_least.is_some() && driven {
                     take(&mut tally.least_flow, inside, Worse::Smaller, flow.flow_m3_s, index);
                     take(&mut tally.most_flow, inside, Worse::Larger, flow.flow_m3_s, index);
                 }
@@ -286,4 +289,11 @@ pub fn flow_out(circuit: &Circuit, solved: &CircuitSolution, spot: usize) -> f64
             }
         })
         .sum()
+}
+
+/// Whether any pump of a circuit runs, or it has none: with all of them stopped no flow can be asked for.
+pub fn is_driven(machine: &Machine<'_>, flows: &[PathFlow]) -> bool {
+    let is_pump = |f: &&PathFlow| machine.plan.components[f.component].paths[f.path].law.is_pump();
+    let mut pumps = flows.iter().filter(is_pump).peekable();
+    pumps.peek().is_none() || pumps.any(|f| f.flow_m3_s > 0.0)
 }
