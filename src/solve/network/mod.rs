@@ -29,8 +29,7 @@ use crate::units::{Quantity, Temperature};
 use circuit::LinkKind;
 use facts::{Answer, CircuitFacts, LineFlow, NetworkFacts, PathFlow, PathState};
 use machine::{Group, Machine};
-use settle::{CircuitSolution, GroupSolution, Scratch};
-use setup::Tweaks;
+use settle::{CircuitSolution, GroupSolution};
 use survey::Survey;
 
 /// What solving the network gives: the facts, the combined cases that govern a line, and what goes
@@ -89,15 +88,18 @@ fn solve_group(
     if !machine.missing(group).is_empty() {
         return;
     }
-    let mut scratch = Scratch::default();
-    for (index, case) in named.iter().enumerate() {
-        record(machine, group, (index, case), None, &mut scratch, networked);
-    }
     let survey = Survey::of(machine, group, named);
-    for (case, lines) in survey.governing() {
+    for index in 0..named.len() {
+        if let Some(solved) = survey.answer(index) {
+            record(machine, group, (index, solved), None, networked);
+        }
+    }
+    for (number, lines) in survey.governing() {
         let index = named.len() + networked.governing.len();
-        record(machine, group, (index, case), Some(&lines), &mut scratch, networked);
-        networked.governing.push(case.clone());
+        if let (Some(solved), Some(case)) = (survey.answer(number), survey.case(number)) {
+            record(machine, group, (index, solved), Some(&lines), networked);
+            networked.governing.push(case.clone());
+        }
     }
     survey.report(machine, group, &mut networked.facts, depth);
 }
@@ -106,12 +108,10 @@ fn solve_group(
 fn record(
     machine: &Machine<'_>,
     group: &Group,
-    (index, case): (usize, &CaseFacts),
+    (index, solved): (usize, &Result<GroupSolution, String>),
     only: Option<&[usize]>,
-    scratch: &mut Scratch,
     networked: &mut Networked,
 ) {
-    let solved = machine.solve(group, case, &Tweaks::default(), scratch);
     for (position, circuit) in group.circuits.iter().enumerate() {
         let answer = solved.as_ref().map(|s| answer(machine, s, position)).map_err(Clone::clone);
         if let Ok(answer) = &answer {

@@ -17,6 +17,9 @@ pub const NO_FLOW_M3_S: f64 = 5e-13;
 const MOST_ROUNDS: u32 = 60;
 /// Temperatures have settled when none moves by more than this, K.
 const SETTLED_K: f64 = 1e-6;
+/// While a thermostat is still this far from its place they need be settled only so far.
+const NEAR_POSITION: f64 = 1e-2;
+const ROUGHLY_SETTLED_K: f64 = 1e-3;
 /// A thermostat has settled when its position is known to this.
 const SETTLED_POSITION: f64 = 1e-6;
 /// Every so many steps the range of a thermostat is halved whatever the secant says, and so often at most:
@@ -130,7 +133,7 @@ impl Machine<'_> {
         let warm = case.warm && group.heated && group.cooled;
         let round = Round { machine: self, group, case, tweaks, start: &start, warm };
         if !warm {
-            return round.settle(&positions, scratch).map_err(Unsettled::words);
+            return round.settle(&positions, SETTLED_K, scratch).map_err(Unsettled::words);
         }
         let free = |c: &usize| self.state(*c, case).is_none_or(|s| s.position.is_none());
         let moving: Vec<usize> = thermostats.into_iter().filter(free).collect();
@@ -229,7 +232,8 @@ impl Round<'_> {
                 moved = moved.max((after - before).abs());
             }
             if moving.len() < 2 || moved < SETTLED_POSITION {
-                let settled = self.settle(&positions, scratch).map_err(Unsettled::words)?;
+                let settled =
+                    self.settle(&positions, SETTLED_K, scratch).map_err(Unsettled::words)?;
                 self.within_figures(&settled)?;
                 return Ok(settled);
             }
@@ -249,8 +253,14 @@ impl Round<'_> {
         let mut at = known.copied().unwrap_or(0.0);
         let (mut low, mut high) = (0.0, 1.0);
         let mut before: Option<(f64, f64)> = None;
+        // Temperatures far from their place need not be settled to the last digit.
+        let mut settled_k = ROUGHLY_SETTLED_K;
         for step in 0..HALVE_EVERY * MOST_HALVINGS {
-            let value = self.excess(component, at, positions, scratch)?;
+            let mut value = self.excess(component, at, settled_k, positions, scratch)?;
+            if settled_k > SETTLED_K && value.abs() < NEAR_POSITION {
+                settled_k = SETTLED_K;
+                value = self.excess(component, at, settled_k, positions, scratch)?;
+            }
             let ends = (at <= 0.0 && value <= 0.0) || (at >= 1.0 && value >= 0.0);
             if ends || value.abs() < SETTLED_POSITION || high - low < SETTLED_POSITION {
                 scratch.positions.insert(component, at);
@@ -285,11 +295,12 @@ impl Round<'_> {
         &self,
         component: usize,
         at: f64,
+        settled_k: f64,
         positions: &mut BTreeMap<usize, f64>,
         scratch: &mut Scratch,
     ) -> Result<f64, String> {
         positions.insert(component, at);
-        match self.settle(positions, scratch) {
+        match self.settle(positions, settled_k, scratch) {
             Ok(settled) => Ok(self.sensed(component, &settled).unwrap_or(at) - at),
             // What has nowhere to give its heat gets as warm as can be.
             Err(Unsettled::Hot(_)) => Ok(1.0 - at),
@@ -318,6 +329,7 @@ impl Round<'_> {
     fn settle(
         &self,
         positions: &BTreeMap<usize, f64>,
+        settled_k: f64,
         scratch: &mut Scratch,
     ) -> Result<GroupSolution, Unsettled> {
         let mut temperatures: Vec<Vec<[f64; 2]>> = Vec::new();
@@ -345,7 +357,7 @@ impl Round<'_> {
                 moved = moved.max((mean(*old) - mean(*new)).abs());
                 *old = *new;
             }
-            if moved < SETTLED_K {
+            if moved < settled_k {
                 for (index, ends_k) in self.group.circuits.iter().zip(&temperatures) {
                     scratch.ends_k.insert(*index, ends_k.clone());
                 }

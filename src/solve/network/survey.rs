@@ -10,6 +10,7 @@ use super::facts::{
     Refused, UncoveredFacts, Worst,
 };
 use super::machine::{Group, Machine};
+use super::settle::GroupSolution;
 use super::tally::{Block, Inside, Tally, is_driven};
 use super::worst::Extreme;
 use super::zero::Zero;
@@ -43,12 +44,12 @@ impl Survey {
             there_are: combinations.there_are,
             not_allowed: combinations.not_allowed,
             impossible,
-            tally: Block { machine, group, cases: named, first: 0 }.tally(),
+            tally: Tally::default(),
             combined: Tally::default(),
         };
-        let mut blocks = Vec::new();
+        let mut blocks = vec![(0, named)];
         for block in &combinations.blocks {
-            blocks.push((survey.cases.len(), block));
+            blocks.push((survey.cases.len(), block.as_slice()));
             survey.cases.extend(block.iter().cloned());
         }
         // Each block starts afresh and the blocks are joined in their order, so that the answer does not
@@ -57,6 +58,8 @@ impl Survey {
             .par_iter()
             .map(|(first, cases)| Block { machine, group, cases, first: *first }.tally())
             .collect();
+        let mut tallies = tallies.into_iter();
+        survey.tally = tallies.next().unwrap_or_default();
         for tally in tallies {
             survey.combined.join(tally);
         }
@@ -64,8 +67,18 @@ impl Survey {
         survey
     }
 
-    /// Combined cases that govern lines, each with the lines.
-    pub fn governing(&self) -> Vec<(&CaseFacts, Vec<usize>)> {
+    /// The answer in a case, by its number in the survey: the named ones come first.
+    pub fn answer(&self, number: usize) -> Option<&Result<GroupSolution, String>> {
+        self.tally.answers.get(&number)
+    }
+
+    /// A case by its number.
+    pub fn case(&self, number: usize) -> Option<&CaseFacts> {
+        self.cases.get(number)
+    }
+
+    /// Combined cases that govern lines, by their number, each with the lines.
+    pub fn governing(&self) -> Vec<(usize, Vec<usize>)> {
         let mut governed: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         for (line, worst) in &self.tally.lines {
             for (_, case) in worst.all().into_iter().filter_map(Extreme::found) {
@@ -75,8 +88,7 @@ impl Survey {
                 }
             }
         }
-        let combined = governed.into_iter().filter(|(case, _)| *case >= self.named);
-        combined.map(|(case, lines)| (&self.cases[case], lines)).collect()
+        governed.into_iter().filter(|(case, _)| *case >= self.named).collect()
     }
 
     /// Adds what was found to the facts.

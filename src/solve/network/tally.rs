@@ -80,6 +80,8 @@ pub type Inside = (usize, usize);
 /// What was found in a list of cases.
 #[derive(Clone, Debug, Default)]
 pub struct Tally {
+    /// Every answer, or why there is none, by the index of its case.
+    pub answers: BTreeMap<usize, Result<GroupSolution, String>>,
     /// Cases with an answer.
     pub solved: usize,
     /// Largest error of any balance.
@@ -119,6 +121,7 @@ fn join<K: Ord + Copy>(into: &mut BTreeMap<K, Extreme>, later: &BTreeMap<K, Extr
 impl Tally {
     /// Adds what was found in later cases.
     pub fn join(&mut self, later: Self) {
+        self.answers.extend(later.answers);
         self.solved += later.solved;
         self.residual = self.residual.max(later.residual);
         for (why, count, example) in later.refused {
@@ -165,15 +168,17 @@ impl Block<'_> {
         let mut states = States::default();
         for (offset, case) in self.cases.iter().enumerate() {
             let index = self.first + offset;
-            match self.machine.solve(self.group, case, &Tweaks::default(), &mut scratch) {
-                Err(why) => tally.refuse(why, 1, index),
+            let solved = self.machine.solve(self.group, case, &Tweaks::default(), &mut scratch);
+            match &solved {
+                Err(why) => tally.refuse(why.clone(), 1, index),
                 Ok(solved) => {
                     tally.solved += 1;
-                    self.lines(&solved, case, index, &mut states, &mut tally);
-                    self.paths(&solved, case, index, &mut states, &mut tally);
-                    self.ports(&solved, case, index, &mut tally);
+                    self.lines(solved, case, index, &mut states, &mut tally);
+                    self.paths(solved, case, index, &mut states, &mut tally);
+                    self.ports(solved, case, index, &mut tally);
                 }
             }
+            tally.answers.insert(index, solved);
             self.needs(case, index, &mut opened, &mut tally);
         }
         tally
