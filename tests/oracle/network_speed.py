@@ -74,7 +74,7 @@ def solve(held, value, start, end, bore, length, roughness, loss_sum):
     usual = area * DENSITY
     usual_loss, _ = loss(usual, *law)
     scale = np.abs(pressures).max()
-    slope = usual_loss / usual * np.clip(np.sqrt(scale / usual_loss), 1e-3, 1e3)
+    slope = usual_loss / usual * np.clip(np.sqrt(0.1 * scale / usual_loss), 1e-3, 1e3)
     moved, flow = change(1.0 / slope, pressures[start] - pressures[end], -taken)
     pressures = pressures + moved
     for _ in range(50):
