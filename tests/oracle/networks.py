@@ -157,6 +157,10 @@ def solve(nodes, links):
     largest = max(abs(flow) for flow in flows)
     if np.abs(out).max() > 1e-11 * largest:
         return None
+    for link, flow in zip(links, flows):
+        # Beyond the flow at which it raises nothing a pump is no pump.
+        if link.kind == "pump" and flow / link.density > math.sqrt(link.numbers[0] / link.numbers[1]):
+            return None
     return pressures(x), [0.0 if abs(flow) < 1e-11 * largest else flow for flow in flows]
 
 

@@ -23,6 +23,7 @@
 //! ```
 
 mod batch;
+mod branch;
 mod curves;
 mod element;
 mod error;
@@ -33,7 +34,9 @@ mod mesh;
 mod order;
 mod parts;
 mod regulate;
+mod search;
 mod settle;
+mod start;
 
 pub use curves::{LossCurve, PointsError, PumpCurve};
 pub use element::{Element, LossLaw, LossSlope};
