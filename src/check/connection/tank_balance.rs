@@ -11,11 +11,11 @@ use crate::solve::connection::balance::TankFacts;
 /// What the check is about.
 pub const ABOUT: About = About {
     code: "connection.tank-balance",
-    looks_at: "the flows of all lines of each tank in each solved case, summed up over time",
+    looks_at: "the flows at all ports of each tank in each solved case, summed up over time",
     why: "a return into the wrong tank makes it run over while the other runs empty",
     number: "minutes until the tank runs over or has nothing left to draw, against the minutes that the tanks which feed it last",
     limit_from: "capacity, volume and unusable of the tanks in the plan",
-    open_when: "capacity or volume is not given, or a port is joined without a line; without a solved case nothing is said",
+    open_when: "capacity or volume is not given; without a solved case nothing is said",
     remedy: "lead the return back to the tank in use, or give the tank an overflow into the other one",
 };
 
