@@ -6,6 +6,7 @@ mod new;
 mod plan;
 mod quick;
 mod table;
+mod test;
 
 use std::ffi::OsString;
 use std::io::{ErrorKind, IsTerminal, Write};
@@ -89,6 +90,8 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::New(new) => new::run(new),
         Command::Check(check) => plan::check(check, format, layout),
         Command::Flow(flow) => plan::flow(flow, format, layout),
+        Command::Size(size) => plan::size(size, format, layout),
+        Command::Test(test) => test::run(&test.what, format, layout),
         Command::Cut(file) => plan::cut(file, format, layout),
         Command::Order(file) => plan::order(file, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),

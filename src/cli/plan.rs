@@ -1,9 +1,9 @@
-//! Commands that take a plan: `check`, `flow`, `cut`, `order`.
+//! Commands that take a plan: `check`, `flow`, `size`, `cut`, `order`.
 
 use std::mem::ManuallyDrop;
 use std::path::Path;
 
-use super::args::{Check, Flow, PlanFile};
+use super::args::{Check, Flow, PlanFile, Size};
 use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
 use crate::assess::spread::{Settings, Spread, spread};
@@ -12,9 +12,10 @@ use crate::diagnostic::visible;
 use crate::finding::Verdict;
 use crate::report::terminal::Detail;
 use crate::report::{
-    Format, Layout, cut as cut_text, flow as flow_text, json, order as order_text, spreadsheet,
-    terminal,
+    Format, Layout, cut as cut_text, flow as flow_text, json, order as order_text,
+    size as size_text, spreadsheet, terminal,
 };
+use crate::size::size as sizes;
 
 /// The assessment of a plan. It is never taken apart again: the process ends with the report.
 fn assessed(plan: &Path) -> Result<ManuallyDrop<Assessment>, Trouble> {
@@ -62,6 +63,28 @@ pub fn flow(args: &Flow, format: Format, layout: Layout) -> Result<Answer, Troub
         Format::Json => format!("{:#}\n", json::flow(&assessment, only)),
         Format::Csv => spreadsheet::flow(&assessment, only),
     }))
+}
+
+pub fn size(args: &Size, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let file = read_plan(&args.plan)?;
+    let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
+    let assessment = read_and_assess(&file, &tables).map_err(Trouble::Problems)?;
+    let lines = &assessment.plan.lines;
+    let only = match args.line.as_deref() {
+        None => None,
+        Some(id) => Some(lines.iter().position(|l| l.id == id).ok_or_else(|| {
+            let known: Vec<&str> = lines.iter().map(|l| l.id.as_str()).collect();
+            let message = format!("the plan has no line \"{}\"", visible(id));
+            Trouble::hint(message, format!("known: {}", known.join(", ")))
+        })?),
+    };
+    let sizing = ManuallyDrop::new(sizes(&assessment, &tables, only));
+    let text = match format {
+        Format::Text => size_text::text(&assessment, &sizing, layout),
+        Format::Json => format!("{:#}\n", json::sizing(&assessment, &sizing)),
+        Format::Csv => spreadsheet::sizes(&assessment, &sizing),
+    };
+    Ok(Answer::judged(text, sizing.worst(), false))
 }
 
 pub fn cut(args: &PlanFile, format: Format, layout: Layout) -> Result<Answer, Trouble> {

@@ -4,6 +4,7 @@ mod carrier;
 mod duty;
 mod known;
 mod port;
+mod size;
 
 use toml::Spanned;
 use toml::de::DeValue;
@@ -12,6 +13,7 @@ use super::component::unit_direction;
 use super::{Given, not_negative, positive, shape};
 use crate::document::{self, Section, shorten};
 use crate::source::Sourced;
+use crate::table::SizeRow;
 use crate::table::end::End;
 use crate::table::hose::Hose;
 use crate::table::material::Material;
@@ -25,6 +27,7 @@ use duty::{duties, loss};
 pub use known::{Known, Named};
 use port::report_missing_ends;
 pub use port::{Taken, Used, port_ref};
+pub use size::Resized;
 
 /// What a line is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -93,6 +96,8 @@ pub struct PortRef {
 pub struct Tube {
     /// What the order list says.
     pub label: String,
+    /// Where it stands in the tables; none for a tube by its material.
+    pub row: Option<SizeRow>,
     /// Name of the material.
     pub material: String,
     /// Its strength and weight.

@@ -26,7 +26,7 @@ pub use axes::Axes;
 pub use case::{Ambient, Case};
 pub use component::{Component, Port, PortEnd};
 pub use line::{
-    Anchor, Carrier, Clip, Duty, Line, Loss, LossLaw, PortRef, Service, Sleeve, Tube, Zone,
+    Anchor, Carrier, Clip, Duty, Line, Loss, LossLaw, PortRef, Resized, Service, Sleeve, Tube, Zone,
 };
 pub use matrix::{Matrix, Weather};
 pub use path::{

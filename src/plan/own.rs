@@ -62,6 +62,7 @@ fn read_hose(section: &Section<'_>) -> Hose {
     }
     Hose {
         label: String::new(),
+        row: None,
         bore,
         outside,
         working: pressure("working"),
@@ -170,6 +171,7 @@ fn read_end(section: &Section<'_>) -> End {
     let gender = section.choice("gender", &Gender::WORDS).map(|g| g.value);
     End {
         label: String::new(),
+        table: None,
         family: section.name("family").map(|f| f.value).unwrap_or_default(),
         size: section.words("size").map(|s| s.value).unwrap_or_default(),
         gender,

@@ -7,6 +7,11 @@ use crate::solve::Facts;
 pub const ALWAYS: &str = "A planning aid. Its figures depend on what was typed in. Inspect and test \
 every line before use; local codes and licensed practice decide, and nothing here is an approval.";
 
+/// Goes before a flow test.
+pub const FLOW_TEST: &str = "Before a flow test: prop the machine so that it can neither roll nor tip, with nobody \
+under it; the engine cold, every end that is opened led into a can that stands firm; one person at the switch, ready to \
+stop it.";
+
 const FUEL: &str = "Fuel: work outdoors, no flame, battery off, an extinguisher at hand, cans and \
 funnels earthed; never test flow on a hot engine.";
 const HIGH_PRESSURE: &str = "High pressure: a fine jet goes through the skin and is an emergency even \

@@ -1,9 +1,11 @@
 //! Assessments as JSON. Keys are only ever added; a number that is not known is null.
 
 mod network;
+mod size;
 mod uncertainty;
 
 use serde_json::{Value, json};
+pub use size::sizing;
 
 use super::caution::cautions;
 use crate::assess::Assessment;

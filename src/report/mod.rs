@@ -3,11 +3,13 @@
 pub mod caution;
 pub mod cut;
 pub mod flow;
+pub mod flow_test;
 pub mod grid;
 pub mod json;
 pub mod order;
 pub mod problem;
 pub mod quick;
+pub mod size;
 pub mod spreadsheet;
 pub mod table;
 pub mod terminal;

@@ -3,6 +3,7 @@
 use crate::assess::Assessment;
 use crate::assess::spread::{Moved, Spread};
 use crate::finding::Verdict;
+use crate::size::Sizing;
 
 /// A cell that begins like a formula is text all the same.
 ///
@@ -150,6 +151,45 @@ pub fn flow(assessment: &Assessment, only: Option<&str>) -> String {
                     row
                 })),
             }
+        }
+    }
+    rows(&head, list.into_iter())
+}
+
+/// Sizes, one row a line and candidate, with what rejects it first.
+pub fn sizes(assessment: &Assessment, sizing: &Sizing) -> String {
+    let head = [
+        "line", "table", "size", "bore_mm", "planned", "passes", "smallest", "code", "where",
+        "case", "value", "limit", "unit", "message",
+    ];
+    let yes = |flag: bool| if flag { "yes" } else { "no" }.to_owned();
+    let mut list = Vec::new();
+    for line in &sizing.lines {
+        for (index, candidate) in line.candidates.iter().enumerate() {
+            let first = candidate.rejected.first();
+            let said = line.not_judged.is_none();
+            let mut row = vec![
+                assessment.plan.lines[line.line].id.clone(),
+                line.table.clone().unwrap_or_default(),
+                candidate.size.clone(),
+                number(candidate.bore_mm),
+                yes(line.planned == Some(index)),
+                if said { yes(candidate.passes()) } else { String::new() },
+                yes(line.smallest == Some(index)),
+            ];
+            row.extend([
+                first.map_or(String::new(), |f| f.code.to_owned()),
+                first.map_or(String::new(), |f| f.place.clone()),
+                first.and_then(|f| f.case.clone()).unwrap_or_default(),
+                number(first.and_then(|f| f.value)),
+                number(first.and_then(|f| f.limit)),
+                first.map_or(String::new(), |f| f.unit.to_owned()),
+                first.map_or_else(
+                    || line.not_judged.clone().unwrap_or_default(),
+                    |f| f.message.clone(),
+                ),
+            ]);
+            list.push(row);
         }
     }
     rows(&head, list.into_iter())

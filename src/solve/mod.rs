@@ -4,6 +4,7 @@ pub mod case;
 pub mod connection;
 pub mod expansion;
 pub mod fitting;
+pub mod flow_test;
 pub mod fluid;
 pub mod geometry;
 pub mod hydraulics;
@@ -18,6 +19,7 @@ use crate::source::Sourced;
 use crate::table::Tables;
 use crate::units::Quantity;
 use hydraulics::{Demand, DutyFacts, LineHydraulics, States};
+use network::machine::Machine;
 
 /// Standard acceleration of gravity, m/s2 (CGPM 1901, exact).
 pub const GRAVITY_M_S2: f64 = 9.806_65;
@@ -64,13 +66,26 @@ pub struct LineFacts {
     pub fitting: [fitting::JointFacts; 2],
 }
 
+/// How much is calculated.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Depth {
+    /// Everything.
+    Whole,
+    /// What a verdict needs, without what would have to be otherwise: a plan among many that are compared.
+    Verdicts,
+}
+
 /// Calculates everything that the plan and the tables allow.
 pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
-    let mut cases = case::named(plan);
+    solve_in(plan, tables, case::named(plan), Depth::Whole)
+}
+
+/// Calculates what the plan and the tables allow in these cases and in the combinations of the plan.
+pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: Depth) -> Facts {
     let routes: Vec<Routed> = plan.lines.iter().map(|l| routed(plan, tables, &cases, l)).collect();
     let hydraulics: Vec<LineHydraulics<'_>> =
         plan.lines.iter().zip(&routes).map(|(l, r)| hydraulics_of(plan, tables, l, r)).collect();
-    let networked = network::solve(plan, tables, &hydraulics, &cases);
+    let networked = network::solve(plan, tables, &hydraulics, &cases, depth);
     cases.extend(networked.governing);
     let mut states = States::default();
     let duties: Vec<Vec<DutyFacts>> = hydraulics
@@ -89,7 +104,7 @@ pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
     Facts {
-        connection: connection::solve(plan, tables, &cases, &lines, &networked.facts),
+        connection: connection::solve(plan, tables, (&cases, &lines), &networked.facts, depth),
         cases,
         lines,
         network: networked.facts,
@@ -97,6 +112,15 @@ pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
         cutting,
         order,
     }
+}
+
+/// Asks the machine of a plan what it would do, in whatever case.
+pub fn ask<A>(plan: &Plan, tables: &Tables, question: impl FnOnce(&Machine<'_>) -> A) -> A {
+    let cases = case::named(plan);
+    let routes: Vec<Routed> = plan.lines.iter().map(|l| routed(plan, tables, &cases, l)).collect();
+    let hydraulics: Vec<LineHydraulics<'_>> =
+        plan.lines.iter().zip(&routes).map(|(l, r)| hydraulics_of(plan, tables, l, r)).collect();
+    question(&Machine::new(plan, tables, &hydraulics))
 }
 
 /// A line with its route and its lengths.

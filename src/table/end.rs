@@ -32,6 +32,8 @@ impl Gender {
 pub struct End {
     /// Table and size, or the builder's id: what the order list says.
     pub label: String,
+    /// The table it stands in; none for an end that the builder describes.
+    pub table: Option<String>,
     /// Thread and seat family, such as `flare-37`, or `spigot`.
     pub family: String,
     /// Size as the family counts it.
@@ -60,6 +62,7 @@ impl End {
         let cut_off = table.quantity(row, "cut_off");
         Some(Self {
             label: format!("{} {size}", table.name),
+            table: Some(table.name.clone()),
             family: table.fact_words("family")?.value,
             size: size.to_owned(),
             gender: table.fact_words("gender").and_then(|g| gender(&g.value)),

@@ -1,5 +1,6 @@
 //! Hoses: one row of a hose table, or a hose the builder describes, as typed figures with sources.
 
+use super::SizeRow;
 use super::file::{Row, TableFile};
 use crate::source::Sourced;
 use crate::units::{
@@ -36,6 +37,8 @@ pub enum HeatRule {
 pub struct Hose {
     /// Table and size, or the builder's id: what the order list says.
     pub label: String,
+    /// Where it stands in the tables; none for a hose that the builder describes.
+    pub row: Option<SizeRow>,
     /// Inside diameter.
     pub bore: Option<Sourced<Length>>,
     /// Outside diameter.
@@ -81,6 +84,7 @@ impl Hose {
         let share = |name: &str| table.fact_quantity::<Ratio>(name).map(|r| r.map(Quantity::si));
         Some(Self {
             label: format!("{} {size}", table.name),
+            row: Some(SizeRow { table: table.name.clone(), size: size.to_owned() }),
             bore: table.quantity(row, "bore"),
             outside: table.quantity(row, "outside"),
             working: table.quantity(row, "working"),

@@ -30,6 +30,15 @@ pub struct TableId {
     pub name: String,
 }
 
+/// A row of a table that lists sizes.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct SizeRow {
+    /// Name of the table.
+    pub table: String,
+    /// The size.
+    pub size: String,
+}
+
 /// A built-in table, made when it is first asked for.
 #[derive(Debug)]
 struct BuiltIn {

@@ -41,6 +41,8 @@ const ARROWS: &[(&str, &[&str])] = &[
         "assess",
         &["source", "finding", "diagnostic", "table", "plan", "uncertainty", "solve", "check"],
     ),
+    ("size", &["units", "finding", "table", "plan", "hydraulics", "solve", "check", "assess"]),
+    ("trial", &["units", "source", "finding", "table", "plan", "hydraulics", "solve", "check"]),
     ("report", BELOW_REPORT),
     ("cli", BELOW_CLI),
     ("lib", &[]),
@@ -65,6 +67,8 @@ const BELOW_REPORT: &[&str] = &[
     "solve",
     "check",
     "assess",
+    "size",
+    "trial",
 ];
 
 const BELOW_CLI: &[&str] = &[
@@ -85,6 +89,8 @@ const BELOW_CLI: &[&str] = &[
     "solve",
     "check",
     "assess",
+    "size",
+    "trial",
     "report",
 ];
 

@@ -3,8 +3,10 @@
 use super::governed;
 use crate::check::{About, Whole, at_most};
 use crate::finding::{Finding, Verdict};
+use crate::plan::Plan;
 use crate::solve::network::facts::NeedFacts;
 use crate::source::{Cite, Sourced};
+use crate::table::Tables;
 
 /// What the check is about.
 pub const ABOUT: About = About {
@@ -30,7 +32,7 @@ fn one(whole: &Whole<'_>, need: &NeedFacts) -> Vec<Finding> {
     let comes = available.value * 60e3;
     let needed = need.wanted_m3_s * 60e3;
     let mut yardsticks = vec![Sourced::new(1.0, Cite::plan("need"))];
-    yardsticks.extend(chosen(whole, need.pumped));
+    yardsticks.extend(chosen(whole.plan, whole.tables, need.pumped));
     yardsticks
         .into_iter()
         .map(|factor| {
@@ -38,8 +40,13 @@ fn one(whole: &Whole<'_>, need: &NeedFacts) -> Vec<Finding> {
             let draft = governed(whole.draft(&ABOUT, id), available)
                 .value(comes, "L/min")
                 .least(limit, &factor.cite);
+            let come = if comes < 0.0 {
+                format!("nothing comes, {:.2} L/min would run back", -comes)
+            } else {
+                format!("{comes:.2} L/min come")
+            };
             let text = format!(
-                "{comes:.2} L/min come, {limit:.2} L/min are wanted: {:.0} % of {needed:.2} L/min",
+                "{come}, {limit:.2} L/min are wanted: {:.0} % of {needed:.2} L/min",
                 100.0 * factor.value
             );
             // More is better here: the flow that is wanted must not pass the flow that comes.
@@ -53,10 +60,10 @@ fn one(whole: &Whole<'_>, need: &NeedFacts) -> Vec<Finding> {
 }
 
 /// Factors of the chosen rules that speak of pumps or of gravity.
-fn chosen(whole: &Whole<'_>, pumped: bool) -> Vec<Sourced<f64>> {
-    let Some(table) = whole.tables.get("limit", "regulation") else { return Vec::new() };
+pub fn chosen(plan: &Plan, tables: &Tables, pumped: bool) -> Vec<Sourced<f64>> {
+    let Some(table) = tables.get("limit", "regulation") else { return Vec::new() };
     let speaks_of = if pumped { "pump" } else { "gravity" };
-    let rules = whole.plan.rules.iter();
+    let rules = plan.rules.iter();
     rules
         .filter_map(|rule| {
             let row = table.row(&[("id", rule)])?;

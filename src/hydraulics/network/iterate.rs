@@ -4,6 +4,7 @@
 //! content of the network. Each step solves the linearised network (E. Todini and S. Pilati 1987, Y. M. Hamam and
 //! A. Brameller 1971; standing: from-memory) and goes along it no further than the content falls.
 
+use super::batch::Batch;
 use super::element::LossSlope;
 use super::error::NetworkError;
 use super::laws::Law;
@@ -66,15 +67,29 @@ pub(super) struct Branch {
 }
 
 impl Branch {
-    /// Loss and slope at a mass flow.
-    fn at(&self, link: usize, law: &Law, flow: f64) -> Result<(f64, f64), NetworkError> {
+    /// Loss and slope at a mass flow that was noted in the batch before, if it is for the batch.
+    fn at(
+        &self,
+        link: usize,
+        law: &Law,
+        flow: f64,
+        batch: &mut Batch,
+    ) -> Result<(f64, f64), NetworkError> {
         if self.one_way && flow <= 0.0 {
             return Ok((self.at_rest + self.offset + flow * self.closed_slope, self.closed_slope));
         }
-        let found = law.at(flow / self.density);
+        let volume_flow = flow / self.density;
+        let found = batch.answer(law, volume_flow).map_or_else(|| law.at(volume_flow), Ok);
         let LossSlope { loss_pa, slope_pa_s_m3 } =
             found.map_err(|error| NetworkError::Hydraulics { link, error })?;
         Ok((loss_pa + self.offset, slope_pa_s_m3 / self.density))
+    }
+
+    /// Notes the law at a mass flow in the batch, if it will be asked there.
+    fn note(&self, law: &Law, flow: f64, batch: &mut Batch) {
+        if !(self.one_way && flow <= 0.0) {
+            batch.ask(law, flow / self.density);
+        }
     }
 
     /// Pressure by which the valve is pressed open; below zero it is pressed shut.
@@ -99,6 +114,7 @@ pub(super) struct Iteration<'a> {
     /// Index among the unknown pressures, or [`GROUND`].
     unknown: Vec<usize>,
     mesh: Mesh,
+    batch: Batch,
     conductances: Vec<f64>,
     change: Vec<f64>,
     imbalance: Vec<f64>,
@@ -171,6 +187,7 @@ impl<'a> Iteration<'a> {
             taken,
             unknown,
             mesh: Mesh::new(count, &edges),
+            batch: Batch::default(),
             change: vec![0.0; count],
             least_slope: 0.0,
             usual_flow: 0.0,
@@ -297,9 +314,14 @@ impl<'a> Iteration<'a> {
     /// # Errors
     /// A law that refuses.
     pub(super) fn evaluate(&mut self) -> Result<(), NetworkError> {
+        self.batch.clear();
+        for (branch, law) in self.branches.iter().zip(self.laws).filter(|(b, _)| b.passes) {
+            branch.note(law, branch.flow, &mut self.batch);
+        }
+        self.batch.solve();
         for (link, (branch, law)) in self.branches.iter_mut().zip(self.laws).enumerate() {
             if branch.passes {
-                (branch.loss, branch.slope) = branch.at(link, law, branch.flow)?;
+                (branch.loss, branch.slope) = branch.at(link, law, branch.flow, &mut self.batch)?;
             }
         }
         self.compare();
@@ -508,18 +530,24 @@ impl<'a> Iteration<'a> {
 
     /// Slope of the content at a place along the step; losses and flows there are kept as the trial.
     fn content_slope(&mut self, place: f64) -> Result<f64, NetworkError> {
-        let mut slope = 0.0;
-        for (link, (branch, law)) in self.branches.iter_mut().zip(self.laws).enumerate() {
-            if !branch.passes {
-                continue;
-            }
+        self.batch.clear();
+        for (branch, law) in self.branches.iter_mut().zip(self.laws).filter(|(b, _)| b.passes) {
             let mut flow = branch.flow + place * branch.step;
-            if branch.one_way && flow.abs() <= 1.0e-15 * branch.flow.abs() {
+            if branch.one_way && flow.abs() <= ROUNDING * branch.flow.abs() {
                 flow = 0.0;
             }
-            let (loss, steep) = branch.at(link, law, flow)?;
-            branch.trial = (flow, loss, steep);
-            slope += branch.step * (loss - branch.driven);
+            branch.trial.0 = flow;
+            branch.note(law, flow, &mut self.batch);
+        }
+        self.batch.solve();
+        let mut slope = 0.0;
+        for (link, (branch, law)) in self.branches.iter_mut().zip(self.laws).enumerate() {
+            if branch.passes {
+                let flow = branch.trial.0;
+                let (loss, steep) = branch.at(link, law, flow, &mut self.batch)?;
+                branch.trial = (flow, loss, steep);
+                slope += branch.step * (loss - branch.driven);
+            }
         }
         Ok(slope)
     }

@@ -22,6 +22,7 @@
 //! # Ok::<(), hosewright::hydraulics::network::NetworkError>(())
 //! ```
 
+mod batch;
 mod curves;
 mod element;
 mod error;

@@ -4,6 +4,7 @@ use super::{Carrier, Known, Tube};
 use crate::document::{Placed, Section, shorten};
 use crate::plan::positive;
 use crate::source::Sourced;
+use crate::table::SizeRow;
 use crate::table::end::End;
 use crate::table::hose::Hose;
 use crate::table::material::{Material, TubeSize};
@@ -123,6 +124,7 @@ fn tube(section: &Section<'_>, known: &Known<'_>) -> Option<Tube> {
     let strength = strength(section, known, &material, &place)?;
     Some(Tube {
         label: format!("{} {}", name.value, size.value),
+        row: Some(SizeRow { table: name.value, size: size.value }),
         material,
         outside: row.outside,
         wall: row.wall,
@@ -180,6 +182,7 @@ fn tube_by_material(section: &Section<'_>, known: &Known<'_>, material: &str) ->
     let raw = |key: &str| section.words(key).map(|w| w.value).unwrap_or_default();
     Some(Tube {
         label: format!("{material} {} x {}", raw("outside"), raw("wall")),
+        row: None,
         material: material.to_owned(),
         outside: Sourced::new(outside.value, cite.clone()),
         wall: Sourced::new(wall.value, cite.clone()),

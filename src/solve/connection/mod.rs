@@ -14,7 +14,7 @@ pub mod walk;
 use super::network::circuit::circuits_wired;
 use super::network::facts::NetworkFacts;
 use super::network::wiring::Wiring;
-use super::{CaseFacts, LineFacts};
+use super::{CaseFacts, Depth, LineFacts};
 use crate::plan::Plan;
 use crate::table::Tables;
 use walk::Walk;
@@ -67,15 +67,18 @@ pub struct PortFacts {
 pub fn solve(
     plan: &Plan,
     tables: &Tables,
-    cases: &[CaseFacts],
-    lines: &[LineFacts],
+    (cases, lines): (&[CaseFacts], &[LineFacts]),
     network: &NetworkFacts,
+    depth: Depth,
 ) -> ConnectionFacts {
     let wired = wired(plan, &Wiring::planned(plan), MOST_STATES);
     ConnectionFacts {
         vents: vent::vents(plan, cases, lines),
         balances: balance::balances(plan, cases, network),
-        swaps: swap::swaps(plan, tables, cases, lines, &wired),
+        swaps: match depth {
+            Depth::Whole => swap::swaps(plan, tables, cases, lines, &wired),
+            Depth::Verdicts => swap::SwapsFacts::default(),
+        },
         wired,
     }
 }

@@ -42,6 +42,11 @@ impl Setting {
         Self { resistance: self.resistance * share, ..self }
     }
 
+    /// The same at a share of the speed.
+    pub fn paced(self, share: f64) -> Self {
+        Self { speed: self.speed * share, ..self }
+    }
+
     /// The same with only a share of the passage free; none where nothing is.
     pub fn opened(self, share: f64) -> Option<Self> {
         (share > 0.0).then_some(Self { open: self.open * share, ..self })

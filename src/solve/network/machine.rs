@@ -96,7 +96,8 @@ fn bind(lowest: &mut [usize], a: usize, b: usize) {
     }
 }
 
-fn groups(plan: &Plan, circuits: &[Circuit]) -> Vec<Group> {
+/// Which circuits share heat and must be solved together.
+pub fn groups(plan: &Plan, circuits: &[Circuit]) -> Vec<Group> {
     // The group that each circuit belongs to, by its lowest circuit.
     let mut lowest: Vec<usize> = (0..circuits.len()).collect();
     let mut heated = BTreeSet::new();

@@ -1,5 +1,6 @@
 //! The machine as a network: flows, pressures and temperatures of every circuit in every case.
 
+mod available;
 pub mod circuit;
 pub mod facts;
 mod heat;
@@ -16,10 +17,13 @@ pub mod words;
 mod worst;
 mod zero;
 
+pub use available::Available;
+pub use tally::flow_out;
+
 use crate::hydraulics::network::LinkState;
 use crate::plan::Plan;
-use crate::solve::CaseFacts;
 use crate::solve::hydraulics::{Demand, Known, LineHydraulics};
+use crate::solve::{CaseFacts, Depth};
 use crate::table::Tables;
 use crate::units::{Quantity, Temperature};
 use circuit::{LinkKind, Spot};
@@ -47,6 +51,7 @@ pub fn solve(
     tables: &Tables,
     lines: &[LineHydraulics<'_>],
     named: &[CaseFacts],
+    depth: Depth,
 ) -> Networked {
     let machine = Machine::new(plan, tables, lines);
     let mut networked = Networked {
@@ -58,7 +63,7 @@ pub fn solve(
         demands: vec![Vec::new(); plan.lines.len()],
     };
     for group in &machine.groups {
-        solve_group(&machine, group, named, &mut networked);
+        solve_group(&machine, group, (named, depth), &mut networked);
     }
     networked
 }
@@ -78,7 +83,7 @@ fn circuit_facts(plan: &Plan, circuit: &circuit::Circuit) -> CircuitFacts {
 fn solve_group(
     machine: &Machine<'_>,
     group: &Group,
-    named: &[CaseFacts],
+    (named, depth): (&[CaseFacts], Depth),
     networked: &mut Networked,
 ) {
     if !machine.missing(group).is_empty() {
@@ -94,7 +99,7 @@ fn solve_group(
         record(machine, group, (index, case), Some(&lines), &mut scratch, networked);
         networked.governing.push(case.clone());
     }
-    survey.report(machine, group, &mut networked.facts);
+    survey.report(machine, group, &mut networked.facts, depth);
 }
 
 /// Notes what a case gives for a group; of the demands only those of some lines where these are named.

@@ -19,6 +19,10 @@ const MOST_ROUNDS: u32 = 60;
 const SETTLED_K: f64 = 1e-6;
 /// A thermostat has settled when its position is known to this.
 const SETTLED_POSITION: f64 = 1e-6;
+/// Every so many steps the range of a thermostat is halved whatever the secant says, and so often at most:
+/// enough for its position to be known even where its temperature jumps.
+const HALVE_EVERY: u32 = 3;
+const MOST_HALVINGS: u32 = 24;
 /// First guess of how fast the excess of a thermostat falls as it opens.
 const FIRST_SLOPE: f64 = -4.0;
 
@@ -245,7 +249,7 @@ impl Round<'_> {
         let mut at = known.copied().unwrap_or(0.0);
         let (mut low, mut high) = (0.0, 1.0);
         let mut before: Option<(f64, f64)> = None;
-        for step in 0..MOST_ROUNDS {
+        for step in 0..HALVE_EVERY * MOST_HALVINGS {
             let value = self.excess(component, at, positions, scratch)?;
             let ends = (at <= 0.0 && value <= 0.0) || (at >= 1.0 && value >= 0.0);
             if ends || value.abs() < SETTLED_POSITION || high - low < SETTLED_POSITION {
@@ -260,7 +264,7 @@ impl Round<'_> {
             let slope = before.map_or(FIRST_SLOPE, |(x, y)| (value - y) / (at - x));
             before = Some((at, value));
             let secant = at - value / slope;
-            let inside = slope < 0.0 && secant > low && secant < high && step % 4 != 3;
+            let inside = slope < 0.0 && secant > low && secant < high && step % HALVE_EVERY != 2;
             // A secant that leaves the range asks for the end of it.
             at = if inside {
                 secant
@@ -272,7 +276,8 @@ impl Round<'_> {
                 0.5 * (low + high)
             };
         }
-        Err(format!("a thermostat did not come to rest in {MOST_ROUNDS} steps"))
+        let steps = HALVE_EVERY * MOST_HALVINGS;
+        Err(format!("a thermostat did not come to rest in {steps} steps"))
     }
 
     /// How much further open a thermostat would be than it is; falls as it opens.
@@ -340,10 +345,10 @@ impl Round<'_> {
                 moved = moved.max((mean(*old) - mean(*new)).abs());
                 *old = *new;
             }
-            for (index, ends_k) in self.group.circuits.iter().zip(&temperatures) {
-                scratch.ends_k.insert(*index, ends_k.clone());
-            }
             if moved < SETTLED_K {
+                for (index, ends_k) in self.group.circuits.iter().zip(&temperatures) {
+                    scratch.ends_k.insert(*index, ends_k.clone());
+                }
                 solution.heat_residual = found.residual;
                 for (circuit, ends_k) in solution.circuits.iter_mut().zip(found.ends_k) {
                     circuit.ends_k = ends_k;

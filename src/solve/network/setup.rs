@@ -14,6 +14,9 @@ use crate::solve::CaseFacts;
 use crate::solve::fluid;
 use crate::units::{Quantity, Temperature};
 
+/// By how much a pressure that is held before a regulator is raised while a need is taken off, Pa.
+const NEED_FIRST_PA: f64 = 1.0;
+
 /// What a circuit is solved under.
 pub struct Under<'u> {
     /// The case.
@@ -31,6 +34,10 @@ pub struct Under<'u> {
 pub struct Tweaks {
     /// A component whose need is taken off at its least pressure, to see how much comes.
     pub opened: Option<usize>,
+    /// A component that takes another flow than its need, m3/s.
+    pub taken: Option<(usize, f64)>,
+    /// A component whose pumps run at this share of the speed they would have.
+    pub paced: Option<(usize, f64)>,
     /// Paths, by component and index, whose resistance is multiplied.
     pub scaled: Vec<(usize, usize, f64)>,
 }
@@ -68,7 +75,7 @@ impl Machine<'_> {
             if let LinkKind::Path { component, path } = link.kind
                 && let Some(holds) = self.plan.components[component].paths[path].holds
             {
-                network.regulators.push(Regulator { link: index, holds: hold(holds, under.case) });
+                network.regulators.push(Regulator { link: index, holds: hold(holds, under) });
             }
         }
         Ok(network)
@@ -121,7 +128,9 @@ impl Machine<'_> {
                 }
                 let density = self.liquid(circuit.fluid, start_k, ready)?.density_kg_m3;
                 debug_assert!(!port.name.is_empty());
-                Ok(Node::Free { taken_kg_s: need.flow.si() * density })
+                let taken = under.tweaks.taken.filter(|t| t.0 == reference.component);
+                let flow = taken.map_or(need.flow.si(), |t| t.1);
+                Ok(Node::Free { taken_kg_s: flow * density })
             }
         }
     }
@@ -257,7 +266,8 @@ impl Machine<'_> {
                 let scaled = under.tweaks.scaled.iter();
                 let share: f64 =
                     scaled.filter(|t| (t.0, t.1) == (component, path)).map(|t| t.2).product();
-                let setting = setting.scaled(share);
+                let pace = under.tweaks.paced.filter(|p| p.0 == component).map_or(1.0, |p| p.1);
+                let setting = setting.scaled(share).paced(pace);
                 made.element = law::element(inside, setting, liquid).map_err(|e| {
                     format!("path {} of {}: {e}", inside.name, self.plan.components[component].id)
                 })?;
@@ -301,9 +311,12 @@ fn one_way(path: &Path) -> Option<OneWay> {
     needed.then_some(OneWay { opens_pa })
 }
 
-fn hold(holds: Holds, case: &CaseFacts) -> Hold {
+fn hold(holds: Holds, under: &Under<'_>) -> Hold {
+    let air_pa = under.case.ambient_pa;
+    // Where a need is held at the very pressure that a regulator holds before it, the need comes first.
+    let first = if under.tweaks.opened.is_some() { NEED_FIRST_PA } else { 0.0 };
     match holds {
-        Holds::Before(p) => Hold::Before { pressure_pa: case.ambient_pa + p.si() },
-        Holds::After(p) => Hold::After { pressure_pa: case.ambient_pa + p.si() },
+        Holds::Before(p) => Hold::Before { pressure_pa: air_pa + p.si() + first },
+        Holds::After(p) => Hold::After { pressure_pa: air_pa + p.si() },
     }
 }

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use super::circuit::{Circuit, Spot};
+use super::facts::PathFlow;
 use super::machine::{Group, Machine};
 use super::settle::{CircuitSolution, GroupSolution, NO_FLOW_M3_S, Scratch};
 use super::setup::Tweaks;
 use super::worst::{Extreme, Worse};
 use super::{demand, line_flows, path_flows};
-use crate::plan::PortRef;
 use crate::solve::CaseFacts;
 use crate::solve::hydraulics::{FlowFacts, States};
 use crate::units::{Quantity, Temperature};
@@ -212,10 +212,12 @@ impl Block<'_> {
     ) {
         for circuit in &solved.circuits {
             let fluid = self.machine.circuits[circuit.circuit].fluid;
-            for flow in path_flows(self.machine, circuit) {
+            let flows = path_flows(self.machine, circuit);
+            let driven = is_driven(self.machine, &flows);
+            for flow in flows {
                 let inside = (flow.component, flow.path);
                 let path = &self.machine.plan.components[flow.component].paths[flow.path];
-                if path.flow_least.is_some() {
+                if path.flow_least.is_some() && driven {
                     take(&mut tally.least_flow, inside, Worse::Smaller, flow.flow_m3_s, index);
                     take(&mut tally.most_flow, inside, Worse::Larger, flow.flow_m3_s, index);
                 }
@@ -263,25 +265,17 @@ impl Block<'_> {
         let inside =
             self.group.circuits.iter().flat_map(|c| self.machine.circuits[*c].components());
         for component in inside.filter(|c| self.machine.plan.components[*c].need.is_some()) {
-            let tweaks = Tweaks { opened: Some(component), ..Tweaks::default() };
-            let Some(need) = &self.machine.plan.components[component].need else { continue };
-            let port = PortRef { component, port: need.port };
-            let Ok(solved) = self.machine.solve(self.group, case, &tweaks, scratch) else {
-                continue;
-            };
-            for solved in &solved.circuits {
-                let circuit = &self.machine.circuits[solved.circuit];
-                if let Some(spot) = circuit.spot_of(port) {
-                    let comes = -flow_out(circuit, solved, spot);
-                    take(&mut tally.available, component, Worse::Smaller, comes, index);
-                }
+            let as_planned = Tweaks::default();
+            let found = self.machine.available(self.group, case, component, &as_planned, scratch);
+            if let Ok(found) = found {
+                take(&mut tally.available, component, Worse::Smaller, found.flow_m3_s, index);
             }
         }
     }
 }
 
 /// Volume flow out of a spot into the links that begin or end there.
-pub(in crate::solve) fn flow_out(circuit: &Circuit, solved: &CircuitSolution, spot: usize) -> f64 {
+pub fn flow_out(circuit: &Circuit, solved: &CircuitSolution, spot: usize) -> f64 {
     let links = circuit.links.iter().enumerate();
     links
         .map(|(index, link)| {
@@ -295,4 +289,11 @@ pub(in crate::solve) fn flow_out(circuit: &Circuit, solved: &CircuitSolution, sp
             }
         })
         .sum()
+}
+
+/// Whether any pump of a circuit runs, or it has none: with all of them stopped no flow can be asked for.
+pub fn is_driven(machine: &Machine<'_>, flows: &[PathFlow]) -> bool {
+    let is_pump = |f: &&PathFlow| machine.plan.components[f.component].paths[f.path].law.is_pump();
+    let mut pumps = flows.iter().filter(is_pump).peekable();
+    pumps.peek().is_none() || pumps.any(|f| f.flow_m3_s > 0.0)
 }

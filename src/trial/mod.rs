@@ -1,0 +1,3 @@
+//! Tests made on the machine itself: what must come, what is to be expected, and what a result means.
+
+pub mod flow;
