@@ -26,8 +26,8 @@ use crate::solve::hydraulics::{Demand, Known, LineHydraulics};
 use crate::solve::{CaseFacts, Depth};
 use crate::table::Tables;
 use crate::units::{Quantity, Temperature};
-use circuit::LinkKind;
-use facts::{Answer, CircuitFacts, LineFlow, NetworkFacts, PathFlow, PathState};
+use circuit::{LinkKind, Spot};
+use facts::{Answer, CircuitFacts, JoinFlow, LineFlow, NetworkFacts, PathFlow, PathState};
 use machine::{Group, Machine};
 use settle::{CircuitSolution, GroupSolution};
 use survey::Survey;
@@ -146,6 +146,7 @@ fn answer(machine: &Machine<'_>, group: &GroupSolution, position: usize) -> Answ
         residuals,
         lines: line_flows(machine, solved),
         paths: path_flows(machine, solved),
+        joins: join_flows(machine, solved),
         positions: group
             .positions
             .iter()
@@ -168,6 +169,20 @@ fn line_flows(machine: &Machine<'_>, solved: &CircuitSolution) -> Vec<LineFlow> 
         })
     });
     flows.collect()
+}
+
+fn join_flows(machine: &Machine<'_>, solved: &CircuitSolution) -> Vec<JoinFlow> {
+    let circuit = &machine.circuits[solved.circuit];
+    let port = |spot: usize| match circuit.spots[spot] {
+        Spot::Port(port) => Some(port),
+        Spot::Centre(_) => None,
+    };
+    let joins = circuit.links.iter().enumerate().filter(|(_, l)| l.kind == LinkKind::Join);
+    let flow = |(index, link): (usize, &circuit::CircuitLink)| {
+        let ports = [port(link.from)?, port(link.to)?];
+        Some(JoinFlow { ports, flow_m3_s: solved.flow_m3_s(index) })
+    };
+    joins.filter_map(flow).collect()
 }
 
 fn path_flows(machine: &Machine<'_>, solved: &CircuitSolution) -> Vec<PathFlow> {
