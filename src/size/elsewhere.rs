@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use rayon::prelude::*;
 
-use super::judgement::{Always, Judged, distance};
+use super::judgement::{Always, Judged, Own, distance};
 use crate::finding::Finding;
 use crate::hydraulics::HydraulicsError;
 use crate::hydraulics::search::falling_zero;
@@ -89,7 +89,7 @@ pub struct Target<'t> {
     /// Limits.
     pub tables: &'t Tables,
     /// The line.
-    pub id: &'t str,
+    pub own: &'t Own,
     /// What rejects it.
     pub rejected: &'t [Finding],
     /// What fails at every size.
@@ -204,7 +204,7 @@ fn search(plan: &Plan, facts: &Facts, knob: &Knob, target: &Target<'_>) -> Optio
     cases.extend(governing(facts, target.rejected, placed));
     for _ in 0..MOST_ROUNDS {
         let at = within(plan, &cases, knob, target)?;
-        let judged = Judged::of(&turned(plan, knob, at)?, target.tables).of_line(target.id);
+        let judged = Judged::all(&turned(plan, knob, at)?, target.tables).of(target.own);
         let rejected = judged.rejected(None, target.always);
         if rejected.is_empty() {
             return Some(Change {
@@ -256,7 +256,7 @@ fn within(plan: &Plan, cases: &[CaseFacts], knob: &Knob, target: &Target<'_>) ->
             .ok_or(HydraulicsError::NotRepresentable { what: "the change" })?;
         let alone = Plan { matrix: None, cases: Vec::new(), ..turned };
         let cases = cases.iter().map(|c| turned_case(c, knob, place)).collect();
-        let judged = Judged::within(&alone, target.tables, cases).of_line(target.id);
+        let judged = Judged::within(&alone, target.tables, cases).of(target.own);
         Ok(distance(&judged, target.rejected, target.always))
     };
     let mut above = knob.planned();
