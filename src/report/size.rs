@@ -7,7 +7,7 @@ use super::grid::{Grid, wrapped};
 use super::terminal::closing;
 use super::units::{flow, in_units, length, pressure, temperature, value};
 use crate::assess::Assessment;
-use crate::finding::Finding;
+use crate::finding::{Finding, Verdict};
 use crate::plan::{Line, PathLaw, Plan};
 use crate::size::{Candidate, Change, Elsewhere, LineSizing, Noted, Sizing, TableSet};
 use crate::units::{Quantity, System};
@@ -21,6 +21,7 @@ pub fn text(assessment: &Assessment, sizing: &Sizing, layout: Layout) -> String 
     for line in &sizing.lines {
         one_line(&mut out, &assessment.plan, line, layout);
     }
+    elsewhere_at_fault(&mut out, &assessment.plan, sizing, layout);
     sets(&mut out, &assessment.plan, sizing, layout);
     closing(&mut out, assessment, layout.width);
     out
@@ -75,13 +76,56 @@ fn one_line(out: &mut String, plan: &Plan, sizing: &LineSizing, layout: Layout) 
         }
         goes_with(out, line, chosen, layout);
     } else if sizing.not_judged.is_none() {
-        for candidate in &sizing.candidates {
-            rejection(out, candidate, layout);
-        }
+        rejections(out, sizing, layout);
         changes(out, plan, sizing, layout);
     }
-    for finding in &sizing.always {
+    for finding in sizing.always.iter().filter(|f| !of_machine(f)) {
         let text = format!("at every size: {}", said(finding, layout.system));
+        out.push_str(&wrapped(&text, layout.width, 2));
+    }
+}
+
+/// Whether a finding is about the machine and not about one line.
+fn of_machine(finding: &Finding) -> bool {
+    finding.code.starts_with("network.")
+}
+
+/// Every candidate with what rejects it; those that only do not go over their spigots in one sentence.
+fn rejections(out: &mut String, sizing: &LineSizing, layout: Layout) {
+    let only_spigots = |c: &&Candidate| c.rejected.iter().all(|f| f.code == "fitting.mating");
+    let (spigots, others): (Vec<&Candidate>, Vec<&Candidate>) =
+        sizing.candidates.iter().partition(only_spigots);
+    for candidate in others {
+        rejection(out, candidate, layout);
+    }
+    if !spigots.is_empty() {
+        let sizes: Vec<&str> = spigots.iter().map(|c| c.size.as_str()).collect();
+        let text = format!("not of the size of its spigots: {}", sizes.join(", "));
+        out.push_str(&wrapped(&text, layout.width, 2));
+    }
+}
+
+/// What fails in the machine and is no matter of the size of the lines it is said of.
+fn elsewhere_at_fault(out: &mut String, plan: &Plan, sizing: &Sizing, layout: Layout) {
+    let mut entries: Vec<(&Finding, Vec<&str>)> = Vec::new();
+    for line in &sizing.lines {
+        let id = plan.lines[line.line].id.as_str();
+        for finding in line.always.iter().filter(|f| of_machine(f)) {
+            let same = |e: &&mut (&Finding, Vec<&str>)| {
+                e.0.code == finding.code && e.0.place == finding.place && e.0.limit == finding.limit
+            };
+            match entries.iter_mut().find(same) {
+                Some((_, lines)) if lines.last() != Some(&id) => lines.push(id),
+                Some(_) => {}
+                None => entries.push((finding, vec![id])),
+            }
+        }
+    }
+    if !entries.is_empty() {
+        out.push_str("\nFails whatever the size of these lines\n");
+    }
+    for (finding, lines) in entries {
+        let text = format!("{}: {}", lines.join(", "), said(finding, layout.system));
         out.push_str(&wrapped(&text, layout.width, 2));
     }
 }
@@ -124,12 +168,15 @@ fn rejection(out: &mut String, candidate: &Candidate, layout: Layout) {
 /// A finding in one sentence: code, place, number against limit, case.
 pub fn said(finding: &Finding, system: System) -> String {
     let mut text = format!("{} {}: ", finding.code, in_units(&finding.place, system));
-    match finding.value.zip(finding.limit) {
+    match finding.value.zip(finding.limit).filter(|_| finding.verdict != Verdict::Caution) {
         Some((number, limit)) => {
             let shown = |n: f64| value(n, finding.unit, system);
             let _ = write!(text, "{} against {}", shown(number), shown(limit));
         }
         None => text.push_str(&in_units(&finding.message, system)),
+    }
+    if finding.verdict == Verdict::Caution {
+        text.push_str(", worse than as planned");
     }
     if let Some(case) = &finding.case {
         let how = if finding.governing { "governed by" } else { "in" };

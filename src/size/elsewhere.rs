@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use rayon::prelude::*;
 
-use super::judgement::{Always, Judged, distance};
+use super::judgement::{Always, Judged, Own, distance};
 use crate::finding::Finding;
 use crate::hydraulics::HydraulicsError;
 use crate::hydraulics::search::falling_zero;
@@ -18,10 +18,16 @@ use crate::units::{
     AbsolutePressure, FlowCoefficient, Length, PressureDifference, Quantity, Temperature,
 };
 
-/// Shares of a resistance between which the one is looked for that suffices.
-const SHARES: Range<f64> = 1e-3..1.0;
-/// Width at which a search ends, as a share of where it looks.
-const WIDTH: f64 = 1e-4;
+/// Least share of a resistance that is looked at.
+const LEAST_SHARE: f64 = 1e-3;
+/// A resistance is brought down by this factor till it suffices.
+const SHARE_STEP: f64 = 0.7;
+/// Heights and temperatures are brought down by this share of what they span.
+const SPAN_STEP: f64 = 0.125;
+/// A first step that brings the goal nearer by less than this leads nowhere.
+const NEARER: f64 = 1e-4;
+/// Width at which a search ends, as a share of the last step.
+const WIDTH: f64 = 1e-3;
 
 /// Rounds of a search after which it is given up: each takes in the cases that then govern.
 const MOST_ROUNDS: usize = 6;
@@ -83,7 +89,7 @@ pub struct Target<'t> {
     /// Limits.
     pub tables: &'t Tables,
     /// The line.
-    pub id: &'t str,
+    pub own: &'t Own,
     /// What rejects it.
     pub rejected: &'t [Finding],
     /// What fails at every size.
@@ -96,6 +102,39 @@ enum Knob {
     Loss(usize, usize),
     Height(Range<f64>),
     Warmth(usize, Range<f64>),
+}
+
+impl Knob {
+    /// Where it stands in the plan.
+    fn planned(&self) -> f64 {
+        match self {
+            Self::Path(..) | Self::Loss(..) => 1.0,
+            Self::Height(range) | Self::Warmth(_, range) => range.end,
+        }
+    }
+
+    /// The next place below one.
+    fn next(&self, at: f64) -> Option<f64> {
+        match self {
+            Self::Path(..) | Self::Loss(..) => {
+                Some(at * SHARE_STEP).filter(|next| *next >= LEAST_SHARE)
+            }
+            Self::Height(range) | Self::Warmth(_, range) => {
+                let next = at - SPAN_STEP * (range.end - range.start);
+                (at > range.start).then(|| next.max(range.start))
+            }
+        }
+    }
+
+    /// How far a place is from the planned one.
+    fn relative(&self, at: f64) -> f64 {
+        match self {
+            Self::Path(..) | Self::Loss(..) => 1.0 - at,
+            Self::Height(range) | Self::Warmth(_, range) => {
+                (range.end - at) / (range.end - range.start)
+            }
+        }
+    }
 }
 
 /// The smallest change of each kind that makes a plan pass, the smallest first.
@@ -159,26 +198,23 @@ fn warmths(plan: &Plan, fluid: usize) -> Vec<f64> {
 
 /// Looks in the cases that reject, and takes in those that reject what was found, till every case passes.
 fn search(plan: &Plan, facts: &Facts, knob: &Knob, target: &Target<'_>) -> Option<Change> {
-    let bounds = match knob {
-        Knob::Path(..) | Knob::Loss(..) => SHARES,
-        Knob::Height(range) | Knob::Warmth(_, range) => range.clone(),
-    };
-    // Stated duties belong to the named cases by their places, so all of those stay.
-    let mut cases = named(plan);
-    cases.extend(governing(facts, target.rejected));
+    // Stated duties belong to the named cases by their places, so where there are any all of those stay.
+    let placed = plan.lines.iter().flat_map(|l| &l.duties).any(|d| d.case.is_some());
+    let mut cases = if placed { named(plan) } else { Vec::new() };
+    cases.extend(governing(facts, target.rejected, placed));
     for _ in 0..MOST_ROUNDS {
-        let at = within(plan, &cases, knob, &bounds, target)?;
-        let judged = Judged::of(&turned(plan, knob, at)?, target.tables).of_line(target.id);
+        let at = within(plan, &cases, knob, target)?;
+        let judged = Judged::all(&turned(plan, knob, at)?, target.tables).of(target.own);
         let rejected = judged.rejected(None, target.always);
         if rejected.is_empty() {
             return Some(Change {
-                what: what(plan, knob, at, bounds.end)?,
-                relative: (bounds.end - at) / (bounds.end - bounds.start),
+                what: what(plan, knob, at)?,
+                relative: knob.relative(at),
                 takes_pa: takes_pa(facts, knob, target),
             });
         }
         let before = cases.len();
-        for case in governing(facts, &rejected) {
+        for case in governing(facts, &rejected, placed) {
             if cases.iter().all(|c| c.name != case.name) {
                 cases.push(case);
             }
@@ -190,12 +226,12 @@ fn search(plan: &Plan, facts: &Facts, knob: &Knob, target: &Target<'_>) -> Optio
     None
 }
 
-/// Combined cases that findings name, as planned.
-fn governing(facts: &Facts, findings: &[Finding]) -> Vec<CaseFacts> {
+/// Cases that findings name, as planned; only the combined ones where the named ones are there already.
+fn governing(facts: &Facts, findings: &[Finding], placed: bool) -> Vec<CaseFacts> {
     let names: BTreeSet<&str> = findings.iter().filter_map(|f| f.case.as_deref()).collect();
     let known = facts.cases.iter().chain(worst_cases(facts));
     let mut cases: Vec<CaseFacts> = Vec::new();
-    for case in known.filter(|c| c.combined && names.contains(c.name.as_str())) {
+    for case in known.filter(|c| (c.combined || !placed) && names.contains(c.name.as_str())) {
         if cases.iter().all(|c| c.name != case.name) {
             cases.push(case.clone());
         }
@@ -213,24 +249,31 @@ fn worst_cases(facts: &Facts) -> impl Iterator<Item = &CaseFacts> {
     inlets.chain(flows).chain(needs).chain(outlets).flatten().map(|w| &w.case)
 }
 
-/// The least change that passes in these cases.
-fn within(
-    plan: &Plan,
-    cases: &[CaseFacts],
-    knob: &Knob,
-    bounds: &Range<f64>,
-    target: &Target<'_>,
-) -> Option<f64> {
+/// The least change that passes in these cases: the first step down that does, then the place within it.
+fn within(plan: &Plan, cases: &[CaseFacts], knob: &Knob, target: &Target<'_>) -> Option<f64> {
     let at = |place: f64| -> Result<f64, HydraulicsError> {
         let turned = turned(plan, knob, place)
             .ok_or(HydraulicsError::NotRepresentable { what: "the change" })?;
         let alone = Plan { matrix: None, cases: Vec::new(), ..turned };
         let cases = cases.iter().map(|c| turned_case(c, knob, place)).collect();
-        let judged = Judged::within(&alone, target.tables, cases).of_line(target.id);
+        let judged = Judged::within(&alone, target.tables, cases).of(target.own);
         Ok(distance(&judged, target.rejected, target.always))
     };
-    // The lower end of the bracket passes; its middle may not.
-    Some(falling_zero("the change", (bounds.start, bounds.end), WIDTH, at).ok()?.low)
+    let mut above = knob.planned();
+    let mut distance = at(above).ok()?;
+    while distance < 0.0 {
+        let below = knob.next(above)?;
+        let nearer = at(below).ok()?;
+        if nearer >= 0.0 {
+            // The lower end of the bracket passes; its middle may not.
+            return Some(falling_zero("the change", (below, above), WIDTH, at).ok()?.low);
+        }
+        if above == knob.planned() && nearer - distance < NEARER * distance.abs() {
+            return None;
+        }
+        (above, distance) = (below, nearer);
+    }
+    Some(above)
 }
 
 /// A case with what a knob changes in it.
@@ -261,7 +304,8 @@ fn takes_pa(facts: &Facts, knob: &Knob, target: &Target<'_>) -> Option<f64> {
     paths.find(|p| (p.component, p.path) == (*component, *path))?.drop_pa
 }
 
-fn what(plan: &Plan, knob: &Knob, at: f64, planned: f64) -> Option<Elsewhere> {
+fn what(plan: &Plan, knob: &Knob, at: f64) -> Option<Elsewhere> {
+    let planned = knob.planned();
     Some(match knob {
         Knob::Path(component, path) => Elsewhere::Path {
             component: *component,

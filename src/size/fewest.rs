@@ -3,10 +3,13 @@
 use std::collections::BTreeMap;
 
 use super::LineSizing;
-use super::judgement::{concerns, fails};
-use crate::assess::{Assessment, assess};
+use super::judgement::{concerns, fails, line_of};
+use crate::assess::Assessment;
+use crate::check;
 use crate::finding::Finding;
 use crate::plan::Plan;
+use crate::solve::case::named;
+use crate::solve::{Depth, solve_in};
 use crate::table::Tables;
 
 /// With more sizes than this not every set of them is tried.
@@ -35,14 +38,13 @@ pub struct Together {
 }
 
 /// One set for each table, in the order of their names.
-pub fn sets(plan: &Plan, lines: &[LineSizing]) -> Vec<TableSet> {
+pub fn sets(lines: &[LineSizing]) -> Vec<TableSet> {
     let mut by_table: BTreeMap<&str, Vec<&LineSizing>> = BTreeMap::new();
     for line in lines {
         if let Some(table) = &line.table {
             by_table.entry(table).or_default().push(line);
         }
     }
-    debug_assert!(lines.iter().all(|l| l.line < plan.lines.len()));
     by_table.into_iter().map(|(table, lines)| set(table, &lines)).collect()
 }
 
@@ -116,15 +118,24 @@ pub fn together(
     if !any {
         return None;
     }
-    // What no size of some line cures, and what failed at every size, is said of those lines.
-    let stuck = lines.iter().filter(|l| l.smallest.is_none());
-    let stuck = stuck.flat_map(|l| l.candidates.iter().flat_map(|c| &c.rejected));
-    let known: Vec<&Finding> = stuck.chain(lines.iter().flat_map(|l| &l.always)).collect();
-    let is_known = |f: &Finding| known.iter().any(|k| k.code == f.code && k.place == f.place);
-    let fails = assess(plan, tables)
-        .findings
+    // Lines that no size suits, and what fails at every size, have been told; so has what failed before in the
+    // machine as a whole.
+    let stuck: Vec<&str> = lines
+        .iter()
+        .filter(|l| l.smallest.is_none())
+        .map(|l| plan.lines[l.line].id.as_str())
+        .collect();
+    let same = |f: &Finding, known: &Finding| f.code == known.code && f.place == known.place;
+    let told = |f: &Finding| {
+        let before = f.code.starts_with("network.")
+            && assessment.findings.iter().any(|k| k.verdict == f.verdict && same(f, k));
+        let always = lines.iter().flat_map(|l| &l.always).any(|k| same(f, k));
+        before || always || stuck.contains(&line_of(f))
+    };
+    let facts = solve_in(&plan, tables, named(&plan), Depth::Verdicts);
+    let fails = check::run(&plan, tables, &facts)
         .into_iter()
-        .filter(|f| concerns(f, None) && fails(f) && !is_known(f))
+        .filter(|f| concerns(f) && fails(f) && !told(f))
         .collect();
     Some(Together { fails })
 }

@@ -1,9 +1,12 @@
 //! What the checks say of a size: what rejects it, what is open, and what has nothing to do with the size.
 
+use std::collections::BTreeSet;
+
 use crate::check;
 use crate::finding::{Finding, Verdict};
 use crate::plan::{Line, Plan};
 use crate::solve::case::named;
+use crate::solve::network::circuit::Circuit;
 use crate::solve::{CaseFacts, Depth, solve_in};
 use crate::table::Tables;
 
@@ -59,14 +62,14 @@ pub struct Judged {
 
 impl Judged {
     /// Judges a plan in all its cases.
-    pub fn of(plan: &Plan, tables: &Tables) -> Self {
+    pub fn all(plan: &Plan, tables: &Tables) -> Self {
         Self::within(plan, tables, named(plan))
     }
 
     /// The same in these cases, and in the combinations of the plan.
     pub fn within(plan: &Plan, tables: &Tables, cases: Vec<CaseFacts>) -> Self {
         let facts = solve_in(plan, tables, cases, Depth::Verdicts);
-        let concerns = |f: &Finding| concerns(f, None) || f.code == MATING;
+        let concerns = |f: &Finding| concerns(f) || f.code == MATING;
         let findings = check::run(plan, tables, &facts);
         Self { findings: findings.into_iter().filter(concerns).collect() }
     }
@@ -87,10 +90,10 @@ impl Judged {
         Self { findings: all.findings.into_iter().filter(built).collect() }
     }
 
-    /// What concerns the size of one line.
-    pub fn of_line(&self, id: &str) -> Self {
-        let own = |f: &&Finding| concerns(f, Some(id)) || of_joint(f, id);
-        Self { findings: self.findings.iter().filter(own).cloned().collect() }
+    /// What concerns the size of one line: what is said of it, and of the components in its circuit.
+    pub fn of(&self, own: &Own) -> Self {
+        let concerns = |f: &&Finding| own.has(f);
+        Self { findings: self.findings.iter().filter(concerns).cloned().collect() }
     }
 
     /// Whether anything fails.
@@ -135,18 +138,46 @@ impl Judged {
     }
 }
 
-/// Whether a finding concerns the size of a line, or of any line.
-pub fn concerns(finding: &Finding, id: Option<&str>) -> bool {
+/// A line, and what its flow goes through.
+#[derive(Clone, Debug)]
+pub struct Own {
+    /// The line.
+    line: String,
+    /// Components in its circuit; none of a line of gas.
+    components: BTreeSet<String>,
+}
+
+impl Own {
+    /// A line of a plan, by its index.
+    pub fn of(plan: &Plan, circuits: &[Circuit], line: usize) -> Self {
+        let circuit = circuits.iter().find(|c| c.lines().any(|l| l == line));
+        let components = circuit.map(Circuit::components).unwrap_or_default();
+        Self {
+            line: plan.lines[line].id.clone(),
+            components: components.iter().map(|c| plan.components[*c].id.clone()).collect(),
+        }
+    }
+
+    fn has(&self, finding: &Finding) -> bool {
+        match finding.code {
+            SOLVED => true,
+            code if OF_MACHINE.contains(&code) => {
+                let component = finding.place.split(' ').next().unwrap_or_default();
+                self.components.contains(component)
+            }
+            _ => line_of(finding) == self.line,
+        }
+    }
+}
+
+/// Whether a finding concerns the size of any line.
+pub fn concerns(finding: &Finding) -> bool {
     let of_line = OF_LINE.iter().any(|c| finding.code.starts_with(c));
-    let own = id.is_none_or(|id| line_of(finding) == id);
-    (of_line && own) || finding.code == SOLVED || OF_MACHINE.contains(&finding.code)
+    of_line || finding.code == SOLVED || OF_MACHINE.contains(&finding.code)
 }
 
-fn of_joint(finding: &Finding, id: &str) -> bool {
-    finding.code == MATING && line_of(finding) == id
-}
-
-fn line_of(finding: &Finding) -> &str {
+/// The line that a finding is about.
+pub fn line_of(finding: &Finding) -> &str {
     finding.place.split(", ").next().unwrap_or_default()
 }
 

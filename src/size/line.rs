@@ -3,10 +3,11 @@
 use rayon::prelude::*;
 
 use super::candidate::{self, Candidate, Fitted};
-use super::judgement::{self, Judged};
+use super::judgement::{self, Judged, Own};
 use super::part::Part;
 use super::{LineSizing, elsewhere};
 use crate::plan::Plan;
+use crate::solve::network::circuit::Circuit;
 use crate::table::Tables;
 
 /// What a line stands in.
@@ -15,6 +16,8 @@ pub struct Around<'a> {
     pub plan: &'a Plan,
     /// Limits.
     pub tables: &'a Tables,
+    /// Its circuits.
+    pub circuits: &'a [Circuit],
     /// The lines that are solved together with it.
     pub part: &'a Part,
     /// What is said of them as planned.
@@ -24,12 +27,12 @@ pub struct Around<'a> {
 /// Tries every size of a line. What cannot be built is not asked for its flow.
 pub fn size(around: &Around<'_>, line: usize) -> LineSizing {
     let Around { plan, tables, part, .. } = around;
-    let id = &plan.lines[line].id;
+    let own = Own::of(plan, around.circuits, line);
     let fitted = candidate::fitted(plan, tables, line);
     let planned = fitted.iter().position(|f| f.planned);
     let built: Vec<Judged> =
         fitted.par_iter().map(|f| Judged::built(plan, &f.line, tables)).collect();
-    let flowing = flowing(around, line, &fitted, &built);
+    let flowing = flowing(around, (line, &own), &fitted, &built);
     let known: Vec<&Judged> = flowing.iter().flatten().collect();
     let always = judgement::always(&known);
     let not_judged = judgement::not_judged(&known).filter(|_| !known.is_empty());
@@ -43,7 +46,7 @@ pub fn size(around: &Around<'_>, line: usize) -> LineSizing {
     let changes = helped.map_or_else(Vec::new, |helped| {
         let candidate = &candidates[helped];
         let target =
-            elsewhere::Target { tables, id, rejected: &candidate.rejected, always: &always };
+            elsewhere::Target { tables, own: &own, rejected: &candidate.rejected, always: &always };
         elsewhere::changes(&part.with_line(plan, line, &candidate.line), &target)
     });
     LineSizing {
@@ -63,17 +66,16 @@ pub fn size(around: &Around<'_>, line: usize) -> LineSizing {
 /// neighbour is asked as well, to tell what is a matter of the size.
 fn flowing(
     around: &Around<'_>,
-    line: usize,
+    (line, own): (usize, &Own),
     fitted: &[Fitted],
     built: &[Judged],
 ) -> Vec<Option<Judged>> {
-    let id = &around.plan.lines[line].id;
     let judge = |fitted: &Fitted| {
         if fitted.planned {
-            return around.planned.of_line(id);
+            return around.planned.of(own);
         }
         let with_it = around.part.with_line(around.plan, line, &fitted.line);
-        Judged::of(&with_it, around.tables).of_line(id)
+        Judged::all(&with_it, around.tables).of(own)
     };
     let mut all: Vec<Option<Judged>> = fitted
         .par_iter()

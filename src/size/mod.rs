@@ -19,6 +19,7 @@ pub use fewest::{TableSet, Together};
 
 use crate::assess::Assessment;
 use crate::finding::{Finding, Verdict};
+use crate::solve::network::circuit::circuits;
 use crate::table::Tables;
 use judgement::Judged;
 use line::Around;
@@ -102,25 +103,28 @@ pub fn size(assessment: &Assessment, tables: &Tables, only: Option<usize>) -> Si
     let plan = &assessment.plan;
     let wanted: Vec<usize> =
         (0..plan.lines.len()).filter(|l| only.is_none_or(|o| o == *l)).collect();
-    let parts = part::parts(assessment);
+    let circuits = circuits(plan);
+    let parts = part::parts(assessment, &circuits);
     let touched = |p: &&Part| p.lines.iter().any(|l| wanted.contains(l));
     let parts: Vec<(Part, Judged)> = parts
         .iter()
         .filter(touched)
-        .map(|p| (p.clone(), Judged::of(&p.as_planned(plan), tables)))
+        .map(|p| (p.clone(), Judged::all(&p.as_planned(plan), tables)))
         .collect();
     let lines: Vec<LineSizing> = wanted
         .par_iter()
         .map(|line| {
+            let circuits = circuits.as_slice();
             if let Some((part, planned)) = parts.iter().find(|(p, _)| p.lines.contains(line)) {
-                return line::size(&Around { plan, tables, part, planned }, *line);
+                return line::size(&Around { plan, tables, circuits, part, planned }, *line);
             }
             let part = Part { lines: vec![*line] };
-            let planned = Judged::of(&part.as_planned(plan), tables);
-            line::size(&Around { plan, tables, part: &part, planned: &planned }, *line)
+            let planned = Judged::all(&part.as_planned(plan), tables);
+            let around = Around { plan, tables, circuits, part: &part, planned: &planned };
+            line::size(&around, *line)
         })
         .collect();
-    let sets = if only.is_none() { fewest::sets(plan, &lines) } else { Vec::new() };
+    let sets = if only.is_none() { fewest::sets(&lines) } else { Vec::new() };
     let together = fewest::together(assessment, tables, &lines, &sets);
     Sizing { lines, sets, together }
 }

@@ -2,7 +2,7 @@
 
 use crate::assess::Assessment;
 use crate::plan::{Line, Plan};
-use crate::solve::network::circuit::{Circuit, circuits};
+use crate::solve::network::circuit::Circuit;
 use crate::solve::network::machine::groups;
 
 /// Lines that are solved together, by index, in the order of the plan.
@@ -14,13 +14,12 @@ pub struct Part {
 
 /// The parts of a plan that have an answer. A line of a circuit without one, or of a gas, stands by itself:
 /// the plan states its flow.
-pub fn parts(assessment: &Assessment) -> Vec<Part> {
-    let circuits: Vec<Circuit> = circuits(&assessment.plan);
+pub fn parts(assessment: &Assessment, circuits: &[Circuit]) -> Vec<Part> {
     let solved = |line: usize| {
         let facts = &assessment.facts.network.circuits;
         facts.iter().any(|c| c.missing.is_empty() && c.lines.contains(&line))
     };
-    groups(&assessment.plan, &circuits)
+    groups(&assessment.plan, circuits)
         .iter()
         .map(|group| {
             let mut lines: Vec<usize> =
