@@ -203,6 +203,26 @@ fn solve_block(reynolds: &[f64], ratios: &[f64], factors: &mut [f64]) {
     }
 }
 
+/// Factors and d ln f / d ln Re of a whole list, for arguments already known to be in range and lists of one length.
+pub(super) fn factors_and_log_slopes_unchecked(
+    reynolds: &[f64],
+    ratios: &[f64],
+    factors: &mut [f64],
+    log_slopes: &mut [f64],
+) {
+    let lists = reynolds.chunks(BLOCK).zip(ratios.chunks(BLOCK));
+    let results = factors.chunks_mut(BLOCK).zip(log_slopes.chunks_mut(BLOCK));
+    for ((reynolds, ratios), (factors, log_slopes)) in lists.zip(results) {
+        solve_block(reynolds, ratios, factors);
+        let terms = reynolds.iter().zip(ratios).zip(factors);
+        for (((&re, &ratio), factor), slope) in terms.zip(log_slopes) {
+            let Terms { rough, smooth } = Terms::new(re, ratio);
+            let pulled = TWO_OVER_LN_10 * smooth;
+            *slope = -2.0 * pulled / (rough + smooth / factor.sqrt() + pulled);
+        }
+    }
+}
+
 fn same_length(what: &'static str, left: usize, right: usize) -> Result<(), HydraulicsError> {
     if left == right { Ok(()) } else { Err(HydraulicsError::LengthsDiffer { what, left, right }) }
 }

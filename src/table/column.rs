@@ -3,7 +3,7 @@
 use crate::units::{
     self, AbsolutePressure, Angle, Conductivity, Density, DynamicViscosity, GaugePressure,
     KinematicViscosity, Length, LinearMass, Quantity, Ratio, ReadError, SpecificHeat, Stress,
-    Temperature, Torque, Velocity,
+    Temperature, Torque, Velocity, Volume,
 };
 
 use super::file::Cell;
@@ -20,7 +20,7 @@ fn has_quantity(unit: &str) -> bool {
         // The plain comparison first: nearly every table writes its units as this program does.
         Q::units().iter().any(|known| known.spellings().any(|s| s == unit))
     }
-    let checks: [fn(&str) -> bool; 14] = [
+    let checks: [fn(&str) -> bool; 15] = [
         knows::<Length>,
         knows::<GaugePressure>,
         knows::<Stress>,
@@ -35,6 +35,7 @@ fn has_quantity(unit: &str) -> bool {
         knows::<Ratio>,
         knows::<SpecificHeat>,
         knows::<Conductivity>,
+        knows::<Volume>,
     ];
     checks.iter().any(|check| check(unit)) || other_spelling(unit)
 }

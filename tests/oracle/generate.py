@@ -22,6 +22,7 @@ from fluids import core, fittings, friction
 from scipy.optimize import brentq
 
 import fluid_tables
+import networks
 
 COOLPROP = f"CoolProp {CoolProp.__version__}"
 FLUIDS = f"fluids {fluids.__version__}"
@@ -453,6 +454,10 @@ FILES = {
     "air": (f"{COOLPROP}: PropsSI HEOS Air at 101325 Pa", "temperature_degc", "density_kg_m3 viscosity_pa_s specific_heat_j_kg_k conductivity_w_m_k", air_rows),
     "d341": (f"{PYTHON} and {SCIPY}: ASTM D341 two-point law; viscosity_standard by the closed inverse, viscosity_exact by scipy.optimize.brentq",
              "t1_degc v1_mm2_s t2_degc v2_mm2_s temperature_degc", "slope viscosity_standard_mm2_s viscosity_exact_mm2_s", d341_rows),
+    "network": (f"{SCIPY} and {FLUIDS}: random networks, scipy.optimize.least_squares on the pressures with fluids.friction.Colebrook; "
+                "x1.. are pressure or taken flow (held, free), bore length roughness loss_sum viscosity (run), linear square (loss), "
+                "rest square (pump), flow slip (gear); the answer is a pressure or a mass flow",
+                "network what from to density_kg_m3 lift_pa opens_pa x1 x2 x3 x4 x5", "answer", networks.rows),
     "surge": (f"{PYTHON}: Korteweg wave speed and Joukowsky rise", "density_kg_m3 bulk_modulus_pa bore_m wall_m tube_modulus_pa restraint velocity_change_m_s",
               "wave_speed_m_s rise_pa", surge_rows),
     "reid": (f"{PYTHON}: US EPA AP-42 section 7.1 refined petroleum stocks, T in Rankine = degF + 459.67", "reid_psi slope temperature_degf",

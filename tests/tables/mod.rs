@@ -16,7 +16,7 @@ use hosewright::table::{Cell, Row, TableFile, Tables};
 use hosewright::units::{
     self, AbsolutePressure, Angle, Conductivity, Density, DynamicViscosity, Flow, GaugePressure,
     KinematicViscosity, Length, LinearMass, PressureDifference, Quantity, Ratio, SpecificHeat,
-    Stress, Temperature, Time, Torque, Velocity,
+    Stress, Temperature, Time, Torque, Velocity, Volume,
 };
 
 use crate::house::{assert_stored, files_below, read};
@@ -84,6 +84,7 @@ const KINDS: &[(&str, Reader)] = &[
     (Conductivity::NAME, si::<Conductivity>),
     (Time::NAME, si::<Time>),
     (Flow::NAME, si::<Flow>),
+    (Volume::NAME, si::<Volume>),
     (Ratio::NAME, si::<Ratio>),
 ];
 

@@ -8,10 +8,10 @@ use crate::solve::connection::vent::VentFacts;
 /// What the check is about.
 pub const ABOUT: About = About {
     code: "connection.vent-low-point",
-    looks_at: "the vent of each tank: low points of its lines, and the height of its mouth over the liquid",
-    why: "liquid in a low point closes the vent: the pump sucks the tank in and then starves; a mouth below the liquid lets it run out",
-    number: "depth of a low point in mm; height of the mouth over the surface in mm, at the least of all named cases",
-    limit_from: "limit/installation, rule trap-least-rise, for low points; the mouth against the surface of the plan",
+    looks_at: "the vent of each tank: low points of its lines, and how high it climbs over the liquid before its mouth",
+    why: "liquid in a low point closes the vent: the pump sucks the tank in and then starves; by a way that lies below the liquid it runs out",
+    number: "depth of a low point in mm; height of the highest point of the way over the surface in mm, at the least of all named cases",
+    limit_from: "limit/installation, rule trap-least-rise, for low points; the corners of the lines against the surface of the plan",
     open_when: "there is no route",
     remedy: "lay the vent so that it falls all the way to the tank or to its mouth, or fit a drain in the low point",
 };
@@ -45,17 +45,15 @@ fn judge(whole: &Whole<'_>, vent: &VentFacts) -> Vec<Finding> {
         ));
     }
     if let Some(mouth) = vent.mouth.filter(|m| m.over_mm < 0.0) {
-        let port = whole.plan.port(&mouth.mouth.port).0;
-        let tank = &whole.plan.components[mouth.tank].id;
-        findings.push(
-            draft.clone().case(whole.case_name(mouth.case)).value(mouth.over_mm, "mm").caution(
-                format!(
-                    "the mouth {} stands {:.1} mm below the liquid in {tank}: it can run out there",
-                    port.id, -mouth.over_mm
-                ),
-                "lead the vent higher before it goes down to its mouth, or move the mouth up",
+        let [out, tank] = [mouth.mouth, mouth.tank].map(|c| whole.plan.components[c].id.as_str());
+        let draft = draft.clone().case(whole.case_name(mouth.case)).value(mouth.over_mm, "mm");
+        findings.push(draft.caution(
+            format!(
+                "the whole way to {out} lies below the liquid in {tank}, its highest point by {:.1} mm: the liquid runs out",
+                -mouth.over_mm
             ),
-        );
+            "lead the vent up over the liquid before it goes down to its mouth",
+        ));
     }
     if findings.is_empty() {
         findings.push(draft.ok(format!("no low point closes {of}")));

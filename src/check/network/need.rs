@@ -40,8 +40,13 @@ fn one(whole: &Whole<'_>, need: &NeedFacts) -> Vec<Finding> {
             let draft = governed(whole.draft(&ABOUT, id), available)
                 .value(comes, "L/min")
                 .least(limit, &factor.cite);
+            let come = if comes < 0.0 {
+                format!("nothing comes, {:.2} L/min would run back", -comes)
+            } else {
+                format!("{comes:.2} L/min come")
+            };
             let text = format!(
-                "{comes:.2} L/min come, {limit:.2} L/min are wanted: {:.0} % of {needed:.2} L/min",
+                "{come}, {limit:.2} L/min are wanted: {:.0} % of {needed:.2} L/min",
                 100.0 * factor.value
             );
             // More is better here: the flow that is wanted must not pass the flow that comes.

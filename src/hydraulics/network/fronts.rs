@@ -1,6 +1,6 @@
 //! The plan of an elimination: which nodes leave together, which rows they touch, where their remains go.
 
-use super::order::{Elimination, NONE, order};
+use super::order::{Elimination, Lists, NONE, order};
 
 /// Networks up to this size are one dense front: ordering would cost more than it saves.
 const ONE_FRONT_UP_TO: usize = 40;
@@ -57,8 +57,10 @@ pub(super) fn plan(count: usize, edges: &[(usize, usize)]) -> Plan {
         };
         ((0..count).collect(), vec![whole])
     } else {
-        let tree = order(&neighbours(count, edges));
-        let fronts = joined(structures(&tree));
+        let inside = |&&(a, b): &&(usize, usize)| a != GROUND && b != GROUND && a != b;
+        let neighbours = Lists::neighbours(count, edges.iter().filter(inside).copied());
+        let tree = order(&neighbours);
+        let fronts = joined(structures(&tree, &neighbours));
         (tree.place, fronts)
     };
     let mut front_of = vec![0; count];
@@ -70,46 +72,36 @@ pub(super) fn plan(count: usize, edges: &[(usize, usize)]) -> Plan {
     Plan { fronts, spots, place }
 }
 
-fn neighbours(count: usize, edges: &[(usize, usize)]) -> Vec<Vec<usize>> {
-    let mut lists = vec![Vec::new(); count];
-    for &(a, b) in edges {
-        if a != GROUND && b != GROUND && a != b {
-            lists[a].push(b);
-            lists[b].push(a);
-        }
-    }
-    for list in &mut lists {
-        list.sort_unstable();
-        list.dedup();
-    }
-    lists
-}
-
 /// Nodes with the same rows beyond them, one front each.
-fn structures(tree: &Elimination) -> Vec<Front> {
+fn structures(tree: &Elimination, neighbours: &Lists) -> Vec<Front> {
     let count = tree.parent.len();
     let mut marked = vec![NONE; count];
-    let mut rows: Vec<Vec<usize>> = tree.above.clone();
     let mut fronts: Vec<Front> = Vec::new();
-    let mut children: Vec<Vec<usize>> = vec![Vec::new(); count];
+    // Fronts that hang from each place, as a chain: the first one there, and the next one of each front.
+    let (mut first, mut next) = (vec![NONE; count], Vec::new());
+    let mut list = Vec::new();
     for at in 0..count {
+        list.clear();
         marked[at] = at;
-        let mut list = core::mem::take(&mut rows[at]);
-        list.iter().for_each(|&row| marked[row] = at);
-        for child in core::mem::take(&mut children[at]) {
-            for &row in &rows[child] {
-                if marked[row] != at {
-                    marked[row] = at;
-                    list.push(row);
-                }
+        let mut touch = |row: usize| {
+            if row > at && marked[row] != at {
+                marked[row] = at;
+                list.push(row);
             }
-            rows[child] = Vec::new();
-        }
-        if tree.parent[at] != NONE {
-            children[tree.parent[at]].push(at);
+        };
+        neighbours.get(tree.node[at]).iter().for_each(|&n| touch(tree.place[n]));
+        let mut child = first[at];
+        while child != NONE {
+            let front: &Front = &fronts[child];
+            front.rows[front.own..].iter().for_each(|&row| touch(row));
+            child = next[child];
         }
         add(&mut fronts, tree, at, &list);
-        rows[at] = list;
+        next.resize(fronts.len(), NONE);
+        let (index, up) = (fronts.len() - 1, tree.parent[at]);
+        if up != NONE {
+            next[index] = core::mem::replace(&mut first[up], index);
+        }
     }
     fronts
 }

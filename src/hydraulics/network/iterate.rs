@@ -4,7 +4,8 @@
 //! content of the network. Each step solves the linearised network (E. Todini and S. Pilati 1987, Y. M. Hamam and
 //! A. Brameller 1971; standing: from-memory) and goes along it no further than the content falls.
 
-use super::element::LossSlope;
+use super::batch::Batch;
+use super::branch::{Branch, branch};
 use super::error::NetworkError;
 use super::laws::Law;
 use super::mesh::{GROUND, Mesh};
@@ -16,96 +17,38 @@ pub(super) const CLOSED_TO: f64 = 1.0e-9;
 const SETTLED_AT: f64 = 1.0e-13;
 /// Steps after which there is no answer; usual are five to ten.
 const MOST_STEPS: u32 = 200;
-/// Places looked at along one step.
-const MOST_PLACES: u32 = 40;
-/// Share of the first slope of the content at which a place along the step is good enough.
-const GOOD_ENOUGH: f64 = 0.4;
-/// Slope of a closed valve, in its usual pressure over its usual flow.
-const CLOSED_SLOPE: f64 = 1.0e9;
-/// Least slope in the linearised network, in the usual pressure over the usual flow. The answer does not depend on it.
-const LEAST_SLOPE: f64 = 1.0e-8;
 /// Imbalance of mass beyond which a whole step is taken first.
-const BALANCED: f64 = 1.0e-7;
+pub(super) const BALANCED: f64 = 1.0e-7;
 /// Share of the usual flow that counts as none.
 const NOTHING: f64 = 1.0e-5;
-/// Error of energy below which rounding blurs the content, and whole steps close on the answer anyway.
-const NEAR: f64 = 1.0e-7;
 /// Share of a flow whose loss an energy error is weighed over at least: a stiff pump multiplies the flow's last digits.
 const STIFF: f64 = 1.0e-5;
-/// A few units in the last digit.
-const ROUNDING: f64 = 1.0e-15;
 /// Times that the flows of one step are balanced again.
 const MOST_REFINEMENTS: u32 = 3;
-/// Rounds in which the valves of the linear network are set before the first true step.
-const FIRST_ROUNDS: u32 = 12;
-
-/// One link in the iteration. Flows are mass flows, slopes are per mass flow.
-pub(super) struct Branch {
-    pub(super) from: usize,
-    pub(super) to: usize,
-    pub(super) density: f64,
-    pub(super) lift: f64,
-    /// Passes from `from` to `to` only.
-    pub(super) one_way: bool,
-    /// What the valve and the throttle keep for themselves.
-    pub(super) offset: f64,
-    /// Loss at no flow, without the offset: below zero for a pump.
-    pub(super) at_rest: f64,
-    /// Takes part: not shut, not cut off, no flow source.
-    pub(super) passes: bool,
-    pub(super) flow: f64,
-    pub(super) loss: f64,
-    slope: f64,
-    /// Pressure difference less the lift.
-    pub(super) driven: f64,
-    usual_flow: f64,
-    usual_loss: f64,
-    closed_slope: f64,
-    step: f64,
-    trial: (f64, f64, f64),
-}
-
-impl Branch {
-    /// Loss and slope at a mass flow.
-    fn at(&self, link: usize, law: &Law, flow: f64) -> Result<(f64, f64), NetworkError> {
-        if self.one_way && flow <= 0.0 {
-            return Ok((self.at_rest + self.offset + flow * self.closed_slope, self.closed_slope));
-        }
-        let found = law.at(flow / self.density);
-        let LossSlope { loss_pa, slope_pa_s_m3 } =
-            found.map_err(|error| NetworkError::Hydraulics { link, error })?;
-        Ok((loss_pa + self.offset, slope_pa_s_m3 / self.density))
-    }
-
-    /// Pressure by which the valve is pressed open; below zero it is pressed shut.
-    pub(super) fn excess(&self) -> f64 {
-        self.driven - self.at_rest - self.offset
-    }
-
-    fn is_closed(&self) -> bool {
-        self.one_way && self.flow <= 0.0
-    }
-}
 
 /// Flows and pressures on their way to the answer.
 pub(super) struct Iteration<'a> {
-    laws: &'a [Law<'a>],
+    pub(super) laws: &'a [Law<'a>],
     pub(super) branches: Vec<Branch>,
     /// Pressure of every node over `base`.
     pub(super) pressures: Vec<f64>,
     pub(super) base: f64,
     /// What leaves at every node, flow sources included.
-    taken: Vec<f64>,
+    pub(super) taken: Vec<f64>,
     /// Index among the unknown pressures, or [`GROUND`].
-    unknown: Vec<usize>,
-    mesh: Mesh,
-    conductances: Vec<f64>,
-    change: Vec<f64>,
-    imbalance: Vec<f64>,
-    through: Vec<f64>,
-    least_slope: f64,
-    usual_flow: f64,
-    highest: f64,
+    pub(super) unknown: Vec<usize>,
+    pub(super) mesh: Mesh,
+    pub(super) batch: Batch,
+    pub(super) conductances: Vec<f64>,
+    pub(super) change: Vec<f64>,
+    pub(super) imbalance: Vec<f64>,
+    pub(super) through: Vec<f64>,
+    pub(super) least_slope: f64,
+    pub(super) usual_flow: f64,
+    pub(super) highest: f64,
+    /// The flows are those that were weighed for the whole step last.
+    pub(super) balanced_ahead: bool,
+    whole_mass_residual: f64,
     pub(super) steps: u32,
     pub(super) mass_residual: f64,
     pub(super) energy_residual: f64,
@@ -171,10 +114,13 @@ impl<'a> Iteration<'a> {
             taken,
             unknown,
             mesh: Mesh::new(count, &edges),
+            batch: Batch::default(),
             change: vec![0.0; count],
             least_slope: 0.0,
             usual_flow: 0.0,
             highest,
+            balanced_ahead: false,
+            whole_mass_residual: f64::INFINITY,
             steps: 0,
             mass_residual: f64::INFINITY,
             energy_residual: f64::INFINITY,
@@ -183,123 +129,19 @@ impl<'a> Iteration<'a> {
         Ok(iteration)
     }
 
-    /// Usual pressure, flows and slopes, from which the search starts.
-    fn scale(&mut self) -> Result<(), NetworkError> {
-        let held = self.pressures.iter().map(|p| p.abs());
-        let driving = self.branches.iter().zip(self.laws).filter(|(b, _)| b.passes);
-        let driving = driving.flat_map(|(b, law)| [b.lift.abs(), b.offset, law.rest_pa()]);
-        let mut pressure = held.chain(driving).fold(0.0, f64::max);
-        let taken = self.taken.iter().map(|t| t.abs()).fold(0.0, f64::max);
-        if pressure == 0.0 {
-            // Driven by wanted flows alone: what those cost in the usual link.
-            for (branch, law) in self.branches.iter().zip(self.laws).filter(|(b, _)| b.passes) {
-                let found = law.at(taken / branch.density).map_or(0.0, |f| f.loss_pa.abs());
-                pressure = pressure.max(found);
-            }
-        }
-        if pressure == 0.0 || !pressure.is_finite() {
-            pressure = 1.0;
-        }
-        let usual = |b: &Branch, law: &Law| Some(law.usual_flow(pressure)? * b.density);
-        let passing = self.branches.iter().zip(self.laws).filter(|(b, _)| b.passes);
-        let mut flow = passing.filter_map(|(b, law)| usual(b, law)).fold(taken, f64::max);
-        if flow == 0.0 {
-            flow = 1.0;
-        }
-        self.usual_flow = flow;
-        self.least_slope = LEAST_SLOPE * pressure / flow;
-        for (link, (branch, law)) in self.branches.iter_mut().zip(self.laws).enumerate() {
-            if !branch.passes {
-                continue;
-            }
-            branch.usual_flow = usual(branch, law).unwrap_or(flow);
-            let found = law.at(branch.usual_flow / branch.density);
-            let found = found.map_err(|error| NetworkError::Hydraulics { link, error })?;
-            branch.usual_loss = (found.loss_pa - branch.at_rest).abs();
-            branch.closed_slope = CLOSED_SLOPE * pressure / branch.usual_flow;
-            // A mean slope of the law between no flow and the one that the usual pressure drives.
-            let chord = branch.usual_loss / branch.usual_flow;
-            let steeper = (pressure / branch.usual_loss.max(f64::MIN_POSITIVE)).sqrt();
-            let linear = matches!(law, Law::Slipping { .. });
-            let more =
-                if linear || law.rest_pa() > 0.0 { 1.0 } else { steeper.clamp(1.0e-3, 1.0e3) };
-            branch.slope = (chord * more).max(self.least_slope);
-        }
-        Ok(())
-    }
-
-    /// Starts from the linear network of mean slopes, its valves set.
-    ///
-    /// # Errors
-    /// A law that refuses.
-    pub(super) fn start(&mut self) -> Result<(), NetworkError> {
-        for branch in self.branches.iter_mut().filter(|b| b.passes) {
-            branch.flow = f64::MIN_POSITIVE;
-        }
-        for _ in 0..FIRST_ROUNDS {
-            if !self.linear_round() {
-                break;
-            }
-        }
-        self.evaluate()
-    }
-
-    /// Solves the linear network with the valves as they are; true when a valve should change.
-    fn linear_round(&mut self) -> bool {
-        for (branch, conductance) in self.branches.iter().zip(&mut self.conductances) {
-            let slope = if branch.is_closed() { branch.closed_slope } else { branch.slope };
-            *conductance = if branch.passes { 1.0 / slope } else { 0.0 };
-        }
-        self.change.fill(0.0);
-        for (node, &taken) in self.taken.iter().enumerate() {
-            if let Some(inflow) = self.change.get_mut(self.unknown[node]) {
-                *inflow = -taken;
-            }
-        }
-        for node in 0..self.pressures.len() {
-            if self.unknown[node] != GROUND {
-                self.pressures[node] = 0.0;
-            }
-        }
-        for (branch, &conductance) in self.branches.iter().zip(&self.conductances) {
-            let driven = self.pressures[branch.from] - self.pressures[branch.to] - branch.lift;
-            let flow = conductance * (driven - branch.at_rest - branch.offset);
-            add(&mut self.change, self.unknown[branch.from], -flow);
-            add(&mut self.change, self.unknown[branch.to], flow);
-        }
-        self.mesh.factor(&self.conductances);
-        self.mesh.solve(&mut self.change);
-        self.move_pressures();
-        let mut changed = false;
-        for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
-            if branch.passes {
-                let was = branch.is_closed();
-                branch.flow = conductance * branch.excess();
-                changed |= branch.one_way && was != branch.is_closed();
-            }
-        }
-        changed
-    }
-
-    /// Starts from given flows.
-    ///
-    /// # Errors
-    /// A law that refuses.
-    pub(super) fn start_from(&mut self, flows: &[f64]) -> Result<(), NetworkError> {
-        for (branch, &flow) in self.branches.iter_mut().zip(flows).filter(|(b, _)| b.passes) {
-            branch.flow = flow;
-        }
-        self.evaluate()
-    }
-
     /// Losses at the flows, differences of the pressures.
     ///
     /// # Errors
     /// A law that refuses.
     pub(super) fn evaluate(&mut self) -> Result<(), NetworkError> {
+        self.batch.clear();
+        for (branch, law) in self.branches.iter().zip(self.laws).filter(|(b, _)| b.passes) {
+            branch.note(law, branch.flow, &mut self.batch);
+        }
+        self.batch.solve();
         for (link, (branch, law)) in self.branches.iter_mut().zip(self.laws).enumerate() {
             if branch.passes {
-                (branch.loss, branch.slope) = branch.at(link, law, branch.flow)?;
+                (branch.loss, branch.slope) = branch.at(link, law, branch.flow, &mut self.batch)?;
             }
         }
         self.compare();
@@ -307,19 +149,18 @@ impl<'a> Iteration<'a> {
     }
 
     /// What the pressures drive through each link.
-    fn compare(&mut self) {
+    pub(super) fn compare(&mut self) {
         for branch in &mut self.branches {
             branch.driven = self.pressures[branch.from] - self.pressures[branch.to] - branch.lift;
         }
     }
 
-    fn move_pressures(&mut self) {
+    pub(super) fn move_pressures(&mut self) {
         for (node, &index) in self.unknown.iter().enumerate() {
             if let Some(change) = self.change.get(index) {
                 self.pressures[node] += change;
             }
         }
-        self.compare();
     }
 
     /// Steps until every balance holds.
@@ -374,7 +215,9 @@ impl<'a> Iteration<'a> {
 
     /// Relative errors of both kinds of balance.
     pub(super) fn weigh(&mut self) {
-        self.mass_residual = self.weigh_mass(0.0);
+        self.mass_residual =
+            if self.balanced_ahead { self.whole_mass_residual } else { self.weigh_mass(0.0) };
+        self.balanced_ahead = false;
         let least = self.least_pressure();
         self.energy_residual = 0.0;
         for branch in self.branches.iter().filter(|b| b.passes) {
@@ -396,29 +239,31 @@ impl<'a> Iteration<'a> {
     /// One step of the iteration.
     fn step(&mut self) -> Result<(), NetworkError> {
         self.steps += 1;
-        for (branch, conductance) in self.branches.iter().zip(&mut self.conductances) {
-            *conductance =
-                if branch.passes { 1.0 / self.least_slope.max(branch.safe_slope()) } else { 0.0 };
-        }
         for (node, &imbalance) in self.imbalance.iter().enumerate() {
             if let Some(inflow) = self.change.get_mut(self.unknown[node]) {
                 *inflow = imbalance;
             }
         }
-        for (branch, &conductance) in self.branches.iter().zip(&self.conductances) {
-            let flow = conductance * (branch.driven - branch.loss);
+        for (branch, conductance) in self.branches.iter().zip(&mut self.conductances) {
+            if !branch.passes {
+                *conductance = 0.0;
+                continue;
+            }
+            *conductance = 1.0 / self.least_slope.max(branch.safe_slope());
+            let flow = *conductance * (branch.driven - branch.loss);
             add(&mut self.change, self.unknown[branch.from], -flow);
             add(&mut self.change, self.unknown[branch.to], flow);
         }
         self.mesh.factor(&self.conductances);
         self.mesh.solve(&mut self.change);
+        self.move_pressures();
         // From the changes, not from the rounded new pressures: so the flows balance to their last digits.
         let moved = |node: usize| self.change.get(self.unknown[node]).copied().unwrap_or(0.0);
         for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
-            let drive = branch.driven - branch.loss + moved(branch.from) - moved(branch.to);
+            let drive = branch.driven - branch.loss + (moved(branch.from) - moved(branch.to));
             branch.step = conductance * drive;
+            branch.driven = self.pressures[branch.from] - self.pressures[branch.to] - branch.lift;
         }
-        self.move_pressures();
         self.refine();
         self.search()
     }
@@ -426,7 +271,8 @@ impl<'a> Iteration<'a> {
     /// Balances the flows of the whole step again where wide passages have magnified the rounding of pressures.
     fn refine(&mut self) {
         for _ in 0..MOST_REFINEMENTS {
-            if self.weigh_mass(1.0) <= 0.1 * BALANCED {
+            self.whole_mass_residual = self.weigh_mass(1.0);
+            if self.whole_mass_residual <= 0.1 * BALANCED {
                 return;
             }
             for (node, &imbalance) in self.imbalance.iter().enumerate() {
@@ -440,138 +286,13 @@ impl<'a> Iteration<'a> {
                 branch.step += conductance * (moved(branch.from) - moved(branch.to));
             }
         }
-    }
-
-    /// Goes along the step as far as the content falls.
-    fn search(&mut self) -> Result<(), NetworkError> {
-        let moves = self.branches.iter().zip(&self.conductances).filter(|(b, _)| b.passes);
-        let first: f64 = -moves.map(|(b, c)| b.step * b.step / c).sum::<f64>();
-        let enough = self.blur() - GOOD_ENOUGH * first;
-        let mut last = self.content_slope(1.0)?;
-        let unbalanced = self.mass_residual > BALANCED;
-        if self.energy_residual <= NEAR || unbalanced || last <= enough {
-            if unbalanced {
-                self.close_reversed();
-            }
-            self.accept();
-            return Ok(());
-        }
-        let (mut low, mut high) = ((0.0, first), (1.0, last));
-        if let Some(place) = self.first_closing() {
-            let slope = self.content_slope(place)?;
-            if slope <= 0.0 {
-                self.accept();
-                return Ok(());
-            }
-            high = (place, slope);
-        }
-        for turn in 0..MOST_PLACES {
-            let share = -low.1 / (high.1 - low.1);
-            let share = if turn % 3 == 2 { 0.5 } else { share.clamp(0.01, 0.99) };
-            let place = low.0 + (high.0 - low.0) * share;
-            last = self.content_slope(place)?;
-            if last.abs() <= enough {
-                break;
-            }
-            if last < 0.0 {
-                low = (place, last);
-            } else {
-                high = (place, last);
-            }
-        }
-        self.accept();
-        Ok(())
-    }
-
-    /// Closes valves that a whole step would have passed backwards: the next step balances the nodes beside them.
-    fn close_reversed(&mut self) {
-        for branch in self.branches.iter_mut().filter(|b| b.passes && !b.is_closed()) {
-            if branch.one_way && branch.trial.0 < 0.0 {
-                branch.trial = (0.0, branch.at_rest + branch.offset, branch.closed_slope);
-            }
-        }
-    }
-
-    /// What rounding leaves uncertain in the slope of the content.
-    fn blur(&self) -> f64 {
-        let span = self.pressures.iter().fold(0.0_f64, |most, p| most.max(p.abs()));
-        let moves = self.branches.iter().filter(|b| b.passes);
-        moves.map(|b| ROUNDING * b.step.abs() * (b.loss.abs() + span)).sum()
-    }
-
-    /// Where along the step the first valve closes.
-    fn first_closing(&self) -> Option<f64> {
-        let closing = self.branches.iter().filter(|b| b.passes && b.one_way && b.flow > 0.0);
-        let places = closing.filter(|b| b.flow + b.step < 0.0).map(|b| b.flow / -b.step);
-        places.min_by(f64::total_cmp)
-    }
-
-    /// Slope of the content at a place along the step; losses and flows there are kept as the trial.
-    fn content_slope(&mut self, place: f64) -> Result<f64, NetworkError> {
-        let mut slope = 0.0;
-        for (link, (branch, law)) in self.branches.iter_mut().zip(self.laws).enumerate() {
-            if !branch.passes {
-                continue;
-            }
-            let mut flow = branch.flow + place * branch.step;
-            if branch.one_way && flow.abs() <= 1.0e-15 * branch.flow.abs() {
-                flow = 0.0;
-            }
-            let (loss, steep) = branch.at(link, law, flow)?;
-            branch.trial = (flow, loss, steep);
-            slope += branch.step * (loss - branch.driven);
-        }
-        Ok(slope)
-    }
-
-    fn accept(&mut self) {
-        for branch in self.branches.iter_mut().filter(|b| b.passes) {
-            (branch.flow, branch.loss, branch.slope) = branch.trial;
-        }
+        self.whole_mass_residual = self.weigh_mass(1.0);
     }
 }
 
-impl Branch {
-    /// The slope for the linearised network. Where next to nothing flows yet although much drives, the slope of a square
-    /// law is far too small; the chord to the flow that this drive would give is taken then.
-    fn safe_slope(&self) -> f64 {
-        let drive = (self.driven - self.loss).abs().min(self.usual_loss);
-        let chord = (drive * self.usual_loss).sqrt() / self.usual_flow;
-        self.slope.max(0.5 * chord)
-    }
-}
-
-fn add(list: &mut [f64], index: usize, value: f64) {
+/// Adds to an unknown node's place; nothing at a held one.
+pub(super) fn add(list: &mut [f64], index: usize, value: f64) {
     if let Some(place) = list.get_mut(index) {
         *place += value;
     }
-}
-
-fn branch(network: &Network, link: usize, law: &Law, passes: bool) -> Result<Branch, NetworkError> {
-    let ends = &network.links[link];
-    let regulated = network.regulators.iter().any(|r| r.link == link);
-    let source = match law {
-        Law::Source { flow } if !ends.shut => Some(flow * ends.density_kg_m3),
-        _ => None,
-    };
-    let at_rest = law.at(0.0).map_err(|error| NetworkError::Hydraulics { link, error })?;
-    Ok(Branch {
-        from: ends.from,
-        to: ends.to,
-        density: ends.density_kg_m3,
-        lift: ends.lift_pa,
-        one_way: ends.one_way.is_some() || regulated,
-        offset: ends.one_way.map_or(0.0, |valve| valve.opens_pa),
-        at_rest: at_rest.loss_pa,
-        passes: passes && source.is_none() && !matches!(law, Law::Source { .. }),
-        flow: source.unwrap_or(0.0),
-        loss: 0.0,
-        slope: 0.0,
-        driven: 0.0,
-        usual_flow: 1.0,
-        usual_loss: 0.0,
-        closed_slope: 0.0,
-        step: 0.0,
-        trial: (0.0, 0.0, 0.0),
-    })
 }

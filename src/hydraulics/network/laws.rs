@@ -6,8 +6,12 @@ use super::curves::{LossCurve, Place, PumpCurve};
 use super::element::{Element, LossLaw, LossSlope};
 use super::error::NetworkError;
 use crate::hydraulics::HydraulicsError;
+use crate::hydraulics::argument::within;
+use crate::hydraulics::colebrook::checked_ratio;
 use crate::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
-use crate::hydraulics::friction::{REYNOLDS_UP_TO, darcy, factor_and_log_slope};
+use crate::hydraulics::friction::{
+    LAMINAR_UP_TO, REYNOLDS_UP_TO, TURBULENT_FROM, factor_and_log_slope,
+};
 
 /// Halvings of a refused flow before the law is taken to hold nowhere.
 const MOST_HALVINGS: u32 = 200;
@@ -39,49 +43,62 @@ pub(super) enum Law<'a> {
 /// A straight run by its constants.
 pub(super) struct Bore {
     area: f64,
-    ratio: f64,
-    /// Reynolds number per velocity.
+    pub(super) ratio: f64,
+    /// Reynolds number per flow.
     reynolds: f64,
-    /// ρ/2, and with it L/d and the loss coefficients.
-    half_density: f64,
-    slenderness: f64,
-    loss_sum: f64,
-    /// Laminar loss per velocity.
+    /// ρ/(2 A²), times L/d for the wall and times the loss coefficients.
+    wall: f64,
+    local: f64,
+    /// Laminar loss per flow.
     laminar: f64,
 }
 
 impl Bore {
     fn new(run: &Straight, liquid: &Liquid) -> Result<Self, HydraulicsError> {
         straight_loss(run, liquid, 0.0)?;
-        let ratio = run.roughness_m / run.bore_m;
-        darcy(REYNOLDS_UP_TO, ratio)?;
+        let ratio = checked_ratio(run.roughness_m / run.bore_m)?;
+        let area = FRAC_PI_4 * run.bore_m * run.bore_m;
+        let head = 0.5 * liquid.density_kg_m3 / (area * area);
         Ok(Self {
-            area: FRAC_PI_4 * run.bore_m * run.bore_m,
+            area,
             ratio,
-            reynolds: run.bore_m * liquid.density_kg_m3 / liquid.viscosity_pa_s,
-            half_density: 0.5 * liquid.density_kg_m3,
-            slenderness: run.length_m / run.bore_m,
-            loss_sum: run.loss_sum,
-            laminar: 32.0 * liquid.viscosity_pa_s * run.length_m / (run.bore_m * run.bore_m),
+            reynolds: run.bore_m * liquid.density_kg_m3 / (liquid.viscosity_pa_s * area),
+            wall: head * run.length_m / run.bore_m,
+            local: head * run.loss_sum,
+            laminar: 32.0 * liquid.viscosity_pa_s * run.length_m / (run.bore_m * run.bore_m * area),
         })
+    }
+
+    pub(super) fn reynolds_at(&self, flow: f64) -> f64 {
+        flow.abs() * self.reynolds
+    }
+
+    /// Whether the formula for turbulent flow holds.
+    pub(super) fn is_turbulent(&self, reynolds: f64) -> bool {
+        (TURBULENT_FROM..=REYNOLDS_UP_TO).contains(&reynolds)
     }
 
     /// As [`straight_loss`]; beyond its largest Reynolds number the factor stays, for the search only.
     fn at(&self, flow: f64) -> LossSlope {
-        let velocity = flow / self.area;
-        let re = velocity.abs() * self.reynolds;
-        let per_velocity = self.half_density * velocity.abs();
-        let local = self.loss_sum * per_velocity;
-        let (wall, wall_slope) = if re <= crate::hydraulics::friction::LAMINAR_UP_TO {
-            (self.laminar, self.laminar)
-        } else {
-            let (factor, log_slope) = factor_and_log_slope(re.min(REYNOLDS_UP_TO), self.ratio);
-            let wall = factor * self.slenderness * per_velocity;
-            (wall, wall * (2.0 + if re > REYNOLDS_UP_TO { 0.0 } else { log_slope }))
-        };
+        let re = self.reynolds_at(flow);
+        if re <= LAMINAR_UP_TO {
+            let local = self.local * flow.abs();
+            return LossSlope {
+                loss_pa: (self.laminar + local) * flow,
+                slope_pa_s_m3: self.laminar + 2.0 * local,
+            };
+        }
+        let (factor, log_slope) = factor_and_log_slope(re.min(REYNOLDS_UP_TO), self.ratio);
+        self.turbulent(flow, factor, if re > REYNOLDS_UP_TO { 0.0 } else { log_slope })
+    }
+
+    /// Loss and slope with a known friction factor and its slope in logarithms.
+    pub(super) fn turbulent(&self, flow: f64, factor: f64, log_slope: f64) -> LossSlope {
+        let size = flow.abs();
+        let (wall, local) = (factor * self.wall * size, self.local * size);
         LossSlope {
-            loss_pa: (wall + local) * velocity,
-            slope_pa_s_m3: (wall_slope + 2.0 * local) / self.area,
+            loss_pa: (wall + local) * flow,
+            slope_pa_s_m3: wall * (2.0 + log_slope) + 2.0 * local,
         }
     }
 }
@@ -218,13 +235,9 @@ impl<'a> Law<'a> {
                 return asked.map_err(|error| NetworkError::Hydraulics { link, error });
             }
             Self::Run(bore) => {
-                let re = flow.abs() / bore.area * bore.reynolds;
-                let asked = if re > 0.0 { darcy(re, bore.ratio).map(|_| ()) } else { Ok(()) };
-                return match asked {
-                    // So slow that the factor overflows while the loss does not.
-                    Err(HydraulicsError::NotRepresentable { .. }) => Ok(()),
-                    other => other.map_err(|error| NetworkError::Hydraulics { link, error }),
-                };
+                let what = "the Reynolds number";
+                let asked = within(what, bore.reynolds_at(flow), 0.0, REYNOLDS_UP_TO).map(|_| ());
+                return asked.map_err(|error| NetworkError::Hydraulics { link, error });
             }
             Self::Curve(curve) => (-curve.most_m3_s(), curve.most_m3_s()),
             Self::Pump(curve) => curve.range_m3_s(),

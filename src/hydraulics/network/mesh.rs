@@ -160,6 +160,9 @@ fn eliminate(work: &mut [f64], tall: usize, own: usize, inverse: &mut [f64]) {
             inverse[pivot] = if away > 0.0 { 1.0 / away } else { 0.0 };
             for (other, target) in (pivot + 1..end).zip(right.chunks_exact_mut(tall)) {
                 let share = column[other] * inverse[pivot];
+                if share == 0.0 {
+                    continue;
+                }
                 for (value, &from) in target[other + 1..].iter_mut().zip(&column[other + 1..]) {
                     *value += share * from;
                 }
@@ -183,6 +186,9 @@ fn sweep(pivots: &[f64], later: &mut [f64], tall: usize, end: usize, inverse: &[
         for (column, target) in (end..tall - 1).zip(later.chunks_exact_mut(tall)) {
             let (s0, s1) = (p0[column] * i0, p1[column] * i1);
             let (s2, s3) = (p2[column] * i2, p3[column] * i3);
+            if (s0 + s1) + (s2 + s3) == 0.0 {
+                continue;
+            }
             let from = column + 1;
             let rows = p0[from..tall].iter().zip(&p1[from..tall]);
             let rows = rows.zip(p2[from..tall].iter().zip(&p3[from..tall]));
@@ -195,6 +201,9 @@ fn sweep(pivots: &[f64], later: &mut [f64], tall: usize, end: usize, inverse: &[
     for (pivot, &inverse) in pivots.chunks_exact(tall).zip(inverse) {
         for (column, target) in (end..tall - 1).zip(later.chunks_exact_mut(tall)) {
             let share = pivot[column] * inverse;
+            if share == 0.0 {
+                continue;
+            }
             for (value, &from) in target[column + 1..].iter_mut().zip(&pivot[column + 1..]) {
                 *value += share * from;
             }

@@ -22,6 +22,8 @@
 //! # Ok::<(), hosewright::hydraulics::network::NetworkError>(())
 //! ```
 
+mod batch;
+mod branch;
 mod curves;
 mod element;
 mod error;
@@ -32,7 +34,9 @@ mod mesh;
 mod order;
 mod parts;
 mod regulate;
+mod search;
 mod settle;
+mod start;
 
 pub use curves::{LossCurve, PointsError, PumpCurve};
 pub use element::{Element, LossLaw, LossSlope};

@@ -2,12 +2,66 @@
 //!
 //! The one file that knows the ordering library. Its answer is a list of whole numbers, the same on every machine.
 
+/// Lists of numbers, one after the other.
+pub(super) struct Lists {
+    starts: Vec<usize>,
+    items: Vec<usize>,
+}
+
+impl Lists {
+    pub(super) fn get(&self, index: usize) -> &[usize] {
+        &self.items[self.starts[index]..self.starts[index + 1]]
+    }
+
+    pub(super) fn count(&self) -> usize {
+        self.starts.len() - 1
+    }
+
+    /// The neighbours of every node of a graph, each list rising and without repeats.
+    pub(super) fn neighbours(
+        count: usize,
+        pairs: impl Iterator<Item = (usize, usize)> + Clone,
+    ) -> Self {
+        let mut starts = vec![0; count + 1];
+        for (a, b) in pairs.clone() {
+            starts[a + 1] += 1;
+            starts[b + 1] += 1;
+        }
+        for index in 0..count {
+            starts[index + 1] += starts[index];
+        }
+        let mut next = starts.clone();
+        let mut items = vec![0; starts[count]];
+        for (a, b) in pairs {
+            for (from, to) in [(a, b), (b, a)] {
+                items[next[from]] = to;
+                next[from] += 1;
+            }
+        }
+        let mut kept = 0;
+        for index in 0..count {
+            let (from, to) = (core::mem::replace(&mut starts[index], kept), next[index]);
+            items[from..to].sort_unstable();
+            for at in from..to {
+                if at == from || items[at] != items[at - 1] {
+                    // Never beyond `at`, so what is still to be read stays.
+                    items[kept] = items[at];
+                    kept += 1;
+                }
+            }
+        }
+        starts[count] = kept;
+        items.truncate(kept);
+        Self { starts, items }
+    }
+}
+
 /// A forest of eliminated nodes in an order that keeps each branch together.
 pub(super) struct Elimination {
     /// Place of each node in the order.
     pub(super) place: Vec<usize>,
-    /// Higher neighbours of each place in the graph itself, by place.
-    pub(super) above: Vec<Vec<usize>>,
+    /// The node at each place.
+    pub(super) node: Vec<usize>,
     /// The place that each place hangs from, or [`NONE`].
     pub(super) parent: Vec<usize>,
 }
@@ -15,53 +69,44 @@ pub(super) struct Elimination {
 /// No place.
 pub(super) const NONE: usize = usize::MAX;
 
-/// Orders the nodes of a graph given by its neighbour lists, without repeats.
-pub(super) fn order(neighbours: &[Vec<usize>]) -> Elimination {
-    let count = neighbours.len();
+/// Orders the nodes of a graph.
+pub(super) fn order(neighbours: &Lists) -> Elimination {
+    let count = neighbours.count();
     let first = minimum_degree(neighbours);
     let parent = forest(neighbours, &first);
     let later = postorder(&parent);
     let place: Vec<usize> = first.iter().map(|&p| later[p]).collect();
-    let mut above = vec![Vec::new(); count];
-    for (node, list) in neighbours.iter().enumerate() {
-        let at = place[node];
-        above[at] = list.iter().map(|&n| place[n]).filter(|&p| p > at).collect();
-    }
     let mut hung = vec![NONE; count];
     for (at, &up) in parent.iter().enumerate() {
         hung[later[at]] = if up == NONE { NONE } else { later[up] };
     }
-    Elimination { place, above, parent: hung }
+    Elimination { node: inverse(&place), place, parent: hung }
+}
+
+fn inverse(place: &[usize]) -> Vec<usize> {
+    let mut node = vec![0; place.len()];
+    for (index, &at) in place.iter().enumerate() {
+        node[at] = index;
+    }
+    node
 }
 
 /// Place of each node by the library; the given order where it refuses, which it does not for such lists.
-fn minimum_degree(neighbours: &[Vec<usize>]) -> Vec<usize> {
-    let count = neighbours.len();
-    let mut starts = Vec::with_capacity(count + 1);
-    let mut rows = Vec::new();
-    starts.push(0);
-    for list in neighbours {
-        let from = rows.len();
-        rows.extend_from_slice(list);
-        rows[from..].sort_unstable();
-        starts.push(rows.len());
-    }
-    match amd::order(count, &starts, &rows, &amd::Control::default()) {
+fn minimum_degree(neighbours: &Lists) -> Vec<usize> {
+    let count = neighbours.count();
+    match amd::order(count, &neighbours.starts, &neighbours.items, &amd::Control::default()) {
         Ok((_, place, _)) => place,
         Err(_) => (0..count).collect(),
     }
 }
 
 /// Elimination forest by places: the parent is the first place that a place gets linked to (Liu 1990, from memory).
-fn forest(neighbours: &[Vec<usize>], place: &[usize]) -> Vec<usize> {
+fn forest(neighbours: &Lists, place: &[usize]) -> Vec<usize> {
     let count = place.len();
-    let mut node_at = vec![0; count];
-    for (node, &at) in place.iter().enumerate() {
-        node_at[at] = node;
-    }
+    let node_at = inverse(place);
     let (mut parent, mut ancestor) = (vec![NONE; count], vec![NONE; count]);
     for at in 0..count {
-        for &neighbour in &neighbours[node_at[at]] {
+        for &neighbour in neighbours.get(node_at[at]) {
             let mut climb = place[neighbour];
             while climb < at {
                 let next = ancestor[climb];
@@ -81,10 +126,10 @@ fn forest(neighbours: &[Vec<usize>], place: &[usize]) -> Vec<usize> {
 fn postorder(parent: &[usize]) -> Vec<usize> {
     let count = parent.len();
     let (mut first_child, mut sibling) = (vec![NONE; count], vec![NONE; count]);
-    let mut roots = Vec::new();
+    let mut open = Vec::new();
     for at in (0..count).rev() {
         match parent[at] {
-            NONE => roots.push(at),
+            NONE => open.push(at),
             up => {
                 sibling[at] = first_child[up];
                 first_child[up] = at;
@@ -93,7 +138,6 @@ fn postorder(parent: &[usize]) -> Vec<usize> {
     }
     let mut later = vec![0; count];
     let mut next = 0;
-    let mut open = roots;
     while let Some(&top) = open.last() {
         let child = first_child[top];
         if child == NONE {

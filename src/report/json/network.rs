@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::plan::Plan;
-use crate::solve::network::facts::{Answer, NetworkFacts, PathFlow, Worst};
+use crate::solve::network::facts::{Answer, InletFacts, NetworkFacts, PathFlow, Worst};
 
 /// What a circuit does in a case.
 pub fn answer(plan: &Plan, case: &str, answer: &Result<Answer, String>) -> Value {
@@ -72,23 +72,7 @@ pub fn whole(plan: &Plan, facts: &NetworkFacts) -> Value {
                 "why": r.why, "count": r.count, "example": r.example,
             })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
-        "pump_inlets": facts.inlets.iter().map(|i| json!({
-            "component": id(i.component),
-            "path": path(i.component, i.path),
-            "least_margin_kpa": worst(i.margin.as_ref(), 1e-3),
-            "least_kpa_abs": worst(i.pressure.as_ref(), 1e-3),
-            "margin_zero_altitude_m": i.zero_altitude_m,
-            "margin_zero_temperature_c": i.zero_temperature_k.map(|k| k - 273.15),
-            "boils_in_open_tank_kpa": i.boils_in_tank_pa.map(|p| p / 1e3),
-            "taken_on_the_way": i.taken.iter().map(|t| json!({
-                "what": t.what, "lost_kpa": t.lost_pa / 1e3, "lift_kpa": t.lift_pa / 1e3,
-            })).collect::<Vec<_>>(),
-            "margin_with_stopped_kpa": i.with_stopped.iter().map(|(component, state, margin)| json!({
-                "component": id(*component),
-                "state": plan.components[*component].states[*state].name,
-                "margin_kpa": margin / 1e3,
-            })).collect::<Vec<_>>(),
-        })).collect::<Vec<_>>(),
+        "pump_inlets": facts.inlets.iter().map(|i| inlet(plan, i)).collect::<Vec<_>>(),
         "least_flows": facts.least_flows.iter().map(|f| json!({
             "component": id(f.component),
             "path": path(f.component, f.path),
@@ -110,6 +94,29 @@ pub fn whole(plan: &Plan, facts: &NetworkFacts) -> Value {
         "uncovered": facts.uncovered.iter().map(|u| json!({
             "port": format!("{}.{}", id(u.port.component), plan.port(&u.port).1.name),
             "depth_mm": worst(Some(&u.worst), 1e3),
+        })).collect::<Vec<_>>(),
+    })
+}
+
+/// The inlet of a pump.
+fn inlet(plan: &Plan, i: &InletFacts) -> Value {
+    let id = |component: usize| plan.components[component].id.as_str();
+    let path = |component: usize, path: usize| plan.components[component].paths[path].name.as_str();
+    json!({
+        "component": id(i.component),
+        "path": path(i.component, i.path),
+        "least_margin_kpa": worst(i.margin.as_ref(), 1e-3),
+        "least_kpa_abs": worst(i.pressure.as_ref(), 1e-3),
+        "margin_zero_altitude_m": i.zero_altitude_m,
+        "margin_zero_temperature_c": i.zero_temperature_k.map(|k| k - 273.15),
+        "boils_in_open_tank_kpa": i.boils_in_tank_pa.map(|p| p / 1e3),
+        "taken_on_the_way": i.taken.iter().map(|t| json!({
+            "what": t.what, "lost_kpa": t.lost_pa / 1e3, "lift_kpa": t.lift_pa / 1e3,
+        })).collect::<Vec<_>>(),
+        "margin_with_stopped_kpa": i.with_stopped.iter().map(|(component, state, margin)| json!({
+            "component": id(*component),
+            "state": plan.components[*component].states[*state].name,
+            "margin_kpa": margin / 1e3,
         })).collect::<Vec<_>>(),
     })
 }

@@ -1,4 +1,4 @@
-//! What becomes of the contents of each tank: the flows of its lines, summed up over time.
+//! What becomes of the contents of each tank: the flows at its ports, summed up over time.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -20,9 +20,9 @@ pub struct TankFacts {
     pub fluid: usize,
     /// Index of the case.
     pub case: usize,
-    /// What its lines bring, m3/s.
+    /// What flows in, m3/s.
     pub inflow_m3_s: f64,
-    /// What its lines take, m3/s.
+    /// What flows out, m3/s.
     pub outflow_m3_s: f64,
     /// The largest flow of its circuits, m3/s.
     pub largest_m3_s: f64,
@@ -41,13 +41,16 @@ pub fn balances(plan: &Plan, cases: &[CaseFacts], network: &NetworkFacts) -> Vec
     each.flat_map(|(index, case)| in_case(plan, (index, case), network, &circuits)).collect()
 }
 
-/// Tanks that the lines of a circuit are on.
+/// Tanks that the lines of a circuit are on, and those that are screwed to its parts.
 fn tanks(plan: &Plan, circuit: &CircuitFacts) -> BTreeSet<usize> {
-    let ports = circuit.lines.iter().flat_map(|l| [plan.lines[*l].from, plan.lines[*l].to]);
+    let lines = circuit.lines.iter().flat_map(|l| [plan.lines[*l].from, plan.lines[*l].to]);
+    let joins = circuit.answers.iter().find_map(|(_, answer)| answer.as_ref().ok());
+    let joins = joins.into_iter().flat_map(|answer| &answer.joins).flat_map(|j| j.ports);
+    let ports = lines.chain(joins);
     ports.map(|p| p.component).filter(|c| plan.components[*c].kind == "tank").collect()
 }
 
-/// What the lines of a tank do in a case.
+/// What passes through the ports of a tank in a case.
 #[derive(Clone, Copy, Debug, Default)]
 struct Flows {
     inflow_m3_s: f64,
@@ -105,15 +108,19 @@ fn flows(
             continue;
         };
         let largest = largest_m3_s(answer);
-        for flow in &answer.lines {
+        let lines = answer.lines.iter().map(|flow| {
             let line = &plan.lines[flow.line];
-            for (port, into) in [(line.from, -flow.flow_m3_s), (line.to, flow.flow_m3_s)] {
+            ([line.from, line.to], flow.flow_m3_s)
+        });
+        let fluid = circuit.lines.first().map_or(0, |line| plan.lines[*line].fluid);
+        for ([from, to], flow) in lines.chain(answer.joins.iter().map(|j| (j.ports, j.flow_m3_s))) {
+            for (port, into) in [(from, -flow), (to, flow)] {
                 if tanks.contains(&port.component) {
                     let tank = flows.entry(port.component).or_default();
                     tank.inflow_m3_s += into.max(0.0);
                     tank.outflow_m3_s += (-into).max(0.0);
                     tank.largest_m3_s = tank.largest_m3_s.max(largest);
-                    tank.fluid = line.fluid;
+                    tank.fluid = fluid;
                 }
             }
         }
@@ -142,9 +149,6 @@ fn loses(facts: &TankFacts) -> Option<(usize, Option<f64>)> {
 
 fn of_tank(plan: &Plan, tank: usize, case: &CaseFacts, flows: &Flows) -> Result<Outlook, String> {
     let component = &plan.components[tank];
-    if joined(plan, tank) {
-        return Err("what passes through the port that is screwed on is not summed up".into());
-    }
     let gain = flows.inflow_m3_s - flows.outflow_m3_s;
     if gain.abs() <= STILL * flows.largest_m3_s {
         return Ok(Outlook::Stays);
@@ -160,9 +164,4 @@ fn of_tank(plan: &Plan, tank: usize, case: &CaseFacts, flows: &Flows) -> Result<
     let usable = (volume.si() - unusable).max(0.0);
     outlook(usable, capacity.si() - unusable, flows.inflow_m3_s, flows.outflow_m3_s)
         .map_err(|e| e.to_string())
-}
-
-/// Whether something is screwed to the tank, of which the flow is not told.
-fn joined(plan: &Plan, tank: usize) -> bool {
-    plan.joins.iter().flat_map(|j| j.ports).any(|p| p.component == tank)
 }

@@ -1,8 +1,8 @@
-//! Vents: where liquid can collect in them, and how high their mouth stands over the liquid.
+//! Vents: where liquid can collect in them, and how high they climb over the liquid.
 
 use std::collections::BTreeSet;
 
-use crate::plan::{Line, Plan, PortRef, Service};
+use crate::plan::{Line, Plan, Service};
 use crate::solve::network::setup::height_m;
 use crate::solve::{CaseFacts, LineFacts};
 
@@ -17,7 +17,7 @@ pub struct VentFacts {
     pub lows: Vec<VentLow>,
     /// Whether the route is known.
     pub routed: bool,
-    /// Its mouth, if it ends at one, and the tank surface that stands highest against it.
+    /// Its mouth, if it ends at one, and how high the way there climbs over the liquid.
     pub mouth: Option<MouthFacts>,
 }
 
@@ -32,23 +32,14 @@ pub struct VentLow {
     pub case: usize,
 }
 
-/// The mouth of a vent.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Mouth {
-    /// The component that is the mouth.
-    pub component: usize,
-    /// Where the line ends at it.
-    pub port: PortRef,
-}
-
-/// The mouth of a vent against the liquid of the tank.
+/// The way to the mouth of a vent against the liquid of the tank.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MouthFacts {
-    /// The mouth.
-    pub mouth: Mouth,
+    /// The component that is the mouth.
+    pub mouth: usize,
     /// The tank.
     pub tank: usize,
-    /// Height of the mouth over the surface, mm, at its least.
+    /// Height of the highest point of the way over the surface, mm, at its least.
     pub over_mm: f64,
     /// Index of the case.
     pub case: usize,
@@ -62,13 +53,13 @@ pub fn vents(plan: &Plan, cases: &[CaseFacts], lines: &[LineFacts]) -> Vec<VentF
     let vents = plan.lines.iter().enumerate().filter(|(_, l)| l.service == Service::Vent);
     vents
         .map(|(index, line)| {
-            let tanks = tanks(plan, line);
+            let Reached { tanks, lines: way } = reached(plan, line);
             let geometry = lines.get(index).and_then(|l| l.geometry.as_ref().ok());
             VentFacts {
                 line: index,
                 lows: geometry.map_or_else(Vec::new, |g| lows(&g.extremes)),
                 routed: geometry.is_some(),
-                mouth: mouth(plan, line).and_then(|m| against(plan, cases, m, &tanks)),
+                mouth: mouth(plan, line).and_then(|m| against(plan, cases, m, &tanks, &way)),
                 tanks,
             }
         })
@@ -89,11 +80,18 @@ fn lows(extremes: &[crate::solve::geometry::ExtremeFacts]) -> Vec<VentLow> {
     lows
 }
 
-/// Tanks at the ends of the vent that a line belongs to, through tees and other vent lines.
-fn tanks(plan: &Plan, line: &Line) -> BTreeSet<usize> {
+/// What a vent leads through.
+struct Reached<'p> {
+    tanks: BTreeSet<usize>,
+    lines: Vec<&'p Line>,
+}
+
+/// The tanks and lines of the vent that a line belongs to, through tees and other vent lines.
+fn reached<'p>(plan: &'p Plan, line: &'p Line) -> Reached<'p> {
     let mut tanks = BTreeSet::new();
     let mut seen = BTreeSet::new();
     let mut next = vec![line.from.component, line.to.component];
+    let vents = || plan.lines.iter().filter(|l| l.service == Service::Vent);
     while let Some(at) = next.pop() {
         if !seen.insert(at) {
             continue;
@@ -104,35 +102,41 @@ fn tanks(plan: &Plan, line: &Line) -> BTreeSet<usize> {
             }
             "vent" => {}
             _ => {
-                let lines = plan.lines.iter().filter(|l| l.service == Service::Vent);
-                let ends = lines.map(|l| [l.from, l.to]).chain(plan.joins.iter().map(|j| j.ports));
+                let ends =
+                    vents().map(|l| [l.from, l.to]).chain(plan.joins.iter().map(|j| j.ports));
                 let here = ends.filter(|ends| ends.iter().any(|p| p.component == at));
                 next.extend(here.flatten().map(|p| p.component));
             }
         }
     }
-    tanks
+    let inside = |l: &&Line| [l.from, l.to].iter().all(|p| seen.contains(&p.component));
+    Reached { tanks, lines: vents().filter(inside).collect() }
 }
 
-fn mouth(plan: &Plan, line: &Line) -> Option<Mouth> {
-    let ends = [line.from, line.to].into_iter();
-    ends.map(|port| Mouth { component: port.component, port })
-        .find(|m| plan.components[m.component].kind == "vent")
+fn mouth(plan: &Plan, line: &Line) -> Option<usize> {
+    let mut ends = [line.from, line.to].into_iter().map(|port| port.component);
+    ends.find(|component| plan.components[*component].kind == "vent")
 }
 
-/// The least height of a mouth over the liquid of its tanks in the cases that the plan names.
+/// How high the way to a mouth climbs over the liquid of its tanks, at the least in the named cases.
 fn against(
     plan: &Plan,
     cases: &[CaseFacts],
-    mouth: Mouth,
+    mouth: usize,
     tanks: &BTreeSet<usize>,
+    way: &[&Line],
 ) -> Option<MouthFacts> {
+    let corners = |l: &&Line| {
+        let ends = [l.from, l.to].map(|p| plan.port(&p).1.at_mm);
+        ends.into_iter().chain(l.clips.iter().map(|c| c.at_mm)).collect::<Vec<_>>()
+    };
+    let points: Vec<[f64; 3]> = way.iter().flat_map(corners).collect();
     let named = cases.iter().enumerate().filter(|(_, c)| !c.combined);
     let each = named.flat_map(|(index, case)| {
+        let highest = points.iter().map(|p| height_m(case, *p)).reduce(f64::max);
         tanks.iter().filter_map(move |tank| {
             let surface = surface_mm(plan, *tank, case)?;
-            let at = plan.port(&mouth.port).1.at_mm;
-            let over_mm = 1e3 * (height_m(case, at) - height_m(case, surface));
+            let over_mm = 1e3 * (highest? - height_m(case, surface));
             Some(MouthFacts { mouth, tank: *tank, over_mm, case: index })
         })
     });

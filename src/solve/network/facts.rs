@@ -71,6 +71,8 @@ pub struct Answer {
     pub lines: Vec<LineFlow>,
     /// The paths inside components.
     pub paths: Vec<PathFlow>,
+    /// What passes between ports that are screwed together.
+    pub joins: Vec<JoinFlow>,
     /// Positions of thermostats, by component: 0 cold to 1 warm.
     pub positions: Vec<(usize, f64)>,
 }
@@ -86,6 +88,15 @@ pub struct LineFlow {
     pub temperature_k: f64,
     /// Pressure at A and at B with the fluid brought to rest, Pa absolute; none where nothing decides it.
     pub ends_pa: Option<[f64; 2]>,
+}
+
+/// Two ports that are screwed together, in an answer.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct JoinFlow {
+    /// The two ports.
+    pub ports: [PortRef; 2],
+    /// Flow from the first to the second, m3/s.
+    pub flow_m3_s: f64,
 }
 
 /// What a path does.

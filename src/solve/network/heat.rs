@@ -32,6 +32,7 @@ pub(super) struct HeatWeb<'w> {
     case: &'w CaseFacts,
     solution: &'w GroupSolution,
     nodes: usize,
+    places: Vec<Spot>,
     links: Vec<Link>,
     exchangers: Vec<Exchanger>,
     coolers: Vec<Cooler>,
@@ -51,6 +52,7 @@ impl<'w> HeatWeb<'w> {
             case,
             solution,
             nodes: 0,
+            places: Vec::new(),
             links: Vec::new(),
             exchangers: Vec::new(),
             coolers: Vec::new(),
@@ -96,7 +98,10 @@ impl<'w> HeatWeb<'w> {
             };
             let next = self.nodes;
             let number = tank.map_or(next, |t| *tanks.entry((t, circuit.fluid)).or_insert(next));
-            self.nodes += usize::from(number == next);
+            if number == next {
+                self.nodes += 1;
+                self.places.push(*spot);
+            }
             numbers.push(number);
         }
         numbers
@@ -224,6 +229,10 @@ impl<'w> HeatWeb<'w> {
                 heat_w / 1e3,
                 self.machine.name(self.group)
             )),
+            HeatError::UnknownInflow { node, .. } => Unsettled::Why(format!(
+                "more fluid leaves {} than comes in, and nothing says how warm the rest is",
+                self.place(*node)
+            )),
             HeatError::HeatWithoutFlow { links } => {
                 let names: Vec<String> = links.iter().map(|l| self.link_name(*l)).collect();
                 Unsettled::Hot(format!(
@@ -233,6 +242,13 @@ impl<'w> HeatWeb<'w> {
             }
             other => Unsettled::Why(format!("temperatures: {other}")),
         }
+    }
+
+    /// The name of a place by its number.
+    fn place(&self, number: usize) -> String {
+        self.places
+            .get(number)
+            .map_or_else(String::new, |spot| words::spot(self.machine.plan, spot))
     }
 
     fn link_name(&self, number: usize) -> String {

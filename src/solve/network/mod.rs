@@ -26,11 +26,10 @@ use crate::solve::hydraulics::{Demand, Known, LineHydraulics};
 use crate::solve::{CaseFacts, Depth};
 use crate::table::Tables;
 use crate::units::{Quantity, Temperature};
-use circuit::LinkKind;
-use facts::{Answer, CircuitFacts, LineFlow, NetworkFacts, PathFlow, PathState};
+use circuit::{LinkKind, Spot};
+use facts::{Answer, CircuitFacts, JoinFlow, LineFlow, NetworkFacts, PathFlow, PathState};
 use machine::{Group, Machine};
-use settle::{CircuitSolution, GroupSolution, Scratch};
-use setup::Tweaks;
+use settle::{CircuitSolution, GroupSolution};
 use survey::Survey;
 
 /// What solving the network gives: the facts, the combined cases that govern a line, and what goes
@@ -89,15 +88,18 @@ fn solve_group(
     if !machine.missing(group).is_empty() {
         return;
     }
-    let mut scratch = Scratch::default();
-    for (index, case) in named.iter().enumerate() {
-        record(machine, group, (index, case), None, &mut scratch, networked);
-    }
     let survey = Survey::of(machine, group, named);
-    for (case, lines) in survey.governing() {
+    for index in 0..named.len() {
+        if let Some(solved) = survey.answer(index) {
+            record(machine, group, (index, solved), None, networked);
+        }
+    }
+    for (number, lines) in survey.governing() {
         let index = named.len() + networked.governing.len();
-        record(machine, group, (index, case), Some(&lines), &mut scratch, networked);
-        networked.governing.push(case.clone());
+        if let (Some(solved), Some(case)) = (survey.answer(number), survey.case(number)) {
+            record(machine, group, (index, solved), Some(&lines), networked);
+            networked.governing.push(case.clone());
+        }
     }
     survey.report(machine, group, &mut networked.facts, depth);
 }
@@ -106,12 +108,10 @@ fn solve_group(
 fn record(
     machine: &Machine<'_>,
     group: &Group,
-    (index, case): (usize, &CaseFacts),
+    (index, solved): (usize, &Result<GroupSolution, String>),
     only: Option<&[usize]>,
-    scratch: &mut Scratch,
     networked: &mut Networked,
 ) {
-    let solved = machine.solve(group, case, &Tweaks::default(), scratch);
     for (position, circuit) in group.circuits.iter().enumerate() {
         let answer = solved.as_ref().map(|s| answer(machine, s, position)).map_err(Clone::clone);
         if let Ok(answer) = &answer {
@@ -146,6 +146,7 @@ fn answer(machine: &Machine<'_>, group: &GroupSolution, position: usize) -> Answ
         residuals,
         lines: line_flows(machine, solved),
         paths: path_flows(machine, solved),
+        joins: join_flows(machine, solved),
         positions: group
             .positions
             .iter()
@@ -168,6 +169,20 @@ fn line_flows(machine: &Machine<'_>, solved: &CircuitSolution) -> Vec<LineFlow> 
         })
     });
     flows.collect()
+}
+
+fn join_flows(machine: &Machine<'_>, solved: &CircuitSolution) -> Vec<JoinFlow> {
+    let circuit = &machine.circuits[solved.circuit];
+    let port = |spot: usize| match circuit.spots[spot] {
+        Spot::Port(port) => Some(port),
+        Spot::Centre(_) => None,
+    };
+    let joins = circuit.links.iter().enumerate().filter(|(_, l)| l.kind == LinkKind::Join);
+    let flow = |(index, link): (usize, &circuit::CircuitLink)| {
+        let ports = [port(link.from)?, port(link.to)?];
+        Some(JoinFlow { ports, flow_m3_s: solved.flow_m3_s(index) })
+    };
+    joins.filter_map(flow).collect()
 }
 
 fn path_flows(machine: &Machine<'_>, solved: &CircuitSolution) -> Vec<PathFlow> {

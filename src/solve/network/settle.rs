@@ -17,8 +17,15 @@ pub const NO_FLOW_M3_S: f64 = 5e-13;
 const MOST_ROUNDS: u32 = 60;
 /// Temperatures have settled when none moves by more than this, K.
 const SETTLED_K: f64 = 1e-6;
+/// While a thermostat is still this far from its place they need be settled only so far.
+const NEAR_POSITION: f64 = 1e-2;
+const ROUGHLY_SETTLED_K: f64 = 1e-3;
 /// A thermostat has settled when its position is known to this.
 const SETTLED_POSITION: f64 = 1e-6;
+/// Every so many steps the range of a thermostat is halved whatever the secant says, and so often at most:
+/// enough for its position to be known even where its temperature jumps.
+const HALVE_EVERY: u32 = 3;
+const MOST_HALVINGS: u32 = 24;
 /// First guess of how fast the excess of a thermostat falls as it opens.
 const FIRST_SLOPE: f64 = -4.0;
 
@@ -126,7 +133,7 @@ impl Machine<'_> {
         let warm = case.warm && group.heated && group.cooled;
         let round = Round { machine: self, group, case, tweaks, start: &start, warm };
         if !warm {
-            let settled = round.settle(&positions, scratch).map_err(Unsettled::words)?;
+            let settled = round.settle(&positions, SETTLED_K, scratch).map_err(Unsettled::words)?;
             round.within_figures(&settled)?;
             return Ok(settled);
         }
@@ -227,7 +234,8 @@ impl Round<'_> {
                 moved = moved.max((after - before).abs());
             }
             if moving.len() < 2 || moved < SETTLED_POSITION {
-                let settled = self.settle(&positions, scratch).map_err(Unsettled::words)?;
+                let settled =
+                    self.settle(&positions, SETTLED_K, scratch).map_err(Unsettled::words)?;
                 self.within_figures(&settled)?;
                 return Ok(settled);
             }
@@ -247,8 +255,14 @@ impl Round<'_> {
         let mut at = known.copied().unwrap_or(0.0);
         let (mut low, mut high) = (0.0, 1.0);
         let mut before: Option<(f64, f64)> = None;
-        for step in 0..MOST_ROUNDS {
-            let value = self.excess(component, at, positions, scratch)?;
+        // Temperatures far from their place need not be settled to the last digit.
+        let mut settled_k = ROUGHLY_SETTLED_K;
+        for step in 0..HALVE_EVERY * MOST_HALVINGS {
+            let mut value = self.excess(component, at, settled_k, positions, scratch)?;
+            if settled_k > SETTLED_K && value.abs() < NEAR_POSITION {
+                settled_k = SETTLED_K;
+                value = self.excess(component, at, settled_k, positions, scratch)?;
+            }
             let ends = (at <= 0.0 && value <= 0.0) || (at >= 1.0 && value >= 0.0);
             if ends || value.abs() < SETTLED_POSITION || high - low < SETTLED_POSITION {
                 scratch.positions.insert(component, at);
@@ -262,7 +276,7 @@ impl Round<'_> {
             let slope = before.map_or(FIRST_SLOPE, |(x, y)| (value - y) / (at - x));
             before = Some((at, value));
             let secant = at - value / slope;
-            let inside = slope < 0.0 && secant > low && secant < high && step % 4 != 3;
+            let inside = slope < 0.0 && secant > low && secant < high && step % HALVE_EVERY != 2;
             // A secant that leaves the range asks for the end of it.
             at = if inside {
                 secant
@@ -274,7 +288,8 @@ impl Round<'_> {
                 0.5 * (low + high)
             };
         }
-        Err(format!("a thermostat did not come to rest in {MOST_ROUNDS} steps"))
+        let steps = HALVE_EVERY * MOST_HALVINGS;
+        Err(format!("a thermostat did not come to rest in {steps} steps"))
     }
 
     /// How much further open a thermostat would be than it is; falls as it opens.
@@ -282,11 +297,12 @@ impl Round<'_> {
         &self,
         component: usize,
         at: f64,
+        settled_k: f64,
         positions: &mut BTreeMap<usize, f64>,
         scratch: &mut Scratch,
     ) -> Result<f64, String> {
         positions.insert(component, at);
-        match self.settle(positions, scratch) {
+        match self.settle(positions, settled_k, scratch) {
             Ok(settled) => Ok(self.sensed(component, &settled).unwrap_or(at) - at),
             // What has nowhere to give its heat gets as warm as can be.
             Err(Unsettled::Hot(_)) => Ok(1.0 - at),
@@ -315,6 +331,7 @@ impl Round<'_> {
     fn settle(
         &self,
         positions: &BTreeMap<usize, f64>,
+        settled_k: f64,
         scratch: &mut Scratch,
     ) -> Result<GroupSolution, Unsettled> {
         let mut temperatures: Vec<Vec<[f64; 2]>> = Vec::new();
@@ -342,10 +359,10 @@ impl Round<'_> {
                 moved = moved.max((mean(*old) - mean(*new)).abs());
                 *old = *new;
             }
-            for (index, ends_k) in self.group.circuits.iter().zip(&temperatures) {
-                scratch.ends_k.insert(*index, ends_k.clone());
-            }
-            if moved < SETTLED_K {
+            if moved < settled_k {
+                for (index, ends_k) in self.group.circuits.iter().zip(&temperatures) {
+                    scratch.ends_k.insert(*index, ends_k.clone());
+                }
                 solution.heat_residual = found.residual;
                 for (circuit, ends_k) in solution.circuits.iter_mut().zip(found.ends_k) {
                     circuit.ends_k = ends_k;

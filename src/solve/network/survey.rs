@@ -10,7 +10,8 @@ use super::facts::{
     Refused, UncoveredFacts, Worst,
 };
 use super::machine::{Group, Machine};
-use super::tally::{Block, Inside, Tally};
+use super::settle::GroupSolution;
+use super::tally::{Block, Inside, Tally, is_driven};
 use super::worst::Extreme;
 use super::zero::Zero;
 use crate::plan::PortRef;
@@ -43,12 +44,12 @@ impl Survey {
             there_are: combinations.there_are,
             not_allowed: combinations.not_allowed,
             impossible,
-            tally: Block { machine, group, cases: named, first: 0 }.tally(),
+            tally: Tally::default(),
             combined: Tally::default(),
         };
-        let mut blocks = Vec::new();
+        let mut blocks = vec![(0, named)];
         for block in &combinations.blocks {
-            blocks.push((survey.cases.len(), block));
+            blocks.push((survey.cases.len(), block.as_slice()));
             survey.cases.extend(block.iter().cloned());
         }
         // Each block starts afresh and the blocks are joined in their order, so that the answer does not
@@ -57,6 +58,8 @@ impl Survey {
             .par_iter()
             .map(|(first, cases)| Block { machine, group, cases, first: *first }.tally())
             .collect();
+        let mut tallies = tallies.into_iter();
+        survey.tally = tallies.next().unwrap_or_default();
         for tally in tallies {
             survey.combined.join(tally);
         }
@@ -64,8 +67,18 @@ impl Survey {
         survey
     }
 
-    /// Combined cases that govern lines, each with the lines.
-    pub fn governing(&self) -> Vec<(&CaseFacts, Vec<usize>)> {
+    /// The answer in a case, by its number in the survey: the named ones come first.
+    pub fn answer(&self, number: usize) -> Option<&Result<GroupSolution, String>> {
+        self.tally.answers.get(&number)
+    }
+
+    /// A case by its number.
+    pub fn case(&self, number: usize) -> Option<&CaseFacts> {
+        self.cases.get(number)
+    }
+
+    /// Combined cases that govern lines, by their number, each with the lines.
+    pub fn governing(&self) -> Vec<(usize, Vec<usize>)> {
         let mut governed: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         for (line, worst) in &self.tally.lines {
             for (_, case) in worst.all().into_iter().filter_map(Extreme::found) {
@@ -75,8 +88,7 @@ impl Survey {
                 }
             }
         }
-        let combined = governed.into_iter().filter(|(case, _)| *case >= self.named);
-        combined.map(|(case, lines)| (&self.cases[case], lines)).collect()
+        governed.into_iter().filter(|(case, _)| *case >= self.named).collect()
     }
 
     /// Adds what was found to the facts.
@@ -91,61 +103,20 @@ impl Survey {
         if machine.plan.matrix.is_some() {
             facts.combined.push(self.combined_facts(machine, group));
         }
-        let worst = |extreme: Option<&Extreme>| {
-            let (value, case) = extreme?.found()?;
-            Some(Worst { value, case: self.cases[case].clone() })
-        };
-        for ((component, path), pressure) in &self.tally.inlet_pressure {
-            let margin = worst(self.tally.inlet_margin.get(&(*component, *path)));
-            let mut inlet = InletFacts {
-                component: *component,
-                path: *path,
-                pressure: worst(Some(pressure)),
-                zero_altitude_m: None,
-                zero_temperature_k: None,
-                boils_in_tank_pa: None,
-                taken: Vec::new(),
-                with_stopped: Vec::new(),
-                fluid: Self::fluid_of(machine, group, *component),
-                margin,
-            };
-            if let Some(margin) = inlet.margin.as_ref().filter(|_| whole) {
-                let zero = Zero { machine, group, inside: (*component, *path), case: &margin.case };
-                inlet.zero_altitude_m = zero.altitude_m(margin.value);
-                inlet.zero_temperature_k = zero.temperature_k();
-                inlet.boils_in_tank_pa = zero.boils_in_tank_pa();
-                inlet.taken = zero.taken();
-                inlet.with_stopped = zero.with_stopped();
-            }
-            facts.inlets.push(inlet);
+        for inside in self.tally.inlet_pressure.keys() {
+            facts.inlets.push(self.inlet(machine, group, *inside, whole));
         }
-        for (inside, least) in &self.tally.least_flow {
-            let path = &machine.plan.components[inside.0].paths[inside.1];
-            let Some(wanted) = path.flow_least.map(Quantity::si) else { continue };
-            let mut cases = self.in_named_cases(*inside, facts);
-            cases.extend(worst(Some(least)).filter(|w| w.case.combined));
-            let in_case = |flow: Worst| {
-                let zero = Zero { machine, group, inside: *inside, case: &flow.case };
-                let short = whole && flow.value < wanted;
-                let resistance_share = short.then(|| zero.resistance_share(wanted)).flatten();
-                FlowInCase { flow, resistance_share }
-            };
-            facts.least_flows.push(LeastFlowFacts {
-                component: inside.0,
-                path: inside.1,
-                wanted_m3_s: wanted,
-                cases: cases.into_iter().map(in_case).collect(),
-                least: worst(Some(least)),
-                most: worst(self.tally.most_flow.get(inside)),
-            });
+        for inside in self.tally.least_flow.keys() {
+            let found = self.least_flow(machine, group, *inside, facts, whole);
+            facts.least_flows.extend(found);
         }
         for (component, pressure) in &self.tally.need_pressure {
             let Some(need) = &machine.plan.components[*component].need else { continue };
             facts.needs.push(NeedFacts {
                 component: *component,
                 wanted_m3_s: need.flow.si(),
-                available: worst(self.tally.available.get(component)),
-                pressure_margin: worst(Some(pressure)),
+                available: self.worst(self.tally.available.get(component)),
+                pressure_margin: self.worst(Some(pressure)),
                 pumped: pumps(machine, group),
             });
         }
@@ -155,27 +126,100 @@ impl Survey {
                 component: *component,
                 path: *path,
                 allowed_pa: inside.outlet_most.map_or(0.0, Quantity::si),
-                most: worst(Some(most)),
+                most: self.worst(Some(most)),
             });
         }
         let inside = group.circuits.iter().flat_map(|c| machine.circuits[*c].components());
         facts.tanks.extend(inside.filter(|c| machine.plan.components[*c].kind == "tank"));
         for ((component, port), depth) in &self.tally.uncovered {
-            if let Some(worst) = worst(Some(depth)) {
+            if let Some(worst) = self.worst(Some(depth)) {
                 let port = PortRef { component: *component, port: *port };
                 facts.uncovered.push(UncoveredFacts { port, worst });
             }
         }
     }
 
+    /// A worst number with its case.
+    fn worst(&self, extreme: Option<&Extreme>) -> Option<Worst> {
+        let (value, case) = extreme?.found()?;
+        Some(Worst { value, case: self.cases[case].clone() })
+    }
+
+    /// The inlet of a pump; what else there is to say of it only where the whole is asked for.
+    fn inlet(
+        &self,
+        machine: &Machine<'_>,
+        group: &Group,
+        inside: Inside,
+        whole: bool,
+    ) -> InletFacts {
+        let mut inlet = InletFacts {
+            component: inside.0,
+            path: inside.1,
+            pressure: self.worst(self.tally.inlet_pressure.get(&inside)),
+            zero_altitude_m: None,
+            zero_temperature_k: None,
+            boils_in_tank_pa: None,
+            taken: Vec::new(),
+            with_stopped: Vec::new(),
+            fluid: Self::fluid_of(machine, group, inside.0),
+            margin: self.worst(self.tally.inlet_margin.get(&inside)),
+        };
+        if let Some(margin) = inlet.margin.as_ref().filter(|_| whole) {
+            let zero = Zero { machine, group, inside, case: &margin.case };
+            inlet.zero_altitude_m = zero.altitude_m(margin.value);
+            inlet.zero_temperature_k = zero.temperature_k();
+            inlet.boils_in_tank_pa = zero.boils_in_tank_pa();
+            inlet.taken = zero.taken();
+            inlet.with_stopped = zero.with_stopped();
+        }
+        inlet
+    }
+
+    /// A path that must have a flow.
+    fn least_flow(
+        &self,
+        machine: &Machine<'_>,
+        group: &Group,
+        inside: Inside,
+        facts: &NetworkFacts,
+        whole: bool,
+    ) -> Option<LeastFlowFacts> {
+        let path = &machine.plan.components[inside.0].paths[inside.1];
+        let wanted = path.flow_least.map(Quantity::si)?;
+        let least = self.worst(self.tally.least_flow.get(&inside));
+        let mut cases = self.in_named_cases(machine, inside, facts);
+        cases.extend(least.clone().filter(|w| w.case.combined));
+        let in_case = |flow: Worst| {
+            let zero = Zero { machine, group, inside, case: &flow.case };
+            let short = whole && flow.value < wanted;
+            let resistance_share = short.then(|| zero.resistance_share(wanted)).flatten();
+            FlowInCase { flow, resistance_share }
+        };
+        Some(LeastFlowFacts {
+            component: inside.0,
+            path: inside.1,
+            wanted_m3_s: wanted,
+            cases: cases.into_iter().map(in_case).collect(),
+            least,
+            most: self.worst(self.tally.most_flow.get(&inside)),
+        })
+    }
+
     /// The flow of a path in each named case that is solved.
-    fn in_named_cases(&self, inside: Inside, facts: &NetworkFacts) -> Vec<Worst> {
+    fn in_named_cases(
+        &self,
+        machine: &Machine<'_>,
+        inside: Inside,
+        facts: &NetworkFacts,
+    ) -> Vec<Worst> {
         let answers = facts.circuits.iter().flat_map(|c| &c.answers);
         let named = answers.filter(|(case, _)| *case < self.named);
         named
             .filter_map(|(case, answer)| {
                 let paths = &answer.as_ref().ok()?.paths;
                 let own = paths.iter().find(|p| (p.component, p.path) == inside)?;
+                is_driven(machine, paths).then_some(())?;
                 Some(Worst { value: own.flow_m3_s, case: self.cases[*case].clone() })
             })
             .collect()

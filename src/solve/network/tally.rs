@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::circuit::{Circuit, Spot};
+use super::facts::PathFlow;
 use super::machine::{Group, Machine};
 use super::settle::{CircuitSolution, GroupSolution, NO_FLOW_M3_S, Scratch};
 use super::setup::Tweaks;
@@ -79,6 +80,8 @@ pub type Inside = (usize, usize);
 /// What was found in a list of cases.
 #[derive(Clone, Debug, Default)]
 pub struct Tally {
+    /// Every answer, or why there is none, by the index of its case.
+    pub answers: BTreeMap<usize, Result<GroupSolution, String>>,
     /// Cases with an answer.
     pub solved: usize,
     /// Largest error of any balance.
@@ -118,6 +121,7 @@ fn join<K: Ord + Copy>(into: &mut BTreeMap<K, Extreme>, later: &BTreeMap<K, Extr
 impl Tally {
     /// Adds what was found in later cases.
     pub fn join(&mut self, later: Self) {
+        self.answers.extend(later.answers);
         self.solved += later.solved;
         self.residual = self.residual.max(later.residual);
         for (why, count, example) in later.refused {
@@ -164,15 +168,17 @@ impl Block<'_> {
         let mut states = States::default();
         for (offset, case) in self.cases.iter().enumerate() {
             let index = self.first + offset;
-            match self.machine.solve(self.group, case, &Tweaks::default(), &mut scratch) {
-                Err(why) => tally.refuse(why, 1, index),
+            let solved = self.machine.solve(self.group, case, &Tweaks::default(), &mut scratch);
+            match &solved {
+                Err(why) => tally.refuse(why.clone(), 1, index),
                 Ok(solved) => {
                     tally.solved += 1;
-                    self.lines(&solved, case, index, &mut states, &mut tally);
-                    self.paths(&solved, case, index, &mut states, &mut tally);
-                    self.ports(&solved, case, index, &mut tally);
+                    self.lines(solved, case, index, &mut states, &mut tally);
+                    self.paths(solved, case, index, &mut states, &mut tally);
+                    self.ports(solved, case, index, &mut tally);
                 }
             }
+            tally.answers.insert(index, solved);
             self.needs(case, index, &mut opened, &mut tally);
         }
         tally
@@ -211,10 +217,12 @@ impl Block<'_> {
     ) {
         for circuit in &solved.circuits {
             let fluid = self.machine.circuits[circuit.circuit].fluid;
-            for flow in path_flows(self.machine, circuit) {
+            let flows = path_flows(self.machine, circuit);
+            let driven = is_driven(self.machine, &flows);
+            for flow in flows {
                 let inside = (flow.component, flow.path);
                 let path = &self.machine.plan.components[flow.component].paths[flow.path];
-                if path.flow_least.is_some() {
+                if path.flow_least.is_some() && driven {
                     take(&mut tally.least_flow, inside, Worse::Smaller, flow.flow_m3_s, index);
                     take(&mut tally.most_flow, inside, Worse::Larger, flow.flow_m3_s, index);
                 }
@@ -286,4 +294,11 @@ pub fn flow_out(circuit: &Circuit, solved: &CircuitSolution, spot: usize) -> f64
             }
         })
         .sum()
+}
+
+/// Whether any pump of a circuit runs, or it has none: with all of them stopped no flow can be asked for.
+pub fn is_driven(machine: &Machine<'_>, flows: &[PathFlow]) -> bool {
+    let is_pump = |f: &&PathFlow| machine.plan.components[f.component].paths[f.path].law.is_pump();
+    let mut pumps = flows.iter().filter(is_pump).peekable();
+    pumps.peek().is_none() || pumps.any(|f| f.flow_m3_s > 0.0)
 }

@@ -47,10 +47,10 @@ pub(super) fn answer(call: &str, given: &Given, quantity: &str) -> Answer {
             match quantity {
                 "flow" => Ok(flow),
                 "time" => Ok(fill_time_s(filling.volume_m3, flow)?),
-                other => networks::answer(other, given, quantity),
+                other => no(other),
             }
         }
-        other => no(other),
+        other => networks::answer(other, given, quantity),
     }
 }
 

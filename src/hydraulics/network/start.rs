@@ -1,0 +1,132 @@
+//! Where the iteration starts: usual sizes, and the linear network of mean slopes with its valves set.
+
+use super::branch::Branch;
+use super::error::NetworkError;
+use super::iterate::{Iteration, add};
+use super::laws::Law;
+use super::mesh::GROUND;
+
+/// Slope of a closed valve, in its usual pressure over its usual flow.
+const CLOSED_SLOPE: f64 = 1.0e9;
+/// Least slope in the linearised network, in the usual pressure over the usual flow. The answer does not depend on it.
+const LEAST_SLOPE: f64 = 1.0e-8;
+/// Part of the usual pressure that one of several links in a row may expect.
+const FAIR_SHARE: f64 = 0.1;
+/// Rounds in which the valves of the linear network are set before the first true step.
+const FIRST_ROUNDS: u32 = 12;
+
+impl Iteration<'_> {
+    /// Usual pressure, flows and slopes, from which the search starts.
+    ///
+    /// # Errors
+    /// A law that refuses its usual flow.
+    pub(super) fn scale(&mut self) -> Result<(), NetworkError> {
+        let held = self.pressures.iter().map(|p| p.abs());
+        let driving = self.branches.iter().zip(self.laws).filter(|(b, _)| b.passes);
+        let driving = driving.flat_map(|(b, law)| [b.lift.abs(), b.offset, law.rest_pa()]);
+        let mut pressure = held.chain(driving).fold(0.0, f64::max);
+        let taken = self.taken.iter().map(|t| t.abs()).fold(0.0, f64::max);
+        if pressure == 0.0 {
+            // Driven by wanted flows alone: what those cost in the usual link.
+            for (branch, law) in self.branches.iter().zip(self.laws).filter(|(b, _)| b.passes) {
+                let found = law.at(taken / branch.density).map_or(0.0, |f| f.loss_pa.abs());
+                pressure = pressure.max(found);
+            }
+        }
+        if pressure == 0.0 || !pressure.is_finite() {
+            pressure = 1.0;
+        }
+        let usual = |b: &Branch, law: &Law| Some(law.usual_flow(pressure)? * b.density);
+        let passing = self.branches.iter().zip(self.laws).filter(|(b, _)| b.passes);
+        let mut flow = passing.filter_map(|(b, law)| usual(b, law)).fold(taken, f64::max);
+        if flow == 0.0 {
+            flow = 1.0;
+        }
+        self.usual_flow = flow;
+        self.least_slope = LEAST_SLOPE * pressure / flow;
+        for (link, (branch, law)) in self.branches.iter_mut().zip(self.laws).enumerate() {
+            if !branch.passes {
+                continue;
+            }
+            branch.usual_flow = usual(branch, law).unwrap_or(flow);
+            let found = law.at(branch.usual_flow / branch.density);
+            let found = found.map_err(|error| NetworkError::Hydraulics { link, error })?;
+            branch.usual_loss = (found.loss_pa - branch.at_rest).abs();
+            branch.closed_slope = CLOSED_SLOPE * pressure / branch.usual_flow;
+            // A mean slope of the law between no flow and the one that a fair share of the pressure drives.
+            let chord = branch.usual_loss / branch.usual_flow;
+            let share = FAIR_SHARE * pressure;
+            let steeper = (share / branch.usual_loss.max(f64::MIN_POSITIVE)).sqrt();
+            let linear = matches!(law, Law::Slipping { .. });
+            let more =
+                if linear || law.rest_pa() > 0.0 { 1.0 } else { steeper.clamp(1.0e-3, 1.0e3) };
+            branch.slope = (chord * more).max(self.least_slope);
+        }
+        Ok(())
+    }
+
+    /// Starts from the linear network of mean slopes, its valves set.
+    ///
+    /// # Errors
+    /// A law that refuses.
+    pub(super) fn start(&mut self) -> Result<(), NetworkError> {
+        for branch in self.branches.iter_mut().filter(|b| b.passes) {
+            branch.flow = f64::MIN_POSITIVE;
+        }
+        for _ in 0..FIRST_ROUNDS {
+            if !self.linear_round() {
+                break;
+            }
+        }
+        self.evaluate()
+    }
+
+    /// Solves the linear network with the valves as they are; true when a valve should change.
+    fn linear_round(&mut self) -> bool {
+        for (branch, conductance) in self.branches.iter().zip(&mut self.conductances) {
+            let slope = if branch.is_closed() { branch.closed_slope } else { branch.slope };
+            *conductance = if branch.passes { 1.0 / slope } else { 0.0 };
+        }
+        self.change.fill(0.0);
+        for (node, &taken) in self.taken.iter().enumerate() {
+            if let Some(inflow) = self.change.get_mut(self.unknown[node]) {
+                *inflow = -taken;
+            }
+        }
+        for node in 0..self.pressures.len() {
+            if self.unknown[node] != GROUND {
+                self.pressures[node] = 0.0;
+            }
+        }
+        for (branch, &conductance) in self.branches.iter().zip(&self.conductances) {
+            let driven = self.pressures[branch.from] - self.pressures[branch.to] - branch.lift;
+            let flow = conductance * (driven - branch.at_rest - branch.offset);
+            add(&mut self.change, self.unknown[branch.from], -flow);
+            add(&mut self.change, self.unknown[branch.to], flow);
+        }
+        self.mesh.factor(&self.conductances);
+        self.mesh.solve(&mut self.change);
+        self.move_pressures();
+        self.compare();
+        let mut changed = false;
+        for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
+            if branch.passes {
+                let was = branch.is_closed();
+                branch.flow = conductance * branch.excess();
+                changed |= branch.one_way && was != branch.is_closed();
+            }
+        }
+        changed
+    }
+
+    /// Starts from given flows.
+    ///
+    /// # Errors
+    /// A law that refuses.
+    pub(super) fn start_from(&mut self, flows: &[f64]) -> Result<(), NetworkError> {
+        for (branch, &flow) in self.branches.iter_mut().zip(flows).filter(|(b, _)| b.passes) {
+            branch.flow = flow;
+        }
+        self.evaluate()
+    }
+}
