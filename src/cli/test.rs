@@ -8,7 +8,7 @@ use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
 use crate::assess::read_and_assess;
 use crate::diagnostic::visible;
-use crate::report::{Format, Layout, flow_test};
+use crate::report::{Format, Layout, flow_test, json, spreadsheet};
 use crate::trial::flow::{Asked, flow};
 use crate::units::{self, Angle, Quantity, Temperature, Time, Volume};
 
@@ -30,8 +30,8 @@ fn flow_can(args: &FlowTestArgs, format: Format, layout: Layout) -> Result<Answe
         flow(&assessment.plan, &tables, &asked).map_err(|why| Trouble::plain(visible(&why)))?;
     let text = match format {
         Format::Text => flow_test::text(&assessment, &trial, layout),
-        Format::Json => format!("{:#}\n", flow_test::data(&assessment, &trial)),
-        Format::Csv => flow_test::list(&assessment.plan, &trial),
+        Format::Json => format!("{:#}\n", json::flow_test(&assessment, &trial)),
+        Format::Csv => spreadsheet::flow_test(&assessment.plan, &trial),
     };
     Ok(Answer::judged(text, trial.worst(), false))
 }

@@ -1,11 +1,9 @@
-//! The flow test for a person with a can and a watch, and as data.
+//! The flow test for a person with a can and a watch.
 
-use serde_json::{Value, json};
-
+use super::Layout;
 use super::caution::{FLOW_TEST, cautions};
 use super::grid::wrapped;
 use super::units::{flow, gauge, in_units, length, pressure};
-use super::{Layout, spreadsheet};
 use crate::assess::Assessment;
 use crate::finding::Verdict;
 use crate::hydraulics::flow_test::fill_time_s;
@@ -82,7 +80,7 @@ fn one(out: &mut String, plan: &Plan, trial: &FlowTrial, row: &Row, layout: Layo
             Some(Ok(explanation)) => {
                 say(&extra(explanation, system), 2);
                 for hiding in explanation.hiding.iter().take(MOST_PLACES) {
-                    say(&hidden(plan, explanation, hiding, system), 4);
+                    say(&hidden(plan, hiding, system), 4);
                 }
                 say(&next_test(plan, explanation), 2);
             }
@@ -95,7 +93,8 @@ fn how(plan: &Plan, trial: &FlowTrial, row: &Row, system: System) -> Vec<String>
     let component = &plan.components[row.test.need];
     let need = component.need.as_ref();
     let port = need.map_or("", |n| component.ports[n.port].name.as_str());
-    let mut lines = vec![if trial.open {
+    let at_rest = need.is_none_or(|n| n.pressure.si() == 0.0);
+    let mut lines = vec![if trial.open || at_rest {
         format!(
             "open the line at {}.{port} and keep its end at that height: 0 bar there",
             component.id
@@ -199,28 +198,42 @@ fn measured(trial: &FlowTrial, row: &Row, result: &TestResult, system: System) -
 
 fn extra(explanation: &Explanation, system: System) -> String {
     if explanation.displacement {
-        let suction = explanation.extra_pa.map_or(String::new(), |p| {
+        let mut ways = vec!["it gives less itself or draws air".to_owned()];
+        ways.extend(explanation.before_pa.map(|p| {
             format!(
-                ", or the fluid boils before it: {} more in the suction would do that at this flow",
+                "the fluid boils before it, which {} more in the suction would do",
                 pressure(p, system)
             )
-        });
+        }));
+        ways.extend(explanation.behind_pa.map(|p| {
+            format!(
+                "{} more behind it make the rest slip back or go another way",
+                pressure(p, system)
+            )
+        }));
         return format!(
-            "a pump of this kind gives its flow whatever resists behind it: it gives less itself, draws air{suction}. \
-             Where that could be, the least change first:"
+            "a pump of this kind gives its flow whatever resists: {}. Where that could be, the least change first:",
+            ways.join(", or ")
         );
     }
     let Some(extra) = &explanation.extra else { return String::new() };
+    let band = if extra.least == extra.most {
+        String::new()
+    } else {
+        format!(
+            " ({} to {} within the error)",
+            pressure(extra.least.loss_pa, system),
+            pressure(extra.most.loss_pa, system)
+        )
+    };
     format!(
-        "an extra resistance of {} at this flow explains it ({} to {} within the error). Where it could hide, the \
-         least change first:",
-        pressure(extra.likely.loss_pa, system),
-        pressure(extra.least.loss_pa, system),
-        pressure(extra.most.loss_pa, system)
+        "an extra resistance of {} at this flow explains it{band}. Where it could hide, the least change first:",
+        pressure(extra.likely.loss_pa, system)
     )
 }
 
-fn hidden(plan: &Plan, explanation: &Explanation, hiding: &Hiding, system: System) -> String {
+/// A place in one sentence.
+pub fn hidden(plan: &Plan, hiding: &Hiding, system: System) -> String {
     let times = match (hiding.times, hiding.planned_pa) {
         (Some(times), Some(planned)) => {
             format!(": {times:.1} times the {} it should take", pressure(planned, system))
@@ -244,7 +257,7 @@ fn hidden(plan: &Plan, explanation: &Explanation, hiding: &Hiding, system: Syste
             format!("{} {} {name}{times}{blocked}{free}", component.kind, component.id)
         }
         Place::Vent(tank) => {
-            let vacuum = explanation.extra_pa.map_or(String::new(), |p| pressure(p, system));
+            let vacuum = hiding.extra_pa.map_or(String::new(), |p| pressure(p, system));
             format!("vent of {}: the tank under a vacuum of {vacuum}", plan.components[tank].id)
         }
         Place::Pump(pump, share) => {
@@ -254,7 +267,7 @@ fn hidden(plan: &Plan, explanation: &Explanation, hiding: &Hiding, system: Syste
 }
 
 /// The tests that tell the places apart.
-fn next_test(plan: &Plan, explanation: &Explanation) -> String {
+pub fn next_test(plan: &Plan, explanation: &Explanation) -> String {
     let mut tests: Vec<String> = Vec::new();
     for hiding in &explanation.hiding {
         let test = match hiding.place {
@@ -308,142 +321,4 @@ fn seconds(can: Volume, flow_m3_s: f64) -> String {
         Ok(time) => format!("{time:.0} s"),
         Err(_) => "no time at all: nothing comes".into(),
     }
-}
-
-/// The flow test as data.
-pub fn data(assessment: &Assessment, trial: &FlowTrial) -> Value {
-    let plan = &assessment.plan;
-    let id = |component: usize| plan.components[component].id.as_str();
-    let own = cautions(plan, &assessment.facts);
-    let all_cautions: Vec<&str> = core::iter::once(FLOW_TEST).chain(own).collect();
-    json!({
-        "nose_up_deg": trial.nose_up_rad.to_degrees(),
-        "open": trial.open,
-        "cans_l": trial.cans.iter().map(|c| c.si() * 1e3).collect::<Vec<_>>(),
-        "tests": trial.rows.iter().map(|r| row_data(plan, trial, r)).collect::<Vec<_>>(),
-        "not_computed": trial.not_computed.iter().map(|(need, pump, why)| json!({
-            "need": id(*need), "pump": pump.map(id), "why": why,
-        })).collect::<Vec<_>>(),
-        "cut_short": trial.cut_short,
-        "cautions": all_cautions,
-    })
-}
-
-fn row_data(plan: &Plan, trial: &FlowTrial, row: &Row) -> Value {
-    let id = |component: usize| plan.components[component].id.as_str();
-    let times = |flow: f64| -> Vec<Option<f64>> {
-        trial.cans.iter().map(|can| fill_time_s(can.si(), flow).ok()).collect()
-    };
-    let pressure = plan.components[row.test.need].need.as_ref().map(|n| n.pressure.si() / 1e3);
-    json!({
-        "name": test_name(plan, &row.test),
-        "need": id(row.test.need),
-        "pump": row.test.pump.map(id),
-        "tanks": row.test.tanks.iter().map(|t| id(*t)).collect::<Vec<_>>(),
-        "set": row.test.set.iter().map(|(c, s)| json!({
-            "component": id(*c), "state": plan.components[*c].states[*s].name,
-        })).collect::<Vec<_>>(),
-        "runs_too": row.test.running.iter().map(|p| id(*p)).collect::<Vec<_>>(),
-        "uncovered": row.test.uncovered.iter().map(|p| {
-            let (tank, port) = plan.port(p);
-            format!("{}.{}", tank.id, port.name)
-        }).collect::<Vec<_>>(),
-        "kept_kpa": if trial.open { Some(0.0) } else { pressure },
-        "uses_l_min": row.used_m3_s * 60e3,
-        "rule_chosen": row.yardstick_chosen,
-        "must_come": row.yardsticks.iter().map(|y| json!({
-            "percent": 100.0 * y.value,
-            "flow_l_min": y.value * row.used_m3_s * 60e3,
-            "seconds": times(y.value * row.used_m3_s),
-            "source": y.cite.text,
-            "standing": y.cite.standing.to_string(),
-        })).collect::<Vec<_>>(),
-        "expected_l_min": row.test.predicted_m3_s * 60e3,
-        "expected_seconds": times(row.test.predicted_m3_s),
-        "measured": row.result.as_ref().map(|r| result_data(plan, r)),
-    })
-}
-
-fn result_data(plan: &Plan, result: &TestResult) -> Value {
-    let explanation = result.explanation.as_ref().and_then(|e| e.as_ref().ok());
-    let litres = |flow: f64| flow * 60e3;
-    json!({
-        "seconds": result.time.si(),
-        "flow_l_min": litres(result.flow.flow_m3_s),
-        "low_l_min": litres(result.flow.low_m3_s),
-        "high_l_min": litres(result.flow.high_m3_s),
-        "verdicts": result.verdicts,
-        "not_explained": result.explanation.as_ref().and_then(|e| e.as_ref().err()),
-        "extra_kpa": explanation.and_then(|e| e.extra_pa).map(|p| p / 1e3),
-        "extra_least_kpa": explanation.and_then(|e| e.extra).map(|e| e.least.loss_pa / 1e3),
-        "extra_most_kpa": explanation.and_then(|e| e.extra).map(|e| e.most.loss_pa / 1e3),
-        "displacement_pump": explanation.map(|e| e.displacement),
-        "places": explanation.map(|e| e.hiding.iter().map(|h| place_data(plan, e, h)).collect::<Vec<_>>()),
-        "next": explanation.map(|e| next_test(plan, e)),
-    })
-}
-
-fn place_data(plan: &Plan, explanation: &Explanation, hiding: &Hiding) -> Value {
-    let (kind, what, bore, blocked, share) = match hiding.place {
-        Place::Line(line, bore) => ("line", plan.lines[line].id.clone(), bore, None, None),
-        Place::Path(component, path, blocked) => {
-            let component = &plan.components[component];
-            let name = format!("{} {}", component.id, component.paths[path].name);
-            ("path", name, None, blocked, None)
-        }
-        Place::Vent(tank) => ("vent", plan.components[tank].id.clone(), None, None, None),
-        Place::Pump(pump, share) => {
-            ("pump", plan.components[pump].id.clone(), None, None, Some(share))
-        }
-    };
-    json!({
-        "kind": kind,
-        "what": what,
-        "planned_kpa": hiding.planned_pa.map(|p| p / 1e3),
-        "times": hiding.times,
-        "bore_mm": bore.map(|b| b * 1e3),
-        "blocked_percent": blocked.map(|b| 100.0 * b),
-        "flow_percent": share.map(|s| 100.0 * s),
-        "message": hidden(plan, explanation, hiding, System::Metric),
-    })
-}
-
-/// The flow test as a list, one row a test, yardstick and can.
-pub fn list(plan: &Plan, trial: &FlowTrial) -> String {
-    let head = [
-        "need",
-        "test",
-        "percent",
-        "must_l_min",
-        "can_l",
-        "most_s",
-        "expected_s",
-        "measured_s",
-        "verdict",
-    ];
-    let mut all = Vec::new();
-    for row in &trial.rows {
-        for (index, yardstick) in row.yardsticks.iter().enumerate() {
-            for (number, can) in trial.cans.iter().enumerate() {
-                let wanted = yardstick.value * row.used_m3_s;
-                let time = |flow: f64| {
-                    fill_time_s(can.si(), flow).map_or(String::new(), |t| t.to_string())
-                };
-                let result = row.result.as_ref().filter(|_| number == 0);
-                let verdict = result.and_then(|r| r.verdicts.get(index));
-                all.push(vec![
-                    plan.components[row.test.need].id.clone(),
-                    test_name(plan, &row.test),
-                    (100.0 * yardstick.value).to_string(),
-                    (wanted * 60e3).to_string(),
-                    (can.si() * 1e3).to_string(),
-                    time(wanted),
-                    time(row.test.predicted_m3_s),
-                    result.map_or(String::new(), |r| r.time.si().to_string()),
-                    verdict.map_or(String::new(), ToString::to_string),
-                ]);
-            }
-        }
-    }
-    spreadsheet::rows(&head, all.into_iter())
 }

@@ -1,9 +1,11 @@
 //! Assessments as JSON. Keys are only ever added; a number that is not known is null.
 
+mod flow_test;
 mod network;
 mod size;
 mod uncertainty;
 
+pub use flow_test::flow_test;
 use serde_json::{Value, json};
 pub use size::sizing;
 

@@ -3,7 +3,11 @@
 use crate::assess::Assessment;
 use crate::assess::spread::{Moved, Spread};
 use crate::finding::Verdict;
+use crate::hydraulics::flow_test::fill_time_s;
+use crate::plan::Plan;
 use crate::size::Sizing;
+use crate::trial::flow::{FlowTrial, test_name};
+use crate::units::Quantity;
 
 /// A cell that begins like a formula is text all the same.
 ///
@@ -244,4 +248,44 @@ pub fn order(assessment: &Assessment) -> String {
             ]
         }),
     )
+}
+
+/// The flow test as a list, one row a test, yardstick and can.
+pub fn flow_test(plan: &Plan, trial: &FlowTrial) -> String {
+    let head = [
+        "need",
+        "test",
+        "percent",
+        "must_l_min",
+        "can_l",
+        "most_s",
+        "expected_s",
+        "measured_s",
+        "verdict",
+    ];
+    let mut all = Vec::new();
+    for row in &trial.rows {
+        for (index, yardstick) in row.yardsticks.iter().enumerate() {
+            for (number, can) in trial.cans.iter().enumerate() {
+                let wanted = yardstick.value * row.used_m3_s;
+                let time = |flow: f64| {
+                    fill_time_s(can.si(), flow).map_or(String::new(), |t| t.to_string())
+                };
+                let result = row.result.as_ref().filter(|_| number == 0);
+                let verdict = result.and_then(|r| r.verdicts.get(index));
+                all.push(vec![
+                    plan.components[row.test.need].id.clone(),
+                    test_name(plan, &row.test),
+                    (100.0 * yardstick.value).to_string(),
+                    (wanted * 60e3).to_string(),
+                    (can.si() * 1e3).to_string(),
+                    time(wanted),
+                    time(row.test.predicted_m3_s),
+                    result.map_or(String::new(), |r| r.time.si().to_string()),
+                    verdict.map_or(String::new(), ToString::to_string),
+                ]);
+            }
+        }
+    }
+    rows(&head, all.into_iter())
 }

@@ -260,6 +260,7 @@ fn within(plan: &Plan, cases: &[CaseFacts], knob: &Knob, target: &Target<'_>) ->
         Ok(distance(&judged, target.rejected, target.always))
     };
     let mut above = knob.planned();
+    let mut first = true;
     let mut distance = at(above).ok()?;
     while distance < 0.0 {
         let below = knob.next(above)?;
@@ -268,10 +269,10 @@ fn within(plan: &Plan, cases: &[CaseFacts], knob: &Knob, target: &Target<'_>) ->
             // The lower end of the bracket passes; its middle may not.
             return Some(falling_zero("the change", (below, above), WIDTH, at).ok()?.low);
         }
-        if above == knob.planned() && nearer - distance < NEARER * distance.abs() {
+        if first && nearer - distance < NEARER * distance.abs() {
             return None;
         }
-        (above, distance) = (below, nearer);
+        (above, distance, first) = (below, nearer, false);
     }
     Some(above)
 }

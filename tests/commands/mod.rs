@@ -7,8 +7,10 @@
 
 mod contract;
 mod figures;
+mod flow_test;
 mod layout;
 mod refusals;
+mod sizes;
 mod verdicts;
 
 use std::io::Write;
@@ -139,6 +141,7 @@ pub fn example(folder: &str, plan: &str) -> String {
 pub const COMMANDS: &[&[&str]] = &[
     &["check", "plan.toml"],
     &["check", "plan.toml", "--all"],
+    &["size", "plan.toml"],
     &["cut", "plan.toml"],
     &["order", "plan.toml"],
     &["tables"],

@@ -17,8 +17,12 @@ use crate::units::{Quantity, Temperature};
 const ON_THE_WAY: f64 = 0.99;
 /// Shares of speed and of bore in which a search looks.
 const LEAST: f64 = 0.01;
+/// Roughness over bore that the friction law still takes.
+const ROUGHEST: f64 = 0.049;
 /// Width at which a search ends, as a share of its bounds.
 const WIDTH: f64 = 1e-9;
+/// A pressure left over that is less than this is none, Pa.
+const LEAST_PA: f64 = 10.0;
 /// Ends a search where the network has no answer.
 const NO_ANSWER: HydraulicsError = HydraulicsError::NotRepresentable { what: "the answer" };
 
@@ -41,6 +45,8 @@ pub enum Place {
 pub struct Hiding {
     /// The place.
     pub place: Place,
+    /// What it would take more than planned, Pa; none for a pump.
+    pub extra_pa: Option<f64>,
     /// What it takes as planned at the measured flow, Pa; none for a vent or a pump.
     pub planned_pa: Option<f64>,
     /// How many times its planned resistance, or its planned flow, it would need; none where it has none.
@@ -52,12 +58,12 @@ pub struct Hiding {
 pub struct Explanation {
     /// The extra resistance; none where resistance alone cannot explain it.
     pub extra: Option<ExtraResistance>,
-    /// What the extra resistance comes to at the measured flow, Pa: to the pressure that is left over, or, before a
-    /// displacement pump, to the point where the fluid boils at its inlet.
-    pub extra_pa: Option<f64>,
-    /// Whether a displacement pump drives the flow, so that only what makes the fluid boil before it, or the pump
-    /// itself, can lower the flow.
+    /// Whether a displacement pump drives the flow: it gives what it can whatever resists before it.
     pub displacement: bool,
+    /// Extra resistance before a displacement pump at which the fluid boils at its inlet, Pa.
+    pub before_pa: Option<f64>,
+    /// Extra resistance behind a displacement pump at which the rest slips back or goes another way, Pa.
+    pub behind_pa: Option<f64>,
     /// Where it could hide, the least change first.
     pub hiding: Vec<Hiding>,
 }
@@ -81,7 +87,7 @@ pub fn explain(
         paths.iter().any(|p| matches!(p.law, PathLaw::Displacement { .. }))
     });
     let mut explanation = match displacement {
-        Some(pump) => search.before_pump(pump)?,
+        Some(pump) => search.around_pump(pump)?,
         None => search.anywhere()?,
     };
     // Where nothing is planned nothing can be multiplied: those places come last.
@@ -115,18 +121,20 @@ impl Search<'_> {
         let extra = extra.map_err(|e| e.to_string())?;
         let (circuit, spot) =
             machine.need_in(&solved, test.need).ok_or("the need is in no circuit")?;
-        let extra_pa = extra.likely.loss_pa;
-        let hiding = self.places(circuit, spot, self.measured.flow_m3_s, extra_pa);
+        let way = Way { circuit, spot, flow_m3_s: self.measured.flow_m3_s, pump: None };
+        let mut hiding = self.places(&way, extra.likely.loss_pa);
+        hiding.extend(self.vents(extra.likely.loss_pa));
         Ok(Explanation {
             extra: Some(extra),
-            extra_pa: Some(extra_pa),
             displacement: false,
+            before_pa: None,
+            behind_pa: None,
             hiding,
         })
     }
 
     /// A displacement pump gives its flow whatever resists, till the fluid boils before it.
-    fn before_pump(&self, pump: usize) -> Result<Explanation, String> {
+    fn around_pump(&self, pump: usize) -> Result<Explanation, String> {
         let (machine, group, test) = (self.machine, self.group, self.test);
         let mut scratch = Scratch::default();
         let mut available = |share: f64| {
@@ -141,23 +149,30 @@ impl Search<'_> {
         let solved = available(share)?.solved;
         let mut hiding = vec![Hiding {
             place: Place::Pump(pump, share),
+            extra_pa: None,
             planned_pa: None,
             times: Some(1.0 / share),
         }];
-        let extra_pa = self.inlet(&solved, pump).map(|inlet| {
-            let (circuit, spot, flow, margin) = inlet;
-            hiding.extend(self.places(circuit, spot, flow, margin));
+        let before_pa = self.inlet(&solved, pump).map(|(way, margin)| {
+            hiding.extend(self.places(&way, margin));
+            hiding.extend(self.vents(margin));
             margin
         });
-        Ok(Explanation { extra: None, extra_pa, displacement: true, hiding })
+        let taken = (test.need, self.measured.flow_m3_s);
+        let as_planned = Tweaks::default();
+        let throttled = machine.left_over(group, &test.case, taken, &as_planned, &mut scratch).ok();
+        let behind_pa =
+            throttled.filter(|(left, _)| *left > LEAST_PA).and_then(|(left, solved)| {
+                let (circuit, spot) = machine.need_in(&solved, test.need)?;
+                let way = Way { circuit, spot, flow_m3_s: taken.1, pump: Some(pump) };
+                hiding.extend(self.places(&way, left));
+                Some(left)
+            });
+        Ok(Explanation { extra: None, displacement: true, before_pa, behind_pa, hiding })
     }
 
-    /// Circuit, spot, flow and margin over the vapour pressure at the inlet of a pump.
-    fn inlet<'g>(
-        &self,
-        solved: &'g GroupSolution,
-        pump: usize,
-    ) -> Option<(&'g CircuitSolution, usize, f64, f64)> {
+    /// The way to the inlet of a pump, and the margin over the vapour pressure there.
+    fn inlet<'g>(&self, solved: &'g GroupSolution, pump: usize) -> Option<(Way<'g>, f64)> {
         let paths = &self.machine.plan.components[pump].paths;
         let port = paths.iter().find(|p| p.law.is_pump())?.from;
         let port = PortRef { component: pump, port };
@@ -174,38 +189,38 @@ impl Search<'_> {
             let at = Temperature::from_si(circuit.link_k(link));
             let vapour = fluid::state(&self.machine.plan.fluids[own.fluid].fluid, at).ok()?;
             let margin = circuit.solution.pressures_pa[spot]? - vapour.vapour_pa?;
-            (margin > 0.0).then(|| (circuit, spot, circuit.flow_m3_s(link).abs(), margin))
+            let flow_m3_s = circuit.flow_m3_s(link).abs();
+            (margin > 0.0).then_some((Way { circuit, spot, flow_m3_s, pump: None }, margin))
         })
     }
 
-    /// The places from a spot back to the tank, each with what it would need to take `extra_pa` more.
-    fn places(
-        &self,
-        solved: &CircuitSolution,
-        spot: usize,
-        flow_m3_s: f64,
-        extra_pa: f64,
-    ) -> Vec<Hiding> {
-        let circuit = &self.machine.circuits[solved.circuit];
+    /// The places on a way, each with what it would need to take `extra_pa` more.
+    fn places(&self, way: &Way<'_>, extra_pa: f64) -> Vec<Hiding> {
+        let circuit = &self.machine.circuits[way.circuit.circuit];
         let mut places = Vec::new();
-        for link in way_back(circuit, solved, spot, flow_m3_s) {
+        for link in way.back(circuit) {
             match circuit.links[link].kind {
                 LinkKind::Line(line) => {
-                    places.extend(self.line(solved, (link, line), flow_m3_s, extra_pa));
+                    places.extend(self.line(way.circuit, (link, line), way.flow_m3_s, extra_pa));
                 }
+                LinkKind::Path { component, .. } if way.pump == Some(component) => break,
                 LinkKind::Path { component, path } => {
-                    places.extend(self.path(solved, link, (component, path), extra_pa));
+                    places.extend(self.path(way.circuit, link, (component, path), extra_pa));
                 }
                 LinkKind::Join | LinkKind::Leg(_) => {}
             }
         }
-        let vents = self.test.tanks.iter().map(|tank| Hiding {
+        places
+    }
+
+    /// The vents of the tanks that feed, each as the place of the extra resistance.
+    fn vents(&self, extra_pa: f64) -> impl Iterator<Item = Hiding> {
+        self.test.tanks.iter().map(move |tank| Hiding {
             place: Place::Vent(*tank),
+            extra_pa: Some(extra_pa),
             planned_pa: None,
             times: None,
-        });
-        places.extend(vents);
-        places
+        })
     }
 
     fn path(
@@ -229,7 +244,12 @@ impl Search<'_> {
             PathLaw::Curve(_) | PathLaw::Free => None,
             _ => Some(1.0 - 1.0 / times.sqrt()),
         });
-        Some(Hiding { place: Place::Path(component, path, blocked), planned_pa, times })
+        Some(Hiding {
+            place: Place::Path(component, path, blocked),
+            extra_pa: Some(extra_pa),
+            planned_pa,
+            times,
+        })
     }
 
     fn line(
@@ -245,13 +265,14 @@ impl Search<'_> {
         let drop = |run: &Run| run.losses(&liquid, flow_m3_s).map(|l| l.drop_pa());
         let planned_pa = drop(run).ok()?;
         let wanted = planned_pa + extra_pa;
-        let bounds = (LEAST * run.bore_m, run.bore_m);
+        let least = (LEAST * run.bore_m).max(run.roughness_m / ROUGHEST);
+        let bounds = (least, run.bore_m);
         let bore = falling_zero("the bore", bounds, WIDTH, |bore| {
             Ok::<f64, HydraulicsError>(drop(&narrowed(run, bore))? - wanted)
         });
         let times = (planned_pa > 0.0).then(|| wanted / planned_pa);
         let place = Place::Line(line, bore.ok().map(|z| z.at));
-        Some(Hiding { place, planned_pa: Some(planned_pa), times })
+        Some(Hiding { place, extra_pa: Some(extra_pa), planned_pa: Some(planned_pa), times })
     }
 }
 
@@ -265,23 +286,29 @@ fn narrowed(run: &Run, bore_m: f64) -> Run {
     run
 }
 
-/// Links from a spot back along the flow to where it comes from, as long as they carry all of it.
-fn way_back(
-    circuit: &Circuit,
-    solved: &CircuitSolution,
+/// The way that a flow comes, seen from where it arrives.
+struct Way<'w> {
+    circuit: &'w CircuitSolution,
     spot: usize,
     flow_m3_s: f64,
-) -> Vec<usize> {
-    let mut way = Vec::new();
-    let mut at = spot;
-    loop {
-        let into = circuit.links.iter().enumerate().find(|(index, link)| {
-            let flow = solved.flow_m3_s(*index);
-            let here = (link.to == at && flow > 0.0) || (link.from == at && flow < 0.0);
-            here && flow.abs() >= ON_THE_WAY * flow_m3_s && !way.contains(index)
-        });
-        let Some((index, link)) = into else { return way };
-        way.push(index);
-        at = if link.to == at { link.from } else { link.to };
+    /// A pump beyond which it is not looked at.
+    pump: Option<usize>,
+}
+
+impl Way<'_> {
+    /// Links back along the flow to where it comes from, as long as they carry all of it.
+    fn back(&self, circuit: &Circuit) -> Vec<usize> {
+        let mut way = Vec::new();
+        let mut at = self.spot;
+        loop {
+            let into = circuit.links.iter().enumerate().find(|(index, link)| {
+                let flow = self.circuit.flow_m3_s(*index);
+                let here = (link.to == at && flow > 0.0) || (link.from == at && flow < 0.0);
+                here && flow.abs() >= ON_THE_WAY * self.flow_m3_s && !way.contains(index)
+            });
+            let Some((index, link)) = into else { return way };
+            way.push(index);
+            at = if link.to == at { link.from } else { link.to };
+        }
     }
 }

@@ -258,14 +258,18 @@ impl Planner<'_> {
                 .circuits
                 .iter()
                 .any(|c| self.machine.circuits[c.circuit].components().contains(&index));
-            (touched && component.states.len() > 1).then(|| (index, case.states[index]))
+            // How full a tank is that does not feed makes no difference.
+            let matters = component.kind != "tank" || tanks.contains(&index);
+            let several = component.states.len() > 1;
+            (touched && matters && several).then(|| (index, case.states[index]))
         };
+        let set = self.machine.plan.components.iter().enumerate().filter_map(settable).collect();
         let uncovered = self.uncovered(&found, case);
         Ok((!tanks.is_empty()).then(|| FlowTest {
             need: self.need,
             pump: self.pump,
-            tanks,
-            set: self.machine.plan.components.iter().enumerate().filter_map(settable).collect(),
+            tanks: tanks.clone(),
+            set,
             running: running.to_vec(),
             uncovered,
             predicted_m3_s: found.flow_m3_s,

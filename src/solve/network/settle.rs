@@ -133,7 +133,9 @@ impl Machine<'_> {
         let warm = case.warm && group.heated && group.cooled;
         let round = Round { machine: self, group, case, tweaks, start: &start, warm };
         if !warm {
-            return round.settle(&positions, SETTLED_K, scratch).map_err(Unsettled::words);
+            let settled = round.settle(&positions, SETTLED_K, scratch).map_err(Unsettled::words)?;
+            round.within_figures(&settled)?;
+            return Ok(settled);
         }
         let free = |c: &usize| self.state(*c, case).is_none_or(|s| s.position.is_none());
         let moving: Vec<usize> = thermostats.into_iter().filter(free).collect();
