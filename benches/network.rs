@@ -1,7 +1,7 @@
-//! Time of whole network solves, and how it grows with the size; beside SciPy on request.
+//! Time of whole network solves, and how it grows with the size; beside `SciPy` on request.
 //!
 //! `cargo bench --bench network -- PATH` runs `tests/oracle/network_speed.py` on the same networks with the Python
-//! interpreter at PATH, which needs SciPy, and prints both side by side. Without PATH there are only our own times.
+//! interpreter at PATH, which needs `SciPy`, and prints both side by side. Without PATH there are only our own times.
 
 use hosewright::hydraulics::darcy_weisbach::{Liquid, Straight};
 use hosewright::hydraulics::network::{Element, Link, Network, Node, Solution};

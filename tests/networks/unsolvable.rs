@@ -165,3 +165,38 @@ fn random_networks_that_are_cut_apart_are_named_for_it() {
         assert_eq!(network.solve().map(|_| ()), Err(expected), "{index}");
     }
 }
+
+#[test]
+fn absurd_sizes_are_answered_with_numbers_or_refused() {
+    let mut numbers = Numbers(8);
+    for index in 0..3000 {
+        let mut network = network(&mut numbers, 8);
+        let huge = numbers.between(1e-300, 1e300);
+        for node in &mut network.nodes {
+            match node {
+                Node::Held { pressure_pa } if numbers.chance(0.3) => *pressure_pa *= huge,
+                Node::Free { taken_kg_s } if numbers.chance(0.3) => *taken_kg_s *= huge,
+                _ => {}
+            }
+        }
+        for link in &mut network.links {
+            if numbers.chance(0.2) {
+                let size = numbers.between(1e-300, 1e300);
+                link.element = match numbers.below(3) {
+                    0 => Element::Loss { linear_pa_s_m3: size, square_pa_s2_m6: 0.0 },
+                    1 => Element::Loss { linear_pa_s_m3: 0.0, square_pa_s2_m6: size },
+                    _ => Element::Displacement { flow_m3_s: 1e-4, slip_m3_s_pa: size },
+                };
+            }
+            if numbers.chance(0.1) {
+                link.density_kg_m3 = numbers.between(1e-300, 1e300);
+            }
+        }
+        if let Ok(solution) = network.solve() {
+            let pressures = solution.pressures_pa.iter().chain(&solution.drops_pa).flatten();
+            let all = pressures.chain(&solution.flows_kg_s).chain(&solution.throttles_pa);
+            assert!(all.copied().all(f64::is_finite), "{index}: {solution:?}");
+            assert!(solution.mass_residual <= 1e-9 && solution.energy_residual <= 1e-9);
+        }
+    }
+}

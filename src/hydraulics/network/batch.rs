@@ -56,5 +56,5 @@ impl Batch {
 fn turbulent<'a>(law: &'a Law, flow: f64) -> Option<(&'a Bore, f64)> {
     let Law::Run(bore) = law else { return None };
     let reynolds = bore.reynolds_at(flow);
-    bore.is_turbulent(reynolds).then_some((bore, reynolds))
+    Bore::is_turbulent(reynolds).then_some((bore, reynolds))
 }

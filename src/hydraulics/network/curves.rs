@@ -150,7 +150,7 @@ fn extended(curve: &Curve, x: f64) -> Place {
     let inside = x.clamp(low, high);
     let at = |x: f64| curve.monotone_with_slope(x).unwrap_or_default();
     let (value, slope) = at(inside);
-    if inside == x {
+    if (low..=high).contains(&x) {
         return Place { pressure_pa: value, slope_pa_s_m3: slope };
     }
     let mean = (at(high).0 - at(low).0) / (high - low);

@@ -70,31 +70,8 @@ impl<'a> Iteration<'a> {
             let passes = usable[link] && referenced[network.links[link].from];
             branches.push(branch(network, link, law, passes)?);
         }
-        let mut unknown = vec![GROUND; network.nodes.len()];
-        let mut count = 0;
-        let mut taken = vec![0.0; network.nodes.len()];
-        let mut pressures = vec![0.0; network.nodes.len()];
-        let held = |node: &Node| match node {
-            Node::Held { pressure_pa } => Some(*pressure_pa),
-            Node::Free { .. } => None,
-        };
-        let base = network.nodes.iter().find_map(held).unwrap_or(0.0);
-        let mut highest = base.abs();
-        for (index, node) in network.nodes.iter().enumerate() {
-            match node {
-                Node::Held { pressure_pa } => {
-                    pressures[index] = pressure_pa - base;
-                    highest = highest.max(pressure_pa.abs());
-                }
-                Node::Free { taken_kg_s } => {
-                    taken[index] = *taken_kg_s;
-                    if referenced[index] {
-                        unknown[index] = count;
-                        count += 1;
-                    }
-                }
-            }
-        }
+        let Places { unknown, count, mut taken, pressures, base, highest } =
+            places(network, referenced);
         for branch in branches.iter().filter(|b| !b.passes && b.flow != 0.0) {
             taken[branch.from] += branch.flow;
             taken[branch.to] -= branch.flow;
@@ -288,6 +265,50 @@ impl<'a> Iteration<'a> {
         }
         self.whole_mass_residual = self.weigh_mass(1.0);
     }
+}
+
+/// What the iteration knows of the nodes.
+struct Places {
+    unknown: Vec<usize>,
+    count: usize,
+    taken: Vec<f64>,
+    pressures: Vec<f64>,
+    base: f64,
+    highest: f64,
+}
+
+/// Numbers the unknown pressures and gathers what is given.
+fn places(network: &Network, referenced: &[bool]) -> Places {
+    let nodes = network.nodes.len();
+    let held = |node: &Node| match node {
+        Node::Held { pressure_pa } => Some(*pressure_pa),
+        Node::Free { .. } => None,
+    };
+    let base = network.nodes.iter().find_map(held).unwrap_or(0.0);
+    let mut places = Places {
+        unknown: vec![GROUND; nodes],
+        count: 0,
+        taken: vec![0.0; nodes],
+        pressures: vec![0.0; nodes],
+        base,
+        highest: base.abs(),
+    };
+    for (index, node) in network.nodes.iter().enumerate() {
+        match node {
+            Node::Held { pressure_pa } => {
+                places.pressures[index] = pressure_pa - base;
+                places.highest = places.highest.max(pressure_pa.abs());
+            }
+            Node::Free { taken_kg_s } => {
+                places.taken[index] = *taken_kg_s;
+                if referenced[index] {
+                    places.unknown[index] = places.count;
+                    places.count += 1;
+                }
+            }
+        }
+    }
+    places
 }
 
 /// Adds to an unknown node's place; nothing at a held one.

@@ -74,7 +74,7 @@ impl Bore {
     }
 
     /// Whether the formula for turbulent flow holds.
-    pub(super) fn is_turbulent(&self, reynolds: f64) -> bool {
+    pub(super) fn is_turbulent(reynolds: f64) -> bool {
         (TURBULENT_FROM..=REYNOLDS_UP_TO).contains(&reynolds)
     }
 

@@ -173,7 +173,9 @@ fn eliminate(work: &mut [f64], tall: usize, own: usize, inverse: &mut [f64]) {
         first = end;
     }
     for (column, &inverse) in work.chunks_exact_mut(tall).zip(&inverse[..own]) {
-        column.iter_mut().for_each(|value| *value *= inverse);
+        for share in column {
+            *share *= inverse;
+        }
     }
 }
 

@@ -105,8 +105,8 @@ fn forest(neighbours: &Lists, place: &[usize]) -> Vec<usize> {
     let count = place.len();
     let node_at = inverse(place);
     let (mut parent, mut ancestor) = (vec![NONE; count], vec![NONE; count]);
-    for at in 0..count {
-        for &neighbour in neighbours.get(node_at[at]) {
+    for (at, &node) in node_at.iter().enumerate() {
+        for &neighbour in neighbours.get(node) {
             let mut climb = place[neighbour];
             while climb < at {
                 let next = ancestor[climb];

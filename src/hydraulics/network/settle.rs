@@ -152,12 +152,11 @@ impl<'a> Settling<'a> {
         self.iteration.weigh();
         let (mass, energy) = (self.iteration.mass_residual, self.iteration.energy_residual);
         let steps = self.iteration.steps;
-        if mass.max(energy) > CLOSED_TO {
-            return Err(NetworkError::NotConverged {
-                steps,
-                mass_residual: mass,
-                energy_residual: energy,
-            });
+        // A sum of what is no number would pass for balanced.
+        let passing = self.iteration.branches.iter().filter(|b| b.passes);
+        let finite = passing.map(|b| b.flow + b.loss + b.driven).all(f64::is_finite);
+        if !finite || mass.max(energy) > CLOSED_TO {
+            return Err(self.not_converged());
         }
         let branches = &self.iteration.branches;
         for (link, (branch, law)) in branches.iter().zip(self.laws).enumerate() {
