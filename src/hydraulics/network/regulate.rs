@@ -78,7 +78,7 @@ fn seek(
 ) -> Result<f64, NetworkError> {
     let mut drop = first;
     let (mut low, mut high): (Option<Try>, Option<Try>) = (None, None);
-    let mut reach = 1.0;
+    let (mut reach, mut last) = (1.0, None);
     for turn in 0..MOST_TRIES {
         let now = Try { drop, miss: miss(network, settling, index).0 };
         if turn > 0 && holds(network, settling, index, drop) {
@@ -87,14 +87,23 @@ fn seek(
         *(if now.miss > 0.0 { &mut low } else { &mut high }) = Some(now);
         drop = match (low, high) {
             (Some(low), Some(high)) => between(low, high, turn),
-            // The root is at least as far away as what is missed.
-            _ => (now.drop + reach * now.miss).max(0.0),
+            // The root is at least as far away as what is missed, and about where the last two tries point.
+            _ => (now.drop + last.map_or(1.0, |l| stretch(l, now)).max(reach) * now.miss).max(0.0),
         };
-        reach *= 2.0;
+        // What the tries point at may never be passed: then the steps grow by themselves.
+        reach = if turn < 4 { 1.0 } else { 2.0 * reach };
+        last = Some(now);
         settling.throttle(network.regulators[index].link, drop)?;
         settling.settle()?;
     }
     Err(settling.not_converged())
+}
+
+/// How many times what is missed the root lies away by the line through two tries, and a little beyond it so
+/// that the next try encloses it.
+fn stretch(before: Try, now: Try) -> f64 {
+    let slope = (before.miss - now.miss) / (now.drop - before.drop);
+    if slope > 0.0 { 1.000_001 / slope } else { 1.0 }
 }
 
 /// Next drop inside the bracket: on the chord, or halfway every third time.
