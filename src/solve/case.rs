@@ -42,7 +42,7 @@ pub fn named(plan: &Plan) -> Vec<CaseFacts> {
                 Ambient::Altitude(h) => air_pa(h.si())?,
             };
             let still = geometry::up(&plan.axes, case.nose_up_rad, case.roll_right_rad)?;
-            let (up, gravity_m_s2) = felt(still, case.acceleration_g)?;
+            let (up, gravity_m_s2) = felt(still, case.acceleration_g);
             let mut facts = CaseFacts {
                 name: case.name.clone(),
                 ambient_pa,
@@ -72,9 +72,23 @@ pub fn air_pa(height_m: f64) -> Option<f64> {
 }
 
 /// Up and pull as the fluid feels them in a machine that is accelerated: a machine that speeds up
-/// leaves its fluid behind, as if up leant forward. None where nothing pulls.
-fn felt(up: [f64; 3], acceleration_g: [f64; 3]) -> Option<([f64; 3], f64)> {
+/// leaves its fluid behind, as if up leant forward. Where nothing pulls, up is that of the machine at rest.
+fn felt(up: [f64; 3], acceleration_g: [f64; 3]) -> ([f64; 3], f64) {
     let sum: [f64; 3] = core::array::from_fn(|i| up[i] + acceleration_g[i]);
     let size = sum.iter().map(|c| c * c).sum::<f64>().sqrt();
-    (size > 1e-6).then(|| (sum.map(|c| c / size), size * GRAVITY_M_S2))
+    if size > 1e-6 { (sum.map(|c| c / size), size * GRAVITY_M_S2) } else { (up, 0.0) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{GRAVITY_M_S2, felt};
+
+    #[test]
+    fn a_machine_that_speeds_up_leaves_its_fluid_behind_and_one_that_falls_has_no_pull() {
+        // X points aft: speeding up pushes the fluid aft, as if up leant forward.
+        let (up, pull) = felt([0.0, 0.0, 1.0], [-1.0, 0.0, 0.0]);
+        assert!(up[0] < -0.7 && (pull / GRAVITY_M_S2 - 2.0_f64.sqrt()).abs() < 1e-12);
+        let (up, pull) = felt([0.0, 0.0, 1.0], [0.0, 0.0, -1.0]);
+        assert!(up[2] > 0.9 && pull.abs() < 1e-12);
+    }
 }

@@ -66,6 +66,11 @@ pub fn unsolved(plan: &Plan, circuit: &Circuit, error: &NetworkError) -> String 
         NetworkError::OneNode { link, .. } => {
             format!("{} leads back to its own beginning", path(link))
         }
+        NetworkError::BadNumber { what, index, .. } => {
+            let of_node = what.contains("held pressure") || what.contains("flow taken");
+            let place = if of_node { node(index) } else { path(index) };
+            format!("{place}: {what} is too large for a number")
+        }
         other => other.to_string(),
     }
 }
