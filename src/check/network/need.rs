@@ -40,8 +40,10 @@ fn one(whole: &Whole<'_>, need: &NeedFacts) -> Vec<Finding> {
             let draft = governed(whole.draft(&ABOUT, id), available)
                 .value(comes, "L/min")
                 .least(limit, &factor.cite);
-            let come = if comes < 0.0 {
+            let come = if comes <= -0.005 {
                 format!("nothing comes, {:.2} L/min would run back", -comes)
+            } else if comes < 0.005 {
+                "nothing comes".to_owned()
             } else {
                 format!("{comes:.2} L/min come")
             };
