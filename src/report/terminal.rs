@@ -67,8 +67,14 @@ fn painted(verdict: Verdict) -> String {
 fn summary(out: &mut String, assessment: &Assessment, width: usize) {
     let plan = &assessment.plan;
     let revision = plan.revision.as_deref().map_or(String::new(), |r| format!(", revision {r}"));
-    let heading =
-        format!("{}{revision}: {} lines, {} cases", plan.name, plan.lines.len(), plan.cases.len());
+    let many =
+        |count: usize, what: &str| format!("{count} {what}{}", if count == 1 { "" } else { "s" });
+    let heading = format!(
+        "{}{revision}: {}, {}",
+        plan.name,
+        many(plan.lines.len(), "line"),
+        many(plan.cases.len(), "case")
+    );
     out.push_str(&wrapped(&heading, width, 0));
     let plain = Verdict::WORST_FIRST.map(|v| format!("{} {}", v.word(), assessment.count(v)));
     let between = if plain.join("   ").len() > width { "\n" } else { "   " };
