@@ -1,5 +1,6 @@
 //! The command line: arguments, files, terminal, exit status. Only here.
 pub mod args;
+mod argument;
 mod explain;
 mod file;
 mod new;

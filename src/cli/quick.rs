@@ -1,6 +1,7 @@
 //! `hosewright quick`: single calculations without a plan.
 
 use super::args::{Bore, Derate, Drop, FluidArgs, Friction, Length as LengthArgs, QuickWhat};
+use super::argument::{positive, read};
 use super::table::unknown;
 use super::{Answer, Trouble};
 use crate::curve::Curve;
@@ -33,20 +34,6 @@ pub fn run(what: &QuickWhat, format: Format, layout: Layout) -> Result<Answer, T
 }
 
 type Parts = (Vec<Part>, Vec<String>);
-
-/// An argument as a quantity.
-fn read<Q: Quantity>(name: &str, text: &str) -> Result<Q, Trouble> {
-    units::read(text).map_err(|e| Trouble::Plain(format!("--{name}: {}", e.message), e.help))
-}
-
-/// An argument as a quantity greater than zero.
-fn positive<Q: Quantity>(name: &str, text: &str) -> Result<Q, Trouble> {
-    let quantity: Q = read(name, text)?;
-    if quantity.si() > 0.0 {
-        return Ok(quantity);
-    }
-    Err(Trouble::plain(format!("--{name} must be greater than zero")))
-}
 
 fn number(name: &str, text: &str) -> Result<f64, Trouble> {
     units::read_number(text).map_err(|e| Trouble::Plain(format!("--{name}: {}", e.message), e.help))

@@ -4,13 +4,14 @@ use std::f64::consts::FRAC_PI_2;
 use std::mem::ManuallyDrop;
 
 use super::args::{FlowTestArgs, TestWhat};
+use super::argument::{positive, read};
 use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
 use crate::assess::read_and_assess;
 use crate::diagnostic::visible;
 use crate::report::{Format, Layout, flow_test, json, spreadsheet};
 use crate::trial::flow::{Asked, flow};
-use crate::units::{self, Angle, Quantity, Temperature, Time, Volume};
+use crate::units::{Angle, Quantity, Temperature, Time, Volume};
 
 /// Cans that every builder has one of.
 const CANS: [&str; 2] = ["1 L", "1 gal(US)"];
@@ -70,16 +71,4 @@ fn timed(text: &str) -> Result<(String, Time), Trouble> {
         return Err(Trouble::hint(message, "for example --measured \"PA=130 s\""));
     };
     Ok((name.trim().to_owned(), positive("measured", time)?))
-}
-
-fn read<Q: Quantity>(name: &str, text: &str) -> Result<Q, Trouble> {
-    units::read(text).map_err(|e| Trouble::Plain(format!("--{name}: {}", e.message), e.help))
-}
-
-fn positive<Q: Quantity>(name: &str, text: &str) -> Result<Q, Trouble> {
-    let quantity: Q = read(name, text)?;
-    if quantity.si() > 0.0 {
-        return Ok(quantity);
-    }
-    Err(Trouble::plain(format!("--{name} must be greater than zero")))
 }

@@ -67,8 +67,7 @@ pub struct FlowTests {
 pub fn tests(machine: &Machine<'_>, stand: &Stand) -> FlowTests {
     let mut found = FlowTests::default();
     for group in &machine.groups {
-        let inside: BTreeSet<usize> =
-            group.circuits.iter().flat_map(|c| machine.circuits[*c].components()).collect();
+        let inside: BTreeSet<usize> = machine.components(group).collect();
         let needs = inside.iter().filter(|c| machine.plan.components[**c].need.is_some());
         for need in needs {
             if let Some(why) = machine.missing(group).first() {
@@ -177,12 +176,7 @@ impl Planner<'_> {
                 }
             }
         }
-        let inside: BTreeSet<usize> = self
-            .group
-            .circuits
-            .iter()
-            .flat_map(|c| self.machine.circuits[*c].components())
-            .collect();
+        let inside: BTreeSet<usize> = self.machine.components(self.group).collect();
         running.retain(|r| inside.contains(r));
         Ok((states, running))
     }
@@ -212,12 +206,7 @@ impl Planner<'_> {
     /// All ways to set the valves that have several states, and whether there were too many to try all.
     fn ways(&self) -> (Vec<Vec<(usize, usize)>>, bool) {
         let plan = self.machine.plan;
-        let inside: BTreeSet<usize> = self
-            .group
-            .circuits
-            .iter()
-            .flat_map(|c| self.machine.circuits[*c].components())
-            .collect();
+        let inside: BTreeSet<usize> = self.machine.components(self.group).collect();
         let valves = inside.into_iter().filter(|c| {
             let component = &plan.components[*c];
             component.kind == "valve" && component.states.len() > 1

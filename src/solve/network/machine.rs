@@ -74,6 +74,17 @@ impl<'m> Machine<'m> {
         group.circuits.iter().flat_map(of).collect()
     }
 
+    /// Components that the circuits of a group touch, circuit by circuit.
+    pub fn components(&self, group: &Group) -> impl Iterator<Item = usize> {
+        group.circuits.iter().flat_map(|c| self.circuits[*c].components())
+    }
+
+    /// The first circuit of a group that touches a component.
+    pub fn circuit_at(&self, group: &Group, component: usize) -> Option<&Circuit> {
+        let mut circuits = group.circuits.iter().map(|c| &self.circuits[*c]);
+        circuits.find(|c| c.components().contains(&component))
+    }
+
     /// The name of a group: those of its circuits.
     pub fn name(&self, group: &Group) -> String {
         let names: Vec<&str> =

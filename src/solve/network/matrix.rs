@@ -70,8 +70,7 @@ impl Machine<'_> {
 
     /// Components of a group whose states are combined.
     fn varying(&self, matrix: &Matrix, group: &Group) -> Vec<usize> {
-        let inside: BTreeSet<usize> =
-            group.circuits.iter().flat_map(|c| self.circuits[*c].components()).collect();
+        let inside: BTreeSet<usize> = self.components(group).collect();
         let several = |c: &usize| self.plan.components[*c].states.len() > 1;
         let named = |c: &usize| matrix.vary.contains(c);
         inside.into_iter().filter(several).filter(named).collect()
@@ -127,8 +126,7 @@ impl Machine<'_> {
 
     /// Whether the plan allows these states; what it says of components elsewhere does not count here.
     fn is_allowed(&self, matrix: &Matrix, group: &Group, chosen: &[(usize, usize)]) -> bool {
-        let inside: BTreeSet<usize> =
-            group.circuits.iter().flat_map(|c| self.circuits[*c].components()).collect();
+        let inside: BTreeSet<usize> = self.components(group).collect();
         let holds = |pair: &(usize, usize)| {
             let state = chosen.iter().find(|c| c.0 == pair.0).map_or(0, |c| c.1);
             state == pair.1 && inside.contains(&pair.0)

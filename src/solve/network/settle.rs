@@ -185,8 +185,7 @@ impl Machine<'_> {
     /// Components of a group that have a thermostat.
     fn thermostats(&self, group: &Group) -> Vec<usize> {
         let has = |c: &usize| self.plan.components[*c].paths.iter().any(|p| p.thermostat.is_some());
-        let all = group.circuits.iter().flat_map(|c| self.circuits[*c].components());
-        all.filter(has).collect()
+        self.components(group).filter(has).collect()
     }
 
     /// The position a thermostat takes at the temperature that its ports have.

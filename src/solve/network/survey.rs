@@ -129,8 +129,9 @@ impl Survey {
                 most: self.worst(Some(most)),
             });
         }
-        let inside = group.circuits.iter().flat_map(|c| machine.circuits[*c].components());
-        facts.tanks.extend(inside.filter(|c| machine.plan.components[*c].kind == "tank"));
+        facts.tanks.extend(
+            machine.components(group).filter(|c| machine.plan.components[*c].kind == "tank"),
+        );
         for ((component, port), depth) in &self.tally.uncovered {
             if let Some(worst) = self.worst(Some(depth)) {
                 let port = PortRef { component: *component, port: *port };
@@ -227,8 +228,7 @@ impl Survey {
 
     /// Name of the fluid that a component of a group handles.
     fn fluid_of(machine: &Machine<'_>, group: &Group, component: usize) -> String {
-        let circuits = group.circuits.iter().map(|c| &machine.circuits[*c]);
-        let here = circuits.into_iter().find(|c| c.components().contains(&component));
+        let here = machine.circuit_at(group, component);
         here.map_or_else(String::new, |c| machine.plan.fluids[c.fluid].id.clone())
     }
 
@@ -263,9 +263,6 @@ impl Survey {
 
 /// Whether any pump works in a group.
 fn pumps(machine: &Machine<'_>, group: &Group) -> bool {
-    group
-        .circuits
-        .iter()
-        .flat_map(|c| machine.circuits[*c].components())
-        .any(|c| machine.plan.components[c].paths.iter().any(|p| p.law.is_pump()))
+    let drives = |c: usize| machine.plan.components[c].paths.iter().any(|p| p.law.is_pump());
+    machine.components(group).any(drives)
 }

@@ -267,8 +267,7 @@ impl Block<'_> {
 
     /// What comes at each need when it takes all it can get at the pressure it must have.
     fn needs(&self, case: &CaseFacts, index: usize, scratch: &mut Scratch, tally: &mut Tally) {
-        let inside =
-            self.group.circuits.iter().flat_map(|c| self.machine.circuits[*c].components());
+        let inside = self.machine.components(self.group);
         for component in inside.filter(|c| self.machine.plan.components[*c].need.is_some()) {
             let as_planned = Tweaks::default();
             let found = self.machine.available(self.group, case, component, &as_planned, scratch);

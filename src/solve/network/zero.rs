@@ -64,9 +64,7 @@ impl Zero<'_> {
         if self.case.warm && self.group.heated && self.group.cooled {
             return None;
         }
-        let component = self.inside.0;
-        let circuits = self.group.circuits.iter().map(|c| &self.machine.circuits[*c]);
-        let here = circuits.into_iter().find(|c| c.components().contains(&component))?;
+        let here = self.machine.circuit_at(self.group, self.inside.0)?;
         let (low, high) = self.machine.plan.fluids[here.fluid].fluid.range?;
         let mut scratch = Scratch::default();
         let margin = |kelvin: f64| {
@@ -80,9 +78,7 @@ impl Zero<'_> {
 
     /// How far the vapour pressure at the starting temperature stands over the air, if it does.
     pub fn boils_in_tank_pa(&self) -> Option<f64> {
-        let component = self.inside.0;
-        let circuits = self.group.circuits.iter().map(|c| &self.machine.circuits[*c]);
-        let here = circuits.into_iter().find(|c| c.components().contains(&component))?;
+        let here = self.machine.circuit_at(self.group, self.inside.0)?;
         let at = Temperature::from_si(self.case.fluids_k[here.fluid]?);
         let vapour =
             fluid::state(&self.machine.plan.fluids[here.fluid].fluid, at).ok()?.vapour_pa?;
@@ -94,8 +90,7 @@ impl Zero<'_> {
         let plan = self.machine.plan;
         let mut scratch = Scratch::default();
         let mut found = Vec::new();
-        let inside =
-            self.group.circuits.iter().flat_map(|c| self.machine.circuits[*c].components());
+        let inside = self.machine.components(self.group);
         for other in inside.filter(|c| *c != self.inside.0) {
             let component = &plan.components[other];
             let pump = component.paths.iter().position(|p| p.law.is_pump());
