@@ -45,7 +45,7 @@ pub struct Tweaks {
 /// Lines made ready for a temperature, kept from case to case.
 #[derive(Debug, Default)]
 pub struct Ready {
-    lines: BTreeMap<usize, (f64, Liquid, Arc<dyn LossLaw>)>,
+    lines: BTreeMap<usize, (f64, Arc<dyn LossLaw>)>,
     liquids: BTreeMap<usize, (f64, Liquid)>,
 }
 
@@ -109,7 +109,7 @@ impl Machine<'_> {
         ready: &mut Ready,
     ) -> Result<Node, String> {
         let Spot::Port(reference) = spot else { return Ok(Node::Free { taken_kg_s: 0.0 }) };
-        let (component, port) = self.plan.port(reference);
+        let component = &self.plan.components[reference.component];
         let case = under.case;
         let start_k = case.fluids_k[circuit.fluid].unwrap_or(under.link_k[0]);
         match component.kind.as_str() {
@@ -127,7 +127,6 @@ impl Machine<'_> {
                     return Ok(Node::Held { pressure_pa });
                 }
                 let density = self.liquid(circuit.fluid, start_k, ready)?.density_kg_m3;
-                debug_assert!(!port.name.is_empty());
                 let taken = under.tweaks.taken.filter(|t| t.0 == reference.component);
                 let flow = taken.map_or(need.flow.si(), |t| t.1);
                 Ok(Node::Free { taken_kg_s: flow * density })
@@ -231,14 +230,14 @@ impl Machine<'_> {
         liquid: &Liquid,
         ready: &mut Ready,
     ) -> Result<Element, String> {
-        if let Some((_, _, law)) =
-            ready.lines.get(&line).filter(|(k, _, _)| k.to_bits() == kelvin.to_bits())
+        if let Some((_, law)) =
+            ready.lines.get(&line).filter(|(k, _)| k.to_bits() == kelvin.to_bits())
         {
             return Ok(Element::Line(Arc::clone(law)));
         }
         let shape = self.shapes[line].as_ref().map_err(Clone::clone)?;
         let law: Arc<dyn LossLaw> = Arc::new(PreparedRun::new(shape, liquid));
-        ready.lines.insert(line, (kelvin, *liquid, Arc::clone(&law)));
+        ready.lines.insert(line, (kelvin, Arc::clone(&law)));
         Ok(Element::Line(law))
     }
 
