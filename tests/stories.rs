@@ -267,3 +267,160 @@ mod suction {
         }
     }
 }
+
+mod short {
+    //! A hose cut 5, 10 and 15 mm short, and which way its elbows point.
+
+    use super::{Value, bench, item, near, number};
+    use crate::commands::Run;
+
+    fn cut(short: &str) -> Run {
+        let asked = format!("H1={short}");
+        bench("short", &[]).run_args(&["check", "plan.toml", "--short", &asked, "--format", "json"])
+    }
+
+    fn one(report: &Value) -> &Value {
+        item(&report["short"], "line", "H1")
+    }
+
+    fn says(short: &Value) -> String {
+        let ways = short["ways"].as_array().map_or(&[][..], Vec::as_slice);
+        let ways: Vec<&str> = ways.iter().filter_map(Value::as_str).collect();
+        format!("{} {}", short["says"].as_str().unwrap_or_default(), ways.join("; "))
+    }
+
+    #[test]
+    fn the_plan_keeps_every_rule_of_length() {
+        let run = bench("short", &[]).run("check plan.toml --format json");
+        let report = run.json();
+        let line = item(&report["lines"], "id", "H1");
+        near("path", number(&line["path_mm"]), 486.0, 0.01);
+        near("assembly", number(&line["assembly_mm"]), 515.0, 0.01);
+        near("cut", number(&line["cut_mm"]), 467.0, 0.01);
+        near("slack", number(&line["slack_percent"]), 5.63, 0.005);
+        near("worst", number(&line["slack_left"]["worst_mm"]), 0.3, 0.05);
+        near("likely", number(&line["slack_left"]["in_service_mm"]), 10.3, 0.05);
+        near("spread", number(&line["slack_left"]["spread_mm"]), 4.9, 0.05);
+        assert_eq!(run.status, 0, "{report:#}");
+        assert_eq!(report["short"].as_array().map(Vec::len), Some(0));
+    }
+
+    #[test]
+    fn what_is_left_of_the_slack_is_told() {
+        for (short, cut_mm, slack, worst, likely) in [
+            ("5 mm", 462.0, 4.71, -4.5, 5.5),
+            ("10 mm", 457.0, 3.76, -9.3, 0.7),
+            ("15 mm", 452.0, 2.80, -14.1, -4.1),
+        ] {
+            let run = cut(short);
+            assert_eq!(run.status, 1, "{short}: {}", run.err);
+            let report = run.json();
+            let told = one(&report);
+            near("cut", number(&told["cut_mm"]), cut_mm, 1e-6);
+            near("slack", number(&told["slack_percent"]), slack, 0.005);
+            near("worst", number(&told["slack_left_worst_mm"]), worst, 0.05);
+            near("likely", number(&told["slack_left_likely_mm"]), likely, 0.05);
+            near("spread", number(&told["slack_left_spread_mm"]), 4.9, 0.05);
+        }
+    }
+
+    #[test]
+    fn five_millimetres_are_no_plain_yes_and_fifteen_are_rejected() {
+        let five = cut("5 mm").json();
+        let told = says(one(&five));
+        assert_eq!(one(&five)["verdict"], "caution");
+        for part in [
+            "fails the slack rule",
+            "can be pulled tight in the worst case; usable only if",
+            "together they must prove at least 4.5 mm better than the ± 3.0 mm and ± 3.0 mm",
+            "move clip 1 by",
+            "move port TANK.OUT by",
+            "cut a new hose of 467.0 mm",
+        ] {
+            assert!(told.contains(part), "{part}: {told}");
+        }
+        let fifteen = cut("15 mm").json();
+        assert_eq!(one(&fifteen)["verdict"], "fail");
+        assert!(says(one(&fifteen)).contains("reject it"), "{fifteen:#}");
+    }
+
+    #[test]
+    fn a_rescue_rescues() {
+        // The clip moved as told for the hose that is 5 mm short: nothing fails any more.
+        let told = says(one(&cut("5 mm").json()));
+        let to = told.split("to x ").nth(1).and_then(|t| t.split(';').next()).unwrap_or_default();
+        let moved =
+            format!("clips   = [[{}]]", to.replace(" mm", "").replace(" y", "").replace(" z", ""));
+        let bench = bench("short", &[("clips   = [[255.87611, 0, 0]]", &moved)]);
+        let run = bench.run_args(&["check", "plan.toml", "--format", "json"]);
+        let report = run.json();
+        let path = number(&item(&report["lines"], "id", "H1")["path_mm"]);
+        // 510 mm keep 5 % on 484.5 mm, and 10 mm of tolerances and 18.5 mm of shortening on 481.5 mm.
+        assert!((480.9..=481.55).contains(&path), "{moved}: {path}");
+    }
+
+    #[test]
+    fn without_tolerances_nothing_is_promised() {
+        let bench = bench("short", &[("port_tolerance    = \"3 mm\"\n", "")]);
+        let report =
+            bench.run_args(&["check", "plan.toml", "--short", "H1=5 mm", "--format", "json"]);
+        let report = report.json();
+        assert_eq!(one(&report)["verdict"], "open");
+        assert!(says(one(&report)).contains("port_tolerance"), "{report:#}");
+    }
+
+    #[test]
+    fn a_short_that_is_not_understood_is_refused() {
+        let bench = bench("short", &[]);
+        for (asked, says) in [
+            ("H1", "is not LINE=LENGTH"),
+            ("H2=5 mm", "no line \"H2\""),
+            ("H1=5 bar", "--short"),
+            ("H1=-5 mm", "must be greater than zero"),
+            ("H1=NaN mm", "--short"),
+            ("H1=0 mm", "must be greater than zero"),
+        ] {
+            let run = bench.run_args(&["check", "plan.toml", "--short", asked]);
+            assert_eq!(run.status, 2, "{asked}: {}", run.out);
+            assert!(run.err.contains(says), "{asked}: {}", run.err);
+        }
+        // More than there is: the line has no cut length, and says so.
+        let run = bench.run_args(&["check", "plan.toml", "--short", "H1=600 mm"]);
+        assert_eq!(run.status, 1);
+        assert!(run.out.contains("cut_mm must be above zero"), "{}", run.out);
+    }
+
+    fn clock(line: &str, exchanges: &[(&str, &str)]) -> (f64, Value) {
+        let report = bench("clock", exchanges).run("check plan.toml --format json").json();
+        let findings = report["findings"].as_array().map_or(&[][..], Vec::as_slice);
+        let own = |f: &&Value| f["code"] == "geometry.clock-angle" && f["where"] == line;
+        let finding = findings.iter().find(own).cloned().unwrap_or_default();
+        (number(&item(&report["lines"], "id", line)["clock_deg"]), finding)
+    }
+
+    #[test]
+    fn elbows_are_clocked_along_the_route() {
+        // Straight along x, A down, B to starboard: that is to the left, looking aft.
+        let (angle, says) = clock("I", &[]);
+        near("straight", angle, 270.0, 1e-6);
+        assert!(
+            says["message"].as_str().is_some_and(|m| m.contains("90.0 deg clockwise")),
+            "{says}"
+        );
+        // Through two corners: comparing the elbows without the route would give another answer.
+        let (angle, says) = clock("II", &[]);
+        near("in space", angle, 90.0, 1e-6);
+        assert!(says["message"].as_str().is_some_and(|m| m.contains("anticlockwise")), "{says}");
+    }
+
+    #[test]
+    fn a_hose_made_to_the_wrong_hand_fails() {
+        let made = |clock: &str| format!("aim_b   = [-1, 0, 0]\nclock = \"{clock}\"");
+        for (angle, verdict) in
+            [("270 deg", "ok"), ("268 deg", "ok"), ("90 deg", "fail"), ("-84 deg", "fail")]
+        {
+            let (_, says) = clock("I", &[("aim_b   = [-1, 0, 0]", &made(angle))]);
+            assert_eq!(says["verdict"], verdict, "{angle}: {says}");
+        }
+    }
+}

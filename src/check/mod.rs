@@ -67,6 +67,8 @@ pub const CHECKS: &[(&About, Check)] = &[
     (&geometry::high_point::ABOUT, geometry::high_point::check),
     (&geometry::low_point::ABOUT, geometry::low_point::check),
     (&geometry::support_spacing::ABOUT, geometry::support_spacing::check),
+    (&geometry::elbow_direction::ABOUT, geometry::elbow_direction::check),
+    (&geometry::clock_angle::ABOUT, geometry::clock_angle::check),
     (&hydraulics::velocity::ABOUT, hydraulics::velocity::check),
     (&hydraulics::regime::ABOUT, hydraulics::regime::check),
     (&hydraulics::pressure_drop::ABOUT, hydraulics::pressure_drop::check),
@@ -81,6 +83,7 @@ pub const CHECKS: &[(&About, Check)] = &[
     (&fitting::mating::ABOUT, fitting::mating::check),
     (&fitting::gauge_protection::ABOUT, fitting::gauge_protection::check),
     (&makeup::cut_length::ABOUT, makeup::cut_length::check),
+    (&makeup::reach::ABOUT, makeup::reach::check),
     (&makeup::stock::ABOUT, makeup::stock::check),
 ];
 
@@ -168,6 +171,11 @@ fn near(tables: &Tables) -> f64 {
 /// Name of a case.
 fn case_name(facts: &Facts, case: usize) -> &str {
     facts.cases.get(case).map_or("", |c| c.name.as_str())
+}
+
+/// A place in the plan's axes, in words; every figure with its unit, so that each can be shown in inches.
+fn place_words([x, y, z]: [f64; 3]) -> String {
+    format!("x {x:.1} mm, y {y:.1} mm, z {z:.1} mm")
 }
 
 impl Whole<'_> {

@@ -166,6 +166,9 @@ pub struct Check {
     /// Write out what is ok as well, and every open finding
     #[arg(long)]
     pub all: bool,
+    /// A hose that was cut too short, such as "O2=5 mm": what is left of it, and what would rescue it
+    #[arg(long, value_name = "LINE=LENGTH", conflicts_with = "spread")]
+    pub short: Vec<String>,
     /// How far the results move with the quantities that carry ±; with csv, that table alone
     #[arg(long)]
     pub spread: bool,

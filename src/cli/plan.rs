@@ -4,18 +4,21 @@ use std::mem::ManuallyDrop;
 use std::path::Path;
 
 use super::args::{Check, Flow, PlanFile, Size};
+use super::argument::positive;
 use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
 use crate::assess::spread::{Settings, Spread, spread};
-use crate::assess::{Assessment, read_and_assess};
+use crate::assess::{Assessment, assess, read_and_assess};
 use crate::diagnostic::visible;
 use crate::finding::Verdict;
+use crate::plan::{Carrier, Line, Plan};
 use crate::report::terminal::Detail;
 use crate::report::{
     Format, Layout, cut as cut_text, flow as flow_text, json, order as order_text,
     size as size_text, spreadsheet, terminal,
 };
 use crate::size::size as sizes;
+use crate::units::{Length, Quantity};
 
 /// The assessment of a plan. It is never taken apart again: the process ends with the report.
 fn assessed(plan: &Path) -> Result<ManuallyDrop<Assessment>, Trouble> {
@@ -28,8 +31,9 @@ fn assessed(plan: &Path) -> Result<ManuallyDrop<Assessment>, Trouble> {
 pub fn check(args: &Check, format: Format, layout: Layout) -> Result<Answer, Trouble> {
     let file = read_plan(&args.plan)?;
     let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
-    let assessment = read_and_assess(&file, &tables).map_err(Trouble::Problems)?;
-    let mut assessment = ManuallyDrop::new(assessment);
+    let mut plan = Plan::read(&file, &tables).map_err(Trouble::Problems)?;
+    cut_short(&mut plan, &args.short)?;
+    let mut assessment = ManuallyDrop::new(assess(plan, &tables));
     if args.strict {
         assessment.tighten();
     }
@@ -46,6 +50,34 @@ pub fn check(args: &Check, format: Format, layout: Layout) -> Result<Answer, Tro
     let moved = spread.map_or(Verdict::Ok, Spread::worst);
     let worst = if args.strict { assessment.worst().max(moved) } else { assessment.worst() };
     Ok(Answer::judged(text, worst, args.strict))
+}
+
+/// Shortens the hoses that were cut short.
+fn cut_short(plan: &mut Plan, cuts: &[String]) -> Result<(), Trouble> {
+    for text in cuts {
+        let Some((id, by)) = text.split_once('=') else {
+            let message = format!("--short \"{}\" is not LINE=LENGTH", visible(text));
+            return Err(Trouble::hint(message, "for example --short \"O2=5 mm\""));
+        };
+        let by_mm = positive::<Length>("short", by)?.si() * 1e3;
+        let index = line_index(&plan.lines, id.trim())?;
+        let line = &mut plan.lines[index];
+        if matches!(line.carrier, Carrier::Tube(_)) {
+            let message = format!("{} is a rigid tube: --short is for hoses", line.id);
+            return Err(Trouble::plain(message));
+        }
+        line.cut_short_mm = by_mm;
+    }
+    Ok(())
+}
+
+/// The line of an id.
+fn line_index(lines: &[Line], id: &str) -> Result<usize, Trouble> {
+    lines.iter().position(|l| l.id == id).ok_or_else(|| {
+        let known: Vec<&str> = lines.iter().map(|l| l.id.as_str()).collect();
+        let message = format!("the plan has no line \"{}\"", visible(id));
+        Trouble::hint(message, format!("known: {}", known.join(", ")))
+    })
 }
 
 pub fn flow(args: &Flow, format: Format, layout: Layout) -> Result<Answer, Trouble> {
@@ -70,14 +102,7 @@ pub fn size(args: &Size, format: Format, layout: Layout) -> Result<Answer, Troub
     let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
     let assessment = read_and_assess(&file, &tables).map_err(Trouble::Problems)?;
     let lines = &assessment.plan.lines;
-    let only = match args.line.as_deref() {
-        None => None,
-        Some(id) => Some(lines.iter().position(|l| l.id == id).ok_or_else(|| {
-            let known: Vec<&str> = lines.iter().map(|l| l.id.as_str()).collect();
-            let message = format!("the plan has no line \"{}\"", visible(id));
-            Trouble::hint(message, format!("known: {}", known.join(", ")))
-        })?),
-    };
+    let only = args.line.as_deref().map(|id| line_index(lines, id)).transpose()?;
     let sizing = ManuallyDrop::new(sizes(&assessment, &tables, only));
     let text = match format {
         Format::Text => size_text::text(&assessment, &sizing, layout),

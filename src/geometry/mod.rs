@@ -3,6 +3,7 @@
 //! Lengths are millimetres, angles radians, points and directions are given in the machine's axes.
 
 pub mod attitude;
+pub mod clock;
 pub mod direction;
 pub mod elevation;
 pub mod end;
@@ -82,6 +83,12 @@ pub enum GeometryError {
     /// The free curve between two ends could not be settled.
     #[error("no bend leads out of the ends; put a clip between them to guide the line")]
     NoWayBetweenEnds,
+    /// A direction lies along the axis about which its angle is asked for.
+    #[error("the outlet of {what} lies along the hose, so it has no clock angle")]
+    NoAngle {
+        /// The end at fault.
+        what: &'static str,
+    },
     /// A path was asked for without pieces.
     #[error("a path needs at least one piece")]
     EmptyPath,

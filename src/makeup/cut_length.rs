@@ -101,19 +101,70 @@ pub struct CutLength {
 /// ```
 pub fn cut_length(input: &CutInput) -> Result<CutLength, MakeupError> {
     let cut_offs_mm = checked(input)?;
+    let wanted_mm = hose_left(input.path_mm / (1.0 - input.slack_fraction), cut_offs_mm)?;
+    let steps = finite("steps in the cut length", wanted_mm / input.step_mm)?;
+    as_cut(input, (steps - STEP_NOISE * steps.max(1.0)).ceil() * input.step_mm)
+}
+
+/// Bare hose in an assembly.
+fn hose_left(assembly_mm: f64, cut_offs_mm: f64) -> Result<f64, MakeupError> {
+    let hose_mm = assembly_mm - cut_offs_mm;
+    if hose_mm > 0.0 {
+        Ok(hose_mm)
+    } else {
+        Err(MakeupError::NoHoseLeft { cut_offs_mm, assembly_mm })
+    }
+}
+
+/// # What it gives
+///
+/// The lengths of a hose that was cut to a given length, whatever was wanted.
+///
+/// # Formula
+///
+/// As [`cut_length`], with the cut length given.
+///
+/// # Valid for
+///
+/// As [`cut_length`]; `cut_mm` above 0. The wanted slack and the step are not used.
+///
+/// # Source
+///
+/// As [`cut_length`].
+///
+/// # Notes
+///
+/// The slack may come out below the least that passes, or below zero.
+///
+/// # Errors
+///
+/// As [`cut_length`].
+///
+/// # Example
+///
+/// ```
+/// use hosewright::makeup::cut_length::{CutInput, as_cut};
+///
+/// let input = CutInput {
+///     path_mm: 486.0,
+///     cut_off_a_mm: 24.0,
+///     cut_off_b_mm: 24.0,
+///     slack_fraction: 0.056,
+///     least_slack_fraction: 0.05,
+///     most_slack_fraction: 0.08,
+///     contraction_fraction: 0.04,
+///     elongation_fraction: 0.02,
+///     step_mm: 1.0,
+/// };
+/// // Five millimetres short of the 467 mm that were wanted.
+/// assert!((as_cut(&input, 462.0)?.slack_percent - 4.706).abs() < 0.001);
+/// # Ok::<(), hosewright::makeup::MakeupError>(())
+/// ```
+pub fn as_cut(input: &CutInput, cut_mm: f64) -> Result<CutLength, MakeupError> {
+    let cut_offs_mm = checked(input)?;
+    above_zero("cut_mm", cut_mm)?;
     let path_mm = input.path_mm;
-    let wanted_mm = path_mm / (1.0 - input.slack_fraction);
-    let hose_left = |assembly_mm: f64| {
-        let hose_mm = assembly_mm - cut_offs_mm;
-        if hose_mm > 0.0 {
-            Ok(hose_mm)
-        } else {
-            Err(MakeupError::NoHoseLeft { cut_offs_mm, assembly_mm })
-        }
-    };
-    let bare_mm = hose_left(path_mm)?;
-    let steps = finite("steps in the cut length", hose_left(wanted_mm)? / input.step_mm)?;
-    let cut_mm = (steps - STEP_NOISE * steps.max(1.0)).ceil() * input.step_mm;
+    let bare_mm = hose_left(path_mm, cut_offs_mm)?;
     let assembly_mm = cut_mm + cut_offs_mm;
     let reaching_mm = bare_mm / (1.0 - input.contraction_fraction) + cut_offs_mm;
     Ok(CutLength {

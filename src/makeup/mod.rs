@@ -4,6 +4,7 @@
 
 pub mod cut_length;
 pub mod mass;
+pub mod reach;
 pub mod stock;
 mod stock_fill;
 pub mod u_bend;

@@ -18,8 +18,8 @@ use crate::table::end::End;
 use crate::table::hose::Hose;
 use crate::table::material::Material;
 use crate::units::{
-    Flow, FlowCoefficient, GaugePressure, Length, PressureDifference, Quantity, Ratio, Temperature,
-    Time, Velocity,
+    Angle, Flow, FlowCoefficient, GaugePressure, Length, PressureDifference, Quantity, Ratio,
+    Temperature, Time, Velocity,
 };
 use carrier::{carrier, end, size_is_at_fault};
 pub use duty::loss_law;
@@ -248,6 +248,10 @@ pub struct Line {
     pub clips: Vec<Clip>,
     /// Slack as a share of the assembly.
     pub slack: Option<f64>,
+    /// By how much it was cut shorter than planned, mm; nothing in the plan says so.
+    pub cut_short_mm: f64,
+    /// Clock angle of its two angled ends as made, rad.
+    pub clock_rad: Option<f64>,
     /// Where it runs.
     pub zone: Option<Zone>,
     /// Sleeves.
@@ -301,6 +305,7 @@ fn read_line(section: &Section<'_>, known: &Known<'_>, used: &mut Used) -> Optio
     let ends = ["end_a", "end_b"].map(|key| end(section, key, known, sized));
     report_missing_ends(section, known, [from, to]);
     let aims = [aim(section, "aim_a"), aim(section, "aim_b")];
+    let clock_rad = clock(section, &ends);
     let zones = [("engine", Zone::Engine), ("cabin", Zone::Cabin), ("open", Zone::Open)];
     let optional = Line {
         id: String::new(),
@@ -315,6 +320,8 @@ fn read_line(section: &Section<'_>, known: &Known<'_>, used: &mut Used) -> Optio
         bend_radius_mm: positive::<Length>(section, "bend_radius").map(|r| r.value.si() * 1e3),
         clips: clips(section, known.unit_mm),
         slack: slack(section),
+        cut_short_mm: 0.0,
+        clock_rad,
         zone: section.choice("zone", &zones).map(|z| z.value),
         sleeves: sleeves(section),
         losses: section.sections("losses", &shape::LOSS).iter().filter_map(loss).collect(),
@@ -390,6 +397,22 @@ fn slack(section: &Section<'_>) -> Option<f64> {
         return None;
     }
     Some(slack.value.si())
+}
+
+/// The clock angle as made; only two angled ends have one.
+fn clock(section: &Section<'_>, ends: &[Option<End>; 2]) -> Option<f64> {
+    let clock = section.quantity::<Angle>("clock")?;
+    let straight = |end: &Option<End>| end.as_ref().is_some_and(|e| e.angle.si() < 1e-9);
+    let bare = |key: &str, end: &Option<End>| end.is_none() && !section.has(key);
+    let none = bare("end_a", &ends[0]) || bare("end_b", &ends[1]);
+    if none || ends.iter().any(straight) {
+        let help = vec!["only two elbows stand at an angle to each other".into()];
+        let message =
+            "clock is the angle between two angled ends, and this line does not have them";
+        section.reader().problem(&clock.span, message, "no such angle", help);
+        return None;
+    }
+    Some(clock.value.si().rem_euclid(std::f64::consts::TAU))
 }
 
 fn sleeves(section: &Section<'_>) -> Vec<Sleeve> {

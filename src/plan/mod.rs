@@ -39,7 +39,7 @@ use crate::document::{Placed, Reader, Section, shorten, with_unit};
 pub use crate::document::{Shifts, Uncertain};
 use crate::table::fluid::Fluid;
 use crate::table::{Cell, Tables};
-use crate::units::{Quantity, Ratio};
+use crate::units::{Length, Quantity, Ratio};
 
 /// A plan is written by hand; a text beyond this size is not one.
 pub const LARGEST_BYTES: usize = 64 * 1024 * 1024;
@@ -51,6 +51,28 @@ pub struct PlanFluid {
     pub id: String,
     /// Its law and figures.
     pub fluid: Fluid,
+}
+
+/// How far lengths and places may be off, mm, where the builder says.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Tolerances {
+    /// A cut hose.
+    pub cut_mm: Option<f64>,
+    /// The cut-off of one fitting.
+    pub cut_off_mm: Option<f64>,
+    /// The place of a port that has no tolerance of its own.
+    pub port_mm: Option<f64>,
+}
+
+impl Tolerances {
+    fn read(head: &Section<'_>) -> Self {
+        let mm = |key| not_negative::<Length>(head, key).map(|t| t.value.si() * 1e3);
+        Self {
+            cut_mm: mm("cut_tolerance"),
+            cut_off_mm: mm("cut_off_tolerance"),
+            port_mm: mm("port_tolerance"),
+        }
+    }
 }
 
 /// The plan as understood.
@@ -66,6 +88,8 @@ pub struct Plan {
     pub axes: Axes,
     /// Cut lengths are rounded up to this, mm.
     pub cut_step_mm: f64,
+    /// How far lengths and places may be off.
+    pub tolerances: Tolerances,
     /// Chosen yardsticks.
     pub rules: Vec<String>,
     /// The fluids.
@@ -149,6 +173,11 @@ impl Plan {
         }
     }
 
+    /// How well the place of a port is known, mm.
+    pub fn port_tolerance_mm(&self, port: &Port) -> Option<f64> {
+        port.tolerance.map(|t| t.si() * 1e3).or(self.tolerances.port_mm)
+    }
+
     /// The port a reference leads to.
     pub fn port(&self, reference: &PortRef) -> (&Component, &Port) {
         let component = &self.components[reference.component];
@@ -161,7 +190,8 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let unit_mm = head.as_ref().and_then(length_unit_mm);
     let axes =
         head.as_ref().and_then(|h| h.section("axes", &shape::AXES)).and_then(|s| axes::read(&s));
-    let cut_step = head.as_ref().and_then(|h| positive::<crate::units::Length>(h, "cut_step"));
+    let cut_step = head.as_ref().and_then(|h| positive::<Length>(h, "cut_step"));
+    let tolerances = head.as_ref().map(Tolerances::read).unwrap_or_default();
     let rules = head.as_ref().map(|h| read_rules(h, tables)).unwrap_or_default();
 
     let fluids = fluid::read(root, tables);
@@ -191,6 +221,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         note: head.words("note").map(|n| n.value),
         axes: axes?,
         cut_step_mm: cut_step.map_or(1.0, |l| l.value.si() * 1000.0),
+        tolerances,
         rules,
         fluids: fluids
             .into_iter()

@@ -62,6 +62,17 @@ pub static PLAN: Shape = Shape {
             quantity::<Length>(),
             "cut lengths are rounded up to this; 1 mm if absent",
         ),
+        Key::may("cut_tolerance", quantity::<Length>(), "how far a cut hose may be off its length"),
+        Key::may(
+            "cut_off_tolerance",
+            quantity::<Length>(),
+            "how far the cut-off of one fitting may be off",
+        ),
+        Key::may(
+            "port_tolerance",
+            quantity::<Length>(),
+            "how well the place of a port is known where the port does not say",
+        ),
         Key::may(
             "rules",
             Kind::Names,
@@ -225,6 +236,11 @@ pub static LINE: Shape = Shape {
         ),
         Key::may("clips", Kind::Clips(&CLIP), "corners of the route from A to B"),
         Key::may("slack", quantity::<Ratio>(), "spare length as a share of the assembly"),
+        Key::may(
+            "clock",
+            quantity::<Angle>(),
+            "two angled ends, as made: A at 6 o'clock, counter-clockwise to B, seen from A",
+        ),
         Key::may("zone", Kind::Choice(ZONES), "where it runs, for the fire rules"),
         Key::may("sleeves", Kind::Sections(&SLEEVE), "sleeves over it"),
         Key::may("losses", Kind::Sections(&LOSS), "what else resists the flow in it"),

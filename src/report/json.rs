@@ -14,7 +14,7 @@ use crate::assess::Assessment;
 use crate::assess::spread::Spread;
 use crate::solve::geometry::AllowedRadius;
 use crate::solve::hydraulics::{DutyFacts, regime_word};
-use crate::solve::makeup::StockFacts;
+use crate::solve::makeup::{MakeupFacts, StockFacts};
 use crate::solve::{Facts, LineFacts};
 
 /// The whole assessment, with what the `±` of the plan do to it if that was asked for.
@@ -28,6 +28,7 @@ pub fn check(assessment: &Assessment, spread: Option<&Spread>) -> Value {
         "network": network::whole(plan, &facts.network),
         "findings": findings,
         "tables": tables,
+        "short": super::short::json(assessment),
         "spread": spread.map(uncertainty::whole),
         "cautions": cautions(plan, facts),
     })
@@ -57,7 +58,12 @@ fn line(plan: &crate::plan::Line, facts: &LineFacts) -> Value {
         "slack_percent": makeup.filter(|m| m.slack_least.is_some()).map(|m| m.cut.slack_percent),
         "tightest_radius_mm": drawn,
         "allowed_radius_mm": allowed,
-        "clock_deg": Value::Null,
+        "clock_deg": clock_deg(makeup),
+        "slack_left": makeup.and_then(|m| m.reach.as_ref()).map(|r| json!({
+            "at_rest_mm": r.left.at_rest_mm, "in_service_mm": r.left.in_service_mm,
+            "worst_mm": r.left.worst_mm, "spread_mm": r.left.spread_mm,
+            "tolerances_missing": r.missing,
+        })),
         "bore_mm": facts.bore.as_ref().map(|b| b.value),
         "outside_mm": facts.outside.as_ref().map(|o| o.value),
         "rated_kpa": facts.rating.rated_pa.as_ref().map(|r| r.value / 1e3),
@@ -69,6 +75,12 @@ fn line(plan: &crate::plan::Line, facts: &LineFacts) -> Value {
             "fits_mm": b.fits_mm, "station_mm": b.station_mm,
         })).collect::<Vec<_>>()),
     })
+}
+
+/// The clock angle of two angled ends.
+fn clock_deg(makeup: Option<&MakeupFacts>) -> Option<f64> {
+    let clock = makeup?.clock.as_ref().ok()?.as_ref()?;
+    Some(clock.angle_rad.to_degrees())
 }
 
 fn cases(facts: &Facts) -> Vec<Value> {

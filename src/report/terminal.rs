@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::caution::cautions;
 use super::grid::{Grid, wrapped};
 use super::units::{Column, in_units, pressure, temperature, value};
-use super::{Layout, uncertainty};
+use super::{Layout, short, uncertainty};
 use crate::assess::Assessment;
 use crate::assess::spread::Spread;
 use crate::finding::{Finding, Verdict};
@@ -34,6 +34,7 @@ pub fn check(
 ) -> String {
     let mut out = String::new();
     summary(&mut out, assessment, layout.width);
+    out.push_str(&short::text(assessment, layout));
     for verdict in Verdict::WORST_FIRST {
         if verdict == Verdict::Ok && detail == Detail::Normal {
             continue;
@@ -187,7 +188,11 @@ fn one(out: &mut String, entry: &Entry<'_>, layout: Layout, brief: bool) {
         numbers(out, finding, layout);
     }
     if !finding.remedy.is_empty() {
-        out.push_str(&wrapped(&format!("do: {}", finding.remedy), layout.width, 4));
+        out.push_str(&wrapped(
+            &in_units(&format!("do: {}", finding.remedy), layout.system),
+            layout.width,
+            4,
+        ));
     }
 }
 

@@ -3,9 +3,11 @@
 use nalgebra::{Point3, Vector3};
 
 use super::CaseFacts;
+use super::elbow::{self, ElbowFacts};
+use super::support::{self, SupportFacts};
 use crate::geometry::attitude::Attitude;
 use crate::geometry::elevation::{Extreme, ExtremeKind};
-use crate::geometry::{Piece, Route, RouteEnd, RouteInput, Shortfall, route};
+use crate::geometry::{Route, RouteEnd, RouteInput, Shortfall, route};
 use crate::plan::{Axes, Carrier, Clip, Line, Plan, Port, Tube};
 use crate::rating::bend::centre_line_from_inside_mm;
 use crate::source::{Cite, Sourced};
@@ -88,9 +90,37 @@ pub struct ExtremeFacts {
     pub from_share: Option<f64>,
 }
 
+/// What a route is laid from.
+#[derive(Clone, Debug)]
+pub struct Laid {
+    /// The ends A and B.
+    pub ends: [RouteEnd; 2],
+    /// The corners between them.
+    pub clips: Vec<Point3<f64>>,
+    /// Wanted radius of the centre line, mm.
+    pub bend_radius_mm: f64,
+    /// Wanted straight after each end, mm.
+    pub straight_after_end_mm: f64,
+}
+
+impl Laid {
+    /// The same as the kernel takes it.
+    pub fn input(&self) -> RouteInput<'_> {
+        RouteInput {
+            a: self.ends[0],
+            b: self.ends[1],
+            clips: &self.clips,
+            bend_radius_mm: self.bend_radius_mm,
+            straight_after_end_mm: self.straight_after_end_mm,
+        }
+    }
+}
+
 /// The route of one line.
 #[derive(Debug)]
 pub struct GeometryFacts {
+    /// What the route was laid from.
+    pub laid: Laid,
     /// The route itself.
     pub route: Route,
     /// Least radius allowed.
@@ -105,10 +135,10 @@ pub struct GeometryFacts {
     pub straight_mm: [f64; 2],
     /// High and low points, in every case.
     pub extremes: Vec<ExtremeFacts>,
-    /// Longest stretch without a support, mm, and where it begins.
-    pub longest_span_mm: f64,
-    /// Longest stretch allowed, mm.
-    pub span_limit: Option<Sourced<f64>>,
+    /// Whether an elbow would better point another way.
+    pub elbow: Option<ElbowFacts>,
+    /// How it is held.
+    pub support: SupportFacts,
     /// Ends whose elbow direction nothing decides.
     pub open_directions: Vec<String>,
     /// Lengths of fitting beyond the hose end, mm, where known.
@@ -154,32 +184,34 @@ pub fn solve(
         NoRoute::missing("no bend radius is known: neither the table nor the plan gives one")
     })?;
     let straight_wanted = straight_wanted(tables, line);
-    let clips: Vec<Point3<f64>> = line.clips.iter().map(|c| point(c.at_mm)).collect();
     let cut_off_mm = [0, 1].map(|i| cut_off_mm(plan, line, i));
-    let input = RouteInput {
-        a: route_end(plan, line, 0, cut_off_mm[0])?,
-        b: route_end(plan, line, 1, cut_off_mm[1])?,
-        clips: &clips,
+    let laid = Laid {
+        ends: [route_end(plan, line, 0, cut_off_mm[0])?, route_end(plan, line, 1, cut_off_mm[1])?],
+        clips: line.clips.iter().map(|c| point(c.at_mm)).collect(),
         bend_radius_mm: radius_mm,
         straight_after_end_mm: straight_wanted.as_ref().map_or(0.0, |s| s.value),
     };
-    let route = route(&input).map_err(|e| NoRoute { missing: false, why: e.to_string() })?;
-    Ok(GeometryFacts {
+    let route = route(&laid.input()).map_err(|e| NoRoute { missing: false, why: e.to_string() })?;
+    let mut facts = GeometryFacts {
+        elbow: None,
         bends: bends(&route),
         short_legs: short_legs(&route),
         straight_mm: [route.straight_a_mm, route.straight_b_mm],
         extremes: extremes(plan, tables, cases, &route, line),
-        longest_span_mm: longest_span(&route, line),
-        span_limit: span_limit(tables, line),
+        support: support::solve(tables, &route, line),
         open_directions: open_directions(&route),
         allowed,
         straight_wanted,
         cut_off_mm,
+        laid,
         route,
-    })
+    };
+    facts.elbow = elbow::solve(&facts);
+    Ok(facts)
 }
 
-fn point(p: [f64; 3]) -> Point3<f64> {
+/// A point of the plan.
+pub fn point(p: [f64; 3]) -> Point3<f64> {
     Point3::new(p[0], p[1], p[2])
 }
 
@@ -382,53 +414,4 @@ fn from_share(axes: &Axes, case: &CaseFacts, route: &Route, extreme: &Extreme) -
 fn nearest_clip(point: &Point3<f64>, clips: &[Clip]) -> Option<usize> {
     let distance = |c: &Clip| (self::point(c.at_mm) - point).norm();
     (0..clips.len()).min_by(|&a, &b| distance(&clips[a]).total_cmp(&distance(&clips[b])))
-}
-
-/// Longest stretch of path between supports: ends and held clips, taken at their bends.
-fn longest_span(route: &Route, line: &Line) -> f64 {
-    let mut stations = vec![0.0];
-    for (index, clip) in line.clips.iter().enumerate().filter(|(_, c)| c.held) {
-        let bend = route.bends.iter().find(|b| b.clip == Some(index));
-        let station = bend.map(|b| b.station_mm);
-        stations.push(station.unwrap_or_else(|| nearest_station(route, &point(clip.at_mm))));
-    }
-    stations.push(route.length_mm);
-    stations.sort_by(f64::total_cmp);
-    stations.windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max)
-}
-
-/// Station on the path nearest to a clip that the line passes straight.
-fn nearest_station(route: &Route, clip: &Point3<f64>) -> f64 {
-    let mut best = (f64::INFINITY, 0.0);
-    for (begins_mm, piece) in route.path.stations() {
-        let Piece::Straight { from, to } = piece else { continue };
-        let leg = to - from;
-        let along = (clip - from).dot(&leg) / leg.norm_squared();
-        let nearest = from + leg * along.clamp(0.0, 1.0);
-        let distance = (clip - nearest).norm();
-        if distance < best.0 {
-            best = (distance, begins_mm + leg.norm() * along.clamp(0.0, 1.0));
-        }
-    }
-    best.1
-}
-
-fn span_limit(tables: &Tables, line: &Line) -> Option<Sourced<f64>> {
-    match &line.carrier {
-        Carrier::Hose(_) => {
-            limit::installation::<Length>(tables, "support-hose").map(|l| l.map(|l| l.si() * 1e3))
-        }
-        Carrier::Tube(tube) => tube_span(tables, tube.outside.value.si() * 1e3),
-    }
-}
-
-/// Spacing for the largest tabulated tube that is not larger than this one.
-fn tube_span(tables: &Tables, outside_mm: f64) -> Option<Sourced<f64>> {
-    let table = tables.get("support", "rigid-tube-mil-h-8891a")?;
-    let rows = table.rows.iter().filter_map(|row| {
-        let outside = table.quantity::<Length>(row, "outside")?.value.si() * 1e3;
-        let spacing = table.quantity::<Length>(row, "spacing")?;
-        (outside <= outside_mm + 1e-6).then(|| (outside, spacing.map(|s| s.si() * 1e3)))
-    });
-    rows.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, spacing)| spacing)
 }

@@ -3,8 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::LineFacts;
+use super::clocking::{self, ClockFacts};
 use super::geometry::GeometryFacts;
-use crate::makeup::cut_length::{CutInput, CutLength, cut_length};
+use super::reach::{self, Made, ReachFacts};
+use crate::makeup::cut_length::{CutInput, CutLength, as_cut, cut_length};
 use crate::makeup::mass;
 use crate::makeup::stock::{CuttingPlan, StockInput, StockLength, WantedPiece, cutting_plan};
 use crate::plan::{Carrier, Line, Plan};
@@ -21,6 +23,10 @@ pub struct MakeupFacts {
     pub slack_least: Option<Sourced<f64>>,
     /// Most slack wanted.
     pub slack_most: Option<Sourced<f64>>,
+    /// What is left of the slack in service; none for a tube.
+    pub reach: Option<ReachFacts>,
+    /// The clock angle of two angled ends, or why there is none.
+    pub clock: Result<Option<ClockFacts>, String>,
     /// Bare hose or tube, g.
     pub mass_g: Option<f64>,
     /// Volume of the bore, ml.
@@ -104,7 +110,16 @@ pub fn solve(
             CutLength { shortest_mm: by_rule.shortest_mm, longest_mm: by_rule.longest_mm, ..cut }
         }
     };
+    let cut = if line.cut_short_mm > 0.0 {
+        as_cut(&input, cut.cut_mm - line.cut_short_mm).map_err(|e| e.to_string())?
+    } else {
+        cut
+    };
+    let made = Made { cut: &cut, contraction: shrink, least_slack: least };
+    let reach = if rigid { None } else { reach::solve(plan, line, geometry, made) };
     Ok(MakeupFacts {
+        reach,
+        clock: clocking::solve(tables, line, geometry, cut.assembly_mm),
         slack_least,
         slack_most,
         mass_g: mass_g(line, &cut),

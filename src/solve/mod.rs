@@ -1,7 +1,9 @@
 //! Joins plan and tables to the kernels: facts with their sources, no judgement.
 
 pub mod case;
+pub mod clocking;
 pub mod connection;
+pub mod elbow;
 pub mod expansion;
 pub mod fitting;
 pub mod flow_test;
@@ -11,6 +13,8 @@ pub mod hydraulics;
 pub mod makeup;
 pub mod network;
 pub mod rating;
+pub mod reach;
+pub mod support;
 
 pub use case::CaseFacts;
 

@@ -1,3 +1,4 @@
 //! Tests made on the machine itself: what must come, what is to be expected, and what a result means.
 
 pub mod flow;
+pub mod short;

@@ -42,7 +42,10 @@ const ARROWS: &[(&str, &[&str])] = &[
         &["source", "finding", "diagnostic", "table", "plan", "uncertainty", "solve", "check"],
     ),
     ("size", &["units", "finding", "table", "plan", "hydraulics", "solve", "check", "assess"]),
-    ("trial", &["units", "source", "finding", "table", "plan", "hydraulics", "solve", "check"]),
+    (
+        "trial",
+        &["units", "source", "finding", "table", "plan", "hydraulics", "makeup", "solve", "check"],
+    ),
     ("report", BELOW_REPORT),
     ("cli", BELOW_CLI),
     ("lib", &[]),

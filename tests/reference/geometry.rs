@@ -5,6 +5,7 @@
 pub mod case;
 
 use case::{Case, all_agree, all_give_a_reason};
+use hosewright::geometry::clock::{clock_along, clock_angle};
 use hosewright::geometry::{Attitude, Path, Piece, Route, RouteEnd, RouteInput, route};
 use nalgebra::{Point3, Vector3};
 
@@ -81,6 +82,19 @@ fn routes_agree_with_worked_figures() {
         "path: arc length" => vec![arc_length(case)],
         "attitude: rise" => vec![rise(case)],
         other => panic!("{other} is not called here"),
+    });
+}
+
+#[test]
+fn clock_angles_agree_with_the_standard() {
+    all_agree(include_str!("geometry/clock.toml"), |case| {
+        let [near, far] = ["near", "far"].map(|name| vector(&case.numbers(name)));
+        let angle = match case.call.as_str() {
+            "clock angle" => clock_angle(&vector(&case.numbers("axis")), &near, &far),
+            "clock angle through points" => clock_along(&through(case).path, &near, &far),
+            other => panic!("{other} is not called here"),
+        };
+        vec![angle.expect("an angle")]
     });
 }
 

@@ -1,6 +1,8 @@
 //! Checks of the shape of a line.
 
 pub mod bend_radius;
+pub mod clock_angle;
+pub mod elbow_direction;
 pub mod high_point;
 pub mod low_point;
 pub mod route;
