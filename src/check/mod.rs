@@ -118,6 +118,7 @@ pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
     (&connection::vent_low_point::ABOUT, connection::vent_low_point::check),
     (&connection::tank_balance::ABOUT, connection::tank_balance::check),
     (&connection::swap::ABOUT, connection::swap::check),
+    (&geometry::clearance::ABOUT, geometry::clearance::check),
 ];
 
 /// What every check is about, in the order of the report.

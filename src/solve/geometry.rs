@@ -105,6 +105,8 @@ pub struct GeometryFacts {
     pub straight_mm: [f64; 2],
     /// High and low points, in every case.
     pub extremes: Vec<ExtremeFacts>,
+    /// Where the line is held, from end A: its ends and its held clips, mm.
+    pub holds_mm: Vec<f64>,
     /// Longest stretch without a support, mm, and where it begins.
     pub longest_span_mm: f64,
     /// Longest stretch allowed, mm.
@@ -164,12 +166,14 @@ pub fn solve(
         straight_after_end_mm: straight_wanted.as_ref().map_or(0.0, |s| s.value),
     };
     let route = route(&input).map_err(|e| NoRoute { missing: false, why: e.to_string() })?;
+    let holds_mm = holds(&route, line);
     Ok(GeometryFacts {
         bends: bends(&route),
         short_legs: short_legs(&route),
         straight_mm: [route.straight_a_mm, route.straight_b_mm],
         extremes: extremes(plan, tables, cases, &route, line),
-        longest_span_mm: longest_span(&route, line),
+        longest_span_mm: holds_mm.windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max),
+        holds_mm,
         span_limit: span_limit(tables, line),
         open_directions: open_directions(&route),
         allowed,
@@ -384,8 +388,8 @@ fn nearest_clip(point: &Point3<f64>, clips: &[Clip]) -> Option<usize> {
     (0..clips.len()).min_by(|&a, &b| distance(&clips[a]).total_cmp(&distance(&clips[b])))
 }
 
-/// Longest stretch of path between supports: ends and held clips, taken at their bends.
-fn longest_span(route: &Route, line: &Line) -> f64 {
+/// Stations at which the line is held: ends and held clips, taken at their bends.
+fn holds(route: &Route, line: &Line) -> Vec<f64> {
     let mut stations = vec![0.0];
     for (index, clip) in line.clips.iter().enumerate().filter(|(_, c)| c.held) {
         let bend = route.bends.iter().find(|b| b.clip == Some(index));
@@ -394,7 +398,7 @@ fn longest_span(route: &Route, line: &Line) -> f64 {
     }
     stations.push(route.length_mm);
     stations.sort_by(f64::total_cmp);
-    stations.windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max)
+    stations
 }
 
 /// Station on the path nearest to a clip that the line passes straight.

@@ -1,6 +1,7 @@
 //! Checks of the shape of a line.
 
 pub mod bend_radius;
+pub mod clearance;
 pub mod high_point;
 pub mod low_point;
 pub mod route;

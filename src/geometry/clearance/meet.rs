@@ -144,10 +144,11 @@ struct Beside {
 
 fn nearest_on(b: &Part, circle: &Circle, a: &Part, u: f64) -> Beside {
     let local = a.point(u) - circle.centre;
-    let (x, y, height) = (local.dot(&circle.out), local.dot(&circle.on), local.dot(&circle.axis));
-    let angle = libm::atan2(y, x);
+    let (out, on, height) =
+        (local.dot(&circle.out), local.dot(&circle.on), local.dot(&circle.axis));
+    let angle = libm::atan2(on, out);
     let on_b = (angle * circle.radius_mm).clamp(-b.half_mm, b.half_mm);
-    Beside { rho: (x * x + y * y).sqrt(), height, angle, on_b }
+    Beside { rho: (out * out + on * on).sqrt(), height, angle, on_b }
 }
 
 /// Floor of the distance from an arc to an arc, less the growth of the first.
