@@ -67,6 +67,8 @@ pub const CHECKS: &[(&About, Check)] = &[
     (&geometry::high_point::ABOUT, geometry::high_point::check),
     (&geometry::low_point::ABOUT, geometry::low_point::check),
     (&geometry::support_spacing::ABOUT, geometry::support_spacing::check),
+    (&geometry::engine_slack::ABOUT, geometry::engine_slack::check),
+    (&geometry::straight_tube::ABOUT, geometry::straight_tube::check),
     (&geometry::elbow_direction::ABOUT, geometry::elbow_direction::check),
     (&geometry::clock_angle::ABOUT, geometry::clock_angle::check),
     (&hydraulics::velocity::ABOUT, hydraulics::velocity::check),
@@ -121,6 +123,7 @@ pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
     (&connection::vent_low_point::ABOUT, connection::vent_low_point::check),
     (&connection::tank_balance::ABOUT, connection::tank_balance::check),
     (&connection::swap::ABOUT, connection::swap::check),
+    (&geometry::clearance::ABOUT, geometry::clearance::check),
 ];
 
 /// What every check is about, in the order of the report.

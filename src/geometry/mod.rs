@@ -3,6 +3,8 @@
 //! Lengths are millimetres, angles radians, points and directions are given in the machine's axes.
 
 pub mod attitude;
+pub mod bow;
+pub mod clearance;
 pub mod clock;
 pub mod direction;
 pub mod elevation;
@@ -14,6 +16,10 @@ pub mod place;
 pub mod route;
 
 pub use attitude::Attitude;
+pub use bow::bow_of_slack;
+pub use clearance::{
+    Beside, Body, Near, Shape, Solid, Spot, Stretch, Swept, SweptEnd, clearances, stretches,
+};
 pub use direction::angle_between;
 pub use elevation::{Extreme, ExtremeKind};
 pub use end::{EndPlacement, RouteEnd};
@@ -107,6 +113,18 @@ pub enum GeometryError {
         station_mm: f64,
         /// How long the path is.
         length_mm: f64,
+    },
+    /// A list that must climb does not.
+    #[error("{what} must climb from one to the next")]
+    NotAscending {
+        /// The list at fault.
+        what: &'static str,
+    },
+    /// A search did not come to its end.
+    #[error("{what} could not be settled")]
+    NotSettled {
+        /// What was looked for.
+        what: &'static str,
     },
     /// A sampling step would give more points than can be handled.
     #[error("a step of {step_mm} mm gives more than {most} points")]

@@ -128,17 +128,7 @@ impl Path {
     /// [`GeometryError::EmptyPath`], [`GeometryError::BrokenPath`] where two pieces do not meet, and
     /// the refusals of a piece with no length or with numbers that are not finite.
     pub fn new(pieces: Vec<Piece>) -> Result<Self, GeometryError> {
-        if pieces.is_empty() {
-            return Err(GeometryError::EmptyPath);
-        }
-        pieces.iter().try_for_each(Piece::checked)?;
-        for (index, (before, after)) in pieces.iter().zip(pieces.iter().skip(1)).enumerate() {
-            let gap_mm = (after.start() - before.end()).norm();
-            if gap_mm > JOINT_TOLERANCE_MM {
-                let piece = index + 1;
-                return Err(GeometryError::BrokenPath { piece, gap_mm });
-            }
-        }
+        checked_pieces(&pieces)?;
         Ok(Self { pieces })
     }
 
@@ -231,6 +221,22 @@ impl Path {
         points.extend(self.pieces.last().map(Piece::end));
         Ok(points)
     }
+}
+
+/// Refuses pieces that are none or do not follow each other.
+pub(super) fn checked_pieces(pieces: &[Piece]) -> Result<(), GeometryError> {
+    if pieces.is_empty() {
+        return Err(GeometryError::EmptyPath);
+    }
+    pieces.iter().try_for_each(Piece::checked)?;
+    for (index, (before, after)) in pieces.iter().zip(pieces.iter().skip(1)).enumerate() {
+        let gap_mm = (after.start() - before.end()).norm();
+        if gap_mm > JOINT_TOLERANCE_MM {
+            let piece = index + 1;
+            return Err(GeometryError::BrokenPath { piece, gap_mm });
+        }
+    }
+    Ok(())
 }
 
 fn step_count(length_mm: f64, step_mm: f64, room: usize) -> Result<u32, GeometryError> {

@@ -21,6 +21,8 @@ pub struct Component {
     pub wetted: Vec<String>,
     /// Where lines connect.
     pub ports: Vec<Port>,
+    /// How far it moves at most in any direction, mm.
+    pub moves_mm: f64,
     /// What the fluid meets between its ports.
     pub paths: Vec<Path>,
     /// States it can be in, the usual one first; none where it has only one.
@@ -124,6 +126,7 @@ fn read_component(section: &Section<'_>, unit_mm: f64) -> Component {
         wetted: section.names("wetted").into_iter().map(|w| w.value).collect(),
         kind,
         ports,
+        moves_mm: not_negative::<Length>(section, "moves").map_or(0.0, |m| m.value.si() * 1e3),
         paths,
         states,
         tank,

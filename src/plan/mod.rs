@@ -10,6 +10,7 @@ mod choice;
 mod component;
 mod fluid;
 mod join;
+mod keep_out;
 mod line;
 mod matrix;
 mod own;
@@ -25,6 +26,7 @@ use std::sync::Arc;
 pub use axes::Axes;
 pub use case::{Ambient, Case};
 pub use component::{Component, Port, PortEnd};
+pub use keep_out::{KeepOut, KeptBody};
 pub use line::{
     Anchor, Carrier, Clip, Duty, Line, Loss, LossLaw, PortRef, Resized, Service, Sleeve, Tube, Zone,
 };
@@ -98,6 +100,8 @@ pub struct Plan {
     pub components: Vec<Component>,
     /// The lines.
     pub lines: Vec<Line>,
+    /// What the lines keep clear of.
+    pub keep_outs: Vec<KeepOut>,
     /// The operating cases.
     pub cases: Vec<Case>,
     /// What lines are cut from.
@@ -212,6 +216,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let mut used = line::Used::new();
     let lines = line::read(root, &known, &mut used);
     let joins = join::read(root, &known, &mut used);
+    let keep_outs = keep_out::read(root, tables, &components, unit_mm.unwrap_or(1.0));
     let stock = root.section("stock", &shape::STOCK).and_then(|s| stock::read(&s));
     let order = root.section("order", &shape::ORDER).map(|s| stock::read_order(&s));
     let head = head?;
@@ -229,6 +234,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
             .collect(),
         components,
         lines,
+        keep_outs,
         cases,
         stock,
         order: order.unwrap_or_default(),

@@ -2,11 +2,13 @@
 
 mod case;
 mod component;
+mod keep_out;
 
 pub use case::{CASE, MATRIX, WEATHER};
 pub use component::{
     COMPONENT, COMPONENTS, JOIN, NEED, PATH, PORT, PORT_END, PUMP, STATE, TANK_KEYS,
 };
+pub use keep_out::{BOX, CYLINDER, KEEP_OUT, PLANE};
 
 use crate::document::{Key, Kind, Shape, quantity};
 use crate::units::{
@@ -40,6 +42,7 @@ pub static ROOT: Shape = Shape {
         Key::may("component", Kind::Sections(&COMPONENT), "what the lines connect"),
         Key::may("line", Kind::Sections(&LINE), "the hoses and tubes"),
         Key::may("join", Kind::Sections(&JOIN), "ports screwed together without a line"),
+        Key::may("keep_out", Kind::Sections(&KEEP_OUT), "what the lines keep clear of"),
         Key::may("case", Kind::Sections(&CASE), "operating cases"),
         Key::may("matrix", Kind::Section(&MATRIX), "operating cases made by combination"),
         Key::may("stock", Kind::Section(&STOCK), "what the lines are cut from"),

@@ -1,5 +1,6 @@
 //! Assessments as JSON. Keys are only ever added; a number that is not known is null.
 
+mod clearance;
 mod flow_test;
 mod network;
 mod size;
@@ -26,6 +27,7 @@ pub fn check(assessment: &Assessment, spread: Option<&Spread>) -> Value {
         "lines": plan.lines.iter().zip(&facts.lines).map(|(p, l)| line(p, l)).collect::<Vec<_>>(),
         "cases": cases(facts),
         "network": network::whole(plan, &facts.network),
+        "clearances": clearance::all(plan, &facts.clearance),
         "findings": findings,
         "tables": tables,
         "short": super::short::json(assessment),

@@ -198,7 +198,7 @@ pub fn solve(
         short_legs: short_legs(&route),
         straight_mm: [route.straight_a_mm, route.straight_b_mm],
         extremes: extremes(plan, tables, cases, &route, line),
-        support: support::solve(tables, &route, line),
+        support: support::solve(plan, tables, &route, line),
         open_directions: open_directions(&route),
         allowed,
         straight_wanted,

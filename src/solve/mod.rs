@@ -1,6 +1,7 @@
 //! Joins plan and tables to the kernels: facts with their sources, no judgement.
 
 pub mod case;
+pub mod clearance;
 pub mod clocking;
 pub mod connection;
 pub mod elbow;
@@ -39,6 +40,8 @@ pub struct Facts {
     pub network: network::facts::NetworkFacts,
     /// What is connected with what.
     pub connection: connection::ConnectionFacts,
+    /// What is near to what.
+    pub clearance: clearance::ClearanceFacts,
     /// What each liquid gains when it warms.
     pub expansion: Vec<expansion::ExpansionFacts>,
     /// The cut list.
@@ -107,7 +110,13 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
     let expansion = expansion::solve(plan, &cases, &networked.facts, &lines);
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
+    // Sizes are compared by flow and rating, not by the room they take.
+    let clearance = match depth {
+        Depth::Whole => clearance::solve(plan, tables, &lines),
+        Depth::Verdicts => clearance::ClearanceFacts::default(),
+    };
     Facts {
+        clearance,
         connection: connection::solve(plan, tables, (&cases, &lines), &networked.facts, depth),
         cases,
         lines,

@@ -90,7 +90,7 @@ pub fn solve(
         cut_mm: made.cut.cut_mm,
         cut_offs_mm: a? + b?,
         contraction_fraction: made.contraction,
-        movement_mm: 0.0,
+        movement_mm: movement_mm(plan, line),
         tolerances_mm: &tolerances_mm,
     })
     .ok()?;
@@ -107,6 +107,12 @@ pub fn solve(
         Vec::new()
     };
     Some(ReachFacts { left, ports_mm, missing, wants_mm, longer_mm, rescues })
+}
+
+/// How far the two ends move apart at most, mm; ends on one component move together.
+fn movement_mm(plan: &Plan, line: &Line) -> f64 {
+    let [a, b] = [line.from.component, line.to.component];
+    if a == b { 0.0 } else { plan.components[a].moves_mm + plan.components[b].moves_mm }
 }
 
 fn rescues(

@@ -4,7 +4,7 @@ use nalgebra::Point3;
 
 use super::geometry::point;
 use crate::geometry::{Piece, Route};
-use crate::plan::{Carrier, Line};
+use crate::plan::{Carrier, Line, Plan};
 use crate::source::Sourced;
 use crate::table::{Tables, limit};
 use crate::units::{Length, Quantity};
@@ -23,6 +23,17 @@ pub struct MissingClip {
     pub after: usize,
 }
 
+/// An end on a component that moves, the other end being on something else.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MovingEnd {
+    /// End A (0) or B (1).
+    pub end: usize,
+    /// Index of the component.
+    pub component: usize,
+    /// Along the line to the first support, mm.
+    pub first_hold_mm: f64,
+}
+
 /// How a line is held.
 #[derive(Clone, Debug)]
 pub struct SupportFacts {
@@ -32,12 +43,14 @@ pub struct SupportFacts {
     pub longest_mm: f64,
     /// Longest stretch allowed, mm.
     pub limit: Option<Sourced<f64>>,
+    /// Ends on components that move.
+    pub moving: Vec<MovingEnd>,
     /// Clips that would shorten the stretches that are too long.
     pub missing: Vec<MissingClip>,
 }
 
 /// The supports of a line on its route.
-pub fn solve(tables: &Tables, route: &Route, line: &Line) -> SupportFacts {
+pub fn solve(plan: &Plan, tables: &Tables, route: &Route, line: &Line) -> SupportFacts {
     let corners = corner_stations(route, line);
     let held = corners.iter().zip(&line.clips).filter(|(_, c)| c.held).map(|(s, _)| *s);
     let mut stations_mm: Vec<f64> = std::iter::once(0.0).chain(held).collect();
@@ -47,7 +60,17 @@ pub fn solve(tables: &Tables, route: &Route, line: &Line) -> SupportFacts {
     let longest_mm = spans.fold(0.0, f64::max);
     let limit = span_limit(tables, line);
     let missing = limit.as_ref().map(|l| missing(route, &stations_mm, &corners, l.value));
-    SupportFacts { longest_mm, limit, missing: missing.unwrap_or_default(), stations_mm }
+    let moving = moving(plan, line, &stations_mm);
+    SupportFacts { longest_mm, limit, moving, missing: missing.unwrap_or_default(), stations_mm }
+}
+
+fn moving(plan: &Plan, line: &Line, stations_mm: &[f64]) -> Vec<MovingEnd> {
+    let ends = [line.from.component, line.to.component];
+    let span = |pair: Option<&[f64]>| pair.map_or(0.0, |w| w[1] - w[0]);
+    let first = [span(stations_mm.windows(2).next()), span(stations_mm.windows(2).last())];
+    let moves = |end: &usize| plan.components[ends[*end]].moves_mm > 0.0 && ends[0] != ends[1];
+    let one = |end| MovingEnd { end, component: ends[end], first_hold_mm: first[end] };
+    [0, 1].into_iter().filter(moves).map(one).collect()
 }
 
 /// Station of each corner of the plan: the middle of its bend.

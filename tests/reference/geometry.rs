@@ -6,7 +6,9 @@ pub mod case;
 
 use case::{Case, all_agree, all_give_a_reason};
 use hosewright::geometry::clock::{clock_along, clock_angle};
-use hosewright::geometry::{Attitude, Path, Piece, Route, RouteEnd, RouteInput, route};
+use hosewright::geometry::{
+    Attitude, Path, Piece, Route, RouteEnd, RouteInput, Swept, bow_of_slack, clearances, route,
+};
 use nalgebra::{Point3, Vector3};
 
 fn vector(row: &[f64]) -> Vector3<f64> {
@@ -81,6 +83,54 @@ fn routes_agree_with_worked_figures() {
         }
         "path: arc length" => vec![arc_length(case)],
         "attitude: rise" => vec![rise(case)],
+        other => panic!("{other} is not called here"),
+    });
+}
+
+/// Distance of two centre lines without thickness.
+fn apart(a: Vec<Piece>, b: Vec<Piece>) -> f64 {
+    let lines =
+        [a, b].map(|pieces| Swept { pieces, radius_mm: 0.0, grow: vec![], ends: [None; 2] });
+    clearances(&lines, &[], 1e6).expect("a distance")[0].distance_mm
+}
+
+fn circle(case: &Case, which: &str) -> Vec<Piece> {
+    let axis = vector(&case.numbers(&format!("normal_{which}")));
+    let centre = Point3::from(vector(&case.numbers(&format!("centre_{which}_mm"))));
+    let radius_mm = case.number(&format!("radius_{which}_mm"));
+    let out = if axis.x.abs() < 0.5 { Vector3::x() } else { Vector3::y() };
+    let start = centre + out * radius_mm;
+    vec![Piece::Arc { start, centre, axis, radius_mm, angle_rad: std::f64::consts::TAU }]
+}
+
+fn straight_through(case: &Case, key: &str) -> Vec<Piece> {
+    let points: Vec<Point3<f64>> =
+        case.rows(key).iter().map(|row| Point3::from(vector(row))).collect();
+    vec![Piece::Straight { from: points[0], to: points[1] }]
+}
+
+fn short_arc(case: &Case) -> Vec<Piece> {
+    let point = |key: &str| Point3::from(vector(&case.numbers(key)));
+    let (start, centre, end) = (point("start_mm"), point("centre_mm"), point("end_mm"));
+    let axis = (start - centre).cross(&(end - centre)).normalize();
+    let angle_rad = hosewright::geometry::angle_between(&(start - centre), &(end - centre));
+    vec![Piece::Arc { start, centre, axis, radius_mm: (start - centre).norm(), angle_rad }]
+}
+
+#[test]
+fn clearances_agree_with_worked_figures() {
+    all_agree(include_str!("geometry/clearance.toml"), |case| match case.call.as_str() {
+        "clearance: circles" => vec![apart(circle(case, "a"), circle(case, "b"))],
+        "clearance: arc and straight" => {
+            vec![apart(short_arc(case), straight_through(case, "straight_mm"))]
+        }
+        "clearance: straights" => {
+            vec![apart(straight_through(case, "a_mm"), straight_through(case, "b_mm"))]
+        }
+        "clearance: bow" => {
+            let slacks = case.numbers("slack");
+            slacks.into_iter().map(|slack| bow_of_slack(slack).expect("a bow")).collect()
+        }
         other => panic!("{other} is not called here"),
     });
 }

@@ -35,6 +35,11 @@ pub static COMPONENT: Shape = Shape {
         Key::must("kind", Kind::Choice(COMPONENTS), "what it is"),
         Key::may("wetted", Kind::Names, "materials that touch the fluid"),
         Key::must("ports", Kind::Map(&PORT), "where lines connect"),
+        Key::may(
+            "moves",
+            quantity::<Length>(),
+            "how far it moves at most, such as an engine on its mounts; lines on it move along",
+        ),
         Key::may("path", Kind::Sections(&PATH), "what the fluid meets between two ports"),
         Key::may("state", Kind::Sections(&STATE), "states it can be in, the usual one first"),
         Key::may("need", Kind::Section(&NEED), "what it uses up"),
