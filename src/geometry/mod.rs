@@ -3,6 +3,7 @@
 //! Lengths are millimetres, angles radians, points and directions are given in the machine's axes.
 
 pub mod attitude;
+pub mod bend_table;
 pub mod direction;
 pub mod elevation;
 pub mod end;
@@ -13,6 +14,7 @@ pub mod place;
 pub mod route;
 
 pub use attitude::Attitude;
+pub use bend_table::{BendTable, MirrorImage, TubeBend};
 pub use direction::angle_between;
 pub use elevation::{Extreme, ExtremeKind};
 pub use end::{EndPlacement, RouteEnd};
@@ -82,6 +84,26 @@ pub enum GeometryError {
     /// The free curve between two ends could not be settled.
     #[error("no bend leads out of the ends; put a clip between them to guide the line")]
     NoWayBetweenEnds,
+    /// A corner of a tube turns back on itself.
+    #[error("corner {corner} of the tube turns back on itself ({angle_deg:.1} degrees)")]
+    CornerTurnsBack {
+        /// The corner, counted from 0 at the first point.
+        corner: usize,
+        /// The angle it would have to turn through.
+        angle_deg: f64,
+    },
+    /// A leg of a tube cannot hold the bends at its ends.
+    #[error(
+        "the leg from point {from} of the tube is {has_mm:.1} mm long and its bends take {needed_mm:.1} mm"
+    )]
+    BendsOverlap {
+        /// The point at which the leg begins, counted from 0.
+        from: usize,
+        /// Length that the bends take.
+        needed_mm: f64,
+        /// Length there is.
+        has_mm: f64,
+    },
     /// A path was asked for without pieces.
     #[error("a path needs at least one piece")]
     EmptyPath,

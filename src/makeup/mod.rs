@@ -6,6 +6,7 @@ pub mod cut_length;
 pub mod mass;
 pub mod stock;
 mod stock_fill;
+pub mod tube;
 pub mod u_bend;
 
 /// Why a length, a cutting plan or a mass could not be worked out.
@@ -47,6 +48,22 @@ pub enum MakeupError {
         cut_offs_mm: f64,
         /// Length of the assembly.
         assembly_mm: f64,
+    },
+    /// A list is shorter than it must be.
+    #[error("{has} {what} are fewer than the {least} that are needed")]
+    TooFew {
+        /// What there is too little of.
+        what: &'static str,
+        /// How many there are.
+        has: usize,
+        /// The fewest that do.
+        least: usize,
+    },
+    /// A tube has no shape that can be laid out.
+    #[error("the tube cannot be laid out: {why}")]
+    NoShape {
+        /// Why not.
+        why: String,
     },
     /// A list is longer than can be handled.
     #[error("{has} {what} are more than the {most} that can be handled")]
