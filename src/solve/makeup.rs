@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::LineFacts;
 use super::geometry::GeometryFacts;
+use super::tube::stretch_of;
 use crate::makeup::cut_length::{CutInput, CutLength, cut_length};
 use crate::makeup::mass;
 use crate::makeup::stock::{CuttingPlan, StockInput, StockLength, WantedPiece, cutting_plan};
@@ -80,7 +81,8 @@ pub fn solve(
     let most = slack_most.as_ref().map_or(0.0, |s| s.value);
     let input = CutInput {
         path_mm: geometry.route.length_mm,
-        cut_off_a_mm: a,
+        // What bending adds need not be cut, like the length of a fitting.
+        cut_off_a_mm: a + stretch_of(plan, line, &geometry.route),
         cut_off_b_mm: b,
         slack_fraction: least,
         least_slack_fraction: least,
