@@ -1,10 +1,12 @@
 //! Assessments as JSON. Keys are only ever added; a number that is not known is null.
 
+mod bend;
 mod flow_test;
 mod network;
 mod size;
 mod uncertainty;
 
+pub use bend::bend;
 pub use flow_test::flow_test;
 use serde_json::{Value, json};
 pub use size::sizing;

@@ -181,6 +181,16 @@ fn cut_from(
     cutting_plan(&StockInput { pieces, stock, kerf_mm, squaring_mm }).map_err(|e| e.to_string())
 }
 
+/// Pieces of the cut list that could be cut once more from what is left of a bar.
+pub fn fit_again<'f>(
+    plan: &Plan,
+    stock: &'f StockFacts,
+    left_mm: f64,
+) -> impl Iterator<Item = &'f WantedPiece> {
+    let kerf_mm = plan.stock.as_ref().map_or(0.0, |s| s.kerf_mm);
+    stock.pieces.iter().filter(move |piece| piece.length_mm + kerf_mm <= left_mm)
+}
+
 /// The order list: hose and tube by stock length, ends, clips, sleeves.
 pub fn order(plan: &Plan, lines: &[LineFacts], cutting: &[StockFacts]) -> Vec<OrderItem> {
     let mut list = stock_items(cutting);

@@ -15,6 +15,7 @@ use crate::source::{Cite, Sourced};
 use crate::table::{Tables, limit};
 use crate::units::{Angle, Length, Quantity};
 
+use super::LineFacts;
 use super::geometry::GeometryFacts;
 
 /// How an angle to set was found.
@@ -89,9 +90,22 @@ pub struct HitFacts {
     pub at_deg: f64,
 }
 
+/// Another tube of the machine with the same straights, bends and radii.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Twin {
+    /// The other line.
+    pub line: String,
+    /// Whether it is the mirror image; the same part otherwise.
+    pub mirrored: bool,
+}
+
 /// Everything on the bending of one tube.
 #[derive(Debug)]
 pub struct TubeFacts {
+    /// The table from end A.
+    table: BendTable,
+    /// Angles and lengths this near are equal: rad, mm.
+    noise: [f64; 2],
     /// Index of the bender.
     pub bender: Option<usize>,
     /// From end A and from end B.
@@ -135,6 +149,21 @@ impl TubeFacts {
     }
 }
 
+/// Other tubes of the machine, cut from the same, that are the same part or its mirror image.
+pub fn twins(lines: &[LineFacts], own: &LineFacts) -> Vec<Twin> {
+    let Some(Ok(tube)) = &own.tube else { return Vec::new() };
+    let [angle_rad, length_mm] = tube.noise;
+    let others = lines.iter().filter(|l| l.id != own.id && l.carrier == own.carrier);
+    others
+        .filter_map(|other| {
+            let table = &other.tube.as_ref()?.as_ref().ok()?.table;
+            let same = tube.table.matches(table, angle_rad, length_mm);
+            let mirrored = !same && tube.table.mirrored().matches(table, angle_rad, length_mm);
+            (same || mirrored).then(|| Twin { line: other.id.clone(), mirrored })
+        })
+        .collect()
+}
+
 /// The bender of a line, where it is made for its tube.
 pub fn bender_of<'p>(plan: &'p Plan, line: &Line) -> Option<&'p Bender> {
     let Carrier::Tube(tube) = &line.carrier else { return None };
@@ -171,6 +200,7 @@ fn bent(
     let noise_rad = noise_rad.ok_or("limit/installation has no rule tube-bend-noise")?.value.si();
     let noise_mm = limit::installation::<Length>(tables, "tube-length-noise");
     let noise_mm = noise_mm.ok_or("limit/installation has no rule tube-length-noise")?;
+    let noise_mm = noise_mm.value.si() * 1e3;
     let table = table_of(geometry, noise_rad)?;
     let bender = bender_of(plan, line);
     let calibrated = bender.filter(|b| !b.test_bends_rad.is_empty()).map(calibrated).transpose()?;
@@ -187,7 +217,7 @@ fn bent(
             .and_then(|b| b.stretch_mm)
             .and_then(|mm| stretch_mm(mm, table.bends.iter().map(|b| b.angle_rad).sum()).ok()),
         passed: passed(&table, &geometry.route),
-        mirror: table.mirror_image(noise_rad, noise_mm.value.si() * 1e3),
+        mirror: table.mirror_image(noise_rad, noise_mm),
         ovality: bender.and_then(|b| {
             ovality(tube.outside.value.si() * 1e3, b.smallest_mm?, b.largest_mm?).ok()
         }),
@@ -196,6 +226,8 @@ fn bent(
             .map(|c| c.scatter_rad.to_degrees()),
         sides,
         operations: Vec::new(),
+        noise: [noise_rad, noise_mm],
+        table,
     };
     facts.operations = operations::operations(line, bender, &facts);
     Ok(facts)
