@@ -112,7 +112,6 @@ pub fn bend(args: &Bend, format: Format, layout: Layout) -> Result<Answer, Troub
     let known: Vec<&str> = tubes.iter().map(|i| lines[*i].id.as_str()).collect();
     let known = format!("rigid tubes of the plan: {}", known.join(", "));
     let chosen = match args.line.as_deref() {
-        None if tubes.is_empty() => return Err(Trouble::plain("the plan has no rigid tube")),
         None => tubes,
         Some(id) => match lines.iter().position(|l| l.id == id) {
             Some(line) if lines[line].tube.is_some() => vec![line],

@@ -30,6 +30,9 @@ pub fn findings(assessment: &Assessment, line: usize) -> impl Iterator<Item = &F
 /// How tubes are bent, one after the other.
 pub fn text(assessment: &Assessment, lines: &[usize], layout: Layout) -> String {
     let mut out = String::new();
+    if lines.is_empty() {
+        out.push_str("The plan has no rigid tube.\n\n");
+    }
     for line in lines {
         one(&mut out, assessment, *line, layout);
         out.push('\n');
@@ -173,9 +176,9 @@ fn notes(out: &mut String, tube: &TubeFacts, bender: Option<&Bender>, layout: La
         |text: &str| out.push_str(&wrapped(&in_units(text, layout.system), layout.width, 0));
     say(&format!(
         "turn: from the bend before to this one, + clockwise looking along the tube from {}. dial: the \
-         same, counted on from bend 1: stand a dial on the tube with 0 on the drawn line, and the inside \
-         of the bend comes to its reading. The tube is turned in the bender, not the bender, so trust the \
-         dial and not the hand.",
+         same, counted on from bend 1. Put a dial round the tube with 0 on the drawn line: the inside of \
+         the bend comes to its reading. In the bender it is the tube that turns, the other way round; \
+         trust the dial.",
         side.end
     ));
     if let Err(why) = &side.marks_mm {
@@ -237,8 +240,8 @@ fn mirror(
     for twin in twins(&facts.lines, &facts.lines[line]) {
         let text = if twin.mirrored {
             format!(
-                "{} is the mirror image of it: same marks, every turn the other way. Tag both before they \
-                 leave the bender.",
+                "{} is its mirror image: the same straights and angles, every turn the other way. Tag both \
+                 before they leave the bender.",
                 twin.line
             )
         } else {
