@@ -60,11 +60,8 @@ pub enum MakeupError {
         least: usize,
     },
     /// A tube has no shape that can be laid out.
-    #[error("the tube cannot be laid out: {why}")]
-    NoShape {
-        /// Why not.
-        why: String,
-    },
+    #[error("the tube cannot be laid out: {0}")]
+    NoShape(#[from] crate::geometry::GeometryError),
     /// A list is longer than can be handled.
     #[error("{has} {what} are more than the {most} that can be handled")]
     TooMany {

@@ -115,10 +115,9 @@ fn table(out: &mut String, side: &Side, bender: Option<&Bender>, layout: Layout)
         let mark = side.marks_mm.as_ref().ok().and_then(|m| m.get(index));
         grid.rows.push(cells(index, row, mark.copied(), layout.system));
     }
-    let mut last = vec![String::new(); head.len()];
-    last[1] = other_end(side).to_owned();
-    last[3] = tenths(side.last_straight_mm, layout.system);
-    grid.rows.push(last);
+    let straight = tenths(side.last_straight_mm, layout.system);
+    let last = [String::new(), other_end(side).to_owned(), String::new(), straight];
+    grid.rows.push(last.into());
     out.push_str(&grid.to_text_with(&head, layout.width));
 }
 

@@ -140,7 +140,7 @@ fn the_text_shows_cut_table_senses_and_order_within_eighty_columns() {
         "end B 50.0",
         "MIRROR IMAGE: another part",
         "points 90 degrees clockwise from up",
-        "less 3.0 mm by which bending stretches it",
+        "less 3 mm by which bending stretches it",
         "Nothing goes on after this flare",
         "eye protection",
     ] {

@@ -9,8 +9,8 @@ use std::f64::consts::{PI, TAU};
 
 use nalgebra::Point3;
 
+use crate::geometry::BendTable;
 use crate::geometry::bend_table::BendStart;
-use crate::geometry::{BendTable, GeometryError};
 use crate::makeup::{MakeupError, above_zero, not_below_zero, within};
 
 /// Points of the tube lie no further apart than this share of its diameter: between them its surface is
@@ -143,7 +143,7 @@ pub fn first_hit(
         return Err(MakeupError::TooFew { what: "angles to set", has, least });
     }
     let (start, along, inward) = (Point3::origin(), nalgebra::Vector3::x(), nalgebra::Vector3::y());
-    let starts = table.starts(start, along, inward).map_err(from_geometry)?;
+    let starts = table.starts(start, along, inward)?;
     let points = points(table, step_mm)?;
     for (index, ((begins, bend), set_rad)) in
         starts.iter().zip(&table.bends).zip(set_rad).enumerate()
@@ -182,14 +182,10 @@ fn checked(room: &Room) -> Result<(), MakeupError> {
     Ok(())
 }
 
-fn from_geometry(error: GeometryError) -> MakeupError {
-    MakeupError::NoShape { why: error.to_string() }
-}
-
 /// Points along the centre line with their stations.
 fn points(table: &BendTable, step_mm: f64) -> Result<Vec<(f64, Point3<f64>)>, MakeupError> {
     let (along, inward) = (nalgebra::Vector3::x(), nalgebra::Vector3::y());
-    let path = table.path(Point3::origin(), along, inward).map_err(from_geometry)?;
+    let path = table.path(Point3::origin(), along, inward)?;
     let wanted = (path.length_mm() / step_mm).ceil();
     #[expect(clippy::cast_precision_loss, reason = "a million is exact")]
     within("points of a tube", wanted, 0.0, MOST_POINTS as f64)?;

@@ -14,7 +14,7 @@ pub fn operations(line: &Line, bender: Option<&Bender>, facts: &TubeFacts) -> Ve
         side.end
     )];
     let ends = ends(line, bender, facts);
-    steps.extend(ends.iter().filter(|e| e.before).map(|e| e.early()));
+    steps.extend(ends.iter().filter(|e| e.before).map(Formed::early));
     if !side.rows.is_empty() {
         steps.push(format!(
             "draw a line along the whole tube and mark every bend from {}; make all marks before the \

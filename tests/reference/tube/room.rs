@@ -65,7 +65,7 @@ fn a_zigzag_never_meets_anything_and_a_curl_does() {
     let curl = hit(&square, &room()).expect("a hit");
     assert_eq!(curl.bend, 3);
     assert!(matches!(curl.by, Obstacle::Tube | Obstacle::Block), "{curl:?}");
-    // With half a turn between them the bends lie one over the other and pass.
+    // Turned out of its plane at every bend it rises over itself and passes.
     let lifted = tube(&[(60.0, 0.0, 90.0), (50.0, 40.0, 90.0), (50.0, 40.0, 90.0)], 90.0);
     assert_eq!(hit(&lifted, &room()), None);
     // A hook that comes back over the clamp it is held by.
@@ -108,18 +108,13 @@ fn stepped(table: &BendTable, room: &Room, more_mm: f64) -> Option<usize> {
     let path = table.path(start, along, inward).expect("a path");
     for (index, (begins, bend)) in starts.iter().zip(&table.bends).enumerate() {
         let to_mm = begins.station_mm - bend.straight_mm;
-        let count = (to_mm / 1.5).ceil() as u32;
-        let lead: Vec<[f64; 3]> = (0..count)
-            .map(|i| {
-                path.point_at(to_mm * f64::from(i) / f64::from(count)).expect("a point") - begins.at
-            })
+        let lead: Vec<[f64; 3]> = evenly(to_mm, 1.5)
+            .map(|station_mm| path.point_at(station_mm).expect("a point") - begins.at)
             .map(|p| [-p.dot(&begins.along), p.dot(&begins.inward()), -p.dot(&begins.axis)])
             .collect();
         let tail_mm = table.length_mm() - begins.station_mm;
-        let steps = (bend.angle_rad / 0.25f64.to_radians()).ceil() as u32;
-        for step in 0..=steps {
-            let turned = bend.angle_rad * f64::from(step) / f64::from(steps);
-            let (sin, cos) = turned.sin_cos();
+        for turned in evenly(bend.angle_rad, 0.25f64.to_radians()) {
+            let (sin, cos) = (libm::sin(turned), libm::cos(turned));
             for [x, y, z] in &lead {
                 let off = y - bend.radius_mm;
                 let at = [x * cos - off * sin, x * sin + off * cos + bend.radius_mm, *z];
@@ -130,6 +125,13 @@ fn stepped(table: &BendTable, room: &Room, more_mm: f64) -> Option<usize> {
         }
     }
     None
+}
+
+/// From nothing to an end in steps, and the end itself.
+fn evenly(end: f64, step: f64) -> impl Iterator<Item = f64> {
+    std::iter::successors(Some(0.0), move |at| Some(at + step))
+        .take_while(move |at| *at < end)
+        .chain([end])
 }
 
 /// Whether a point, turned and as it was laid in, stands in anything.
@@ -143,15 +145,16 @@ fn inside(
 ) -> bool {
     let half = 0.5 * OUTSIDE_MM + more_mm;
     let level = at[2].abs() < 0.5 * room.thickness_mm + half;
-    let former = level && laid[0].hypot(laid[1] - radius_mm) < radius_mm + more_mm;
+    let former = level && libm::hypot(laid[0], laid[1] - radius_mm) < radius_mm + more_mm;
     let strip = |y: f64| y > -room.width_mm - half && y < half;
     let clamp = level && strip(laid[1]) && laid[0] >= 0.0 && laid[0] < room.clamp_mm + more_mm;
     let block = level && strip(at[1]) && at[0] <= 0.0 && at[0] > -room.block_mm - more_mm;
-    let touch = at[1].hypot(at[2]) < OUTSIDE_MM + more_mm;
+    let touch = libm::hypot(at[1], at[2]) < OUTSIDE_MM + more_mm;
     let tail = touch && at[0] <= 0.0 && at[0] > -tail_mm - more_mm;
     let bench = room.bench.is_some_and(|bench| {
         let up = if bench.turn == Turn::Left { at[2] } else { -at[2] };
-        up < half - bench.below_mm && at[0].hypot(at[1] - radius_mm) < bench.reach_mm + more_mm
+        up < half - bench.below_mm
+            && libm::hypot(at[0], at[1] - radius_mm) < bench.reach_mm + more_mm
     });
     former || clamp || block || tail || bench
 }
