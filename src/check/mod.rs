@@ -87,6 +87,9 @@ pub const CHECKS: &[(&About, Check)] = &[
     (&makeup::cut_length::ABOUT, makeup::cut_length::check),
     (&makeup::reach::ABOUT, makeup::reach::check),
     (&makeup::stock::ABOUT, makeup::stock::check),
+    (&makeup::bend_straight::ABOUT, makeup::bend_straight::check),
+    (&makeup::bend_thinning::ABOUT, makeup::bend_thinning::check),
+    (&makeup::bend_collision::ABOUT, makeup::bend_collision::check),
 ];
 
 /// What a check of the machine as a whole may look at.

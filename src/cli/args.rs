@@ -90,6 +90,8 @@ pub enum Command {
     Cut(PlanFile),
     /// Order list: stock, ends, clips, sleeves
     Order(PlanFile),
+    /// Bend table of a rigid tube: cut length, marks, angles to set, order of work
+    Bend(Bend),
     /// Show tables of figures with their sources
     Tables(Tables),
     /// Explain a check
@@ -199,6 +201,15 @@ pub struct Flow {
 pub struct PlanFile {
     /// The plan; `-` for standard input
     pub plan: PathBuf,
+}
+
+/// Arguments of `bend`.
+#[derive(Debug, Group)]
+pub struct Bend {
+    /// The plan; `-` for standard input
+    pub plan: PathBuf,
+    /// The line; every rigid tube if absent
+    pub line: Option<String>,
 }
 
 /// Arguments of `tables`.

@@ -1,9 +1,9 @@
-//! Commands that take a plan: `check`, `flow`, `size`, `cut`, `order`.
+//! Commands that take a plan: `check`, `flow`, `size`, `cut`, `order`, `bend`.
 
 use std::mem::ManuallyDrop;
 use std::path::Path;
 
-use super::args::{Check, Flow, PlanFile, Size};
+use super::args::{Bend, Check, Flow, PlanFile, Size};
 use super::argument::positive;
 use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
@@ -14,8 +14,8 @@ use crate::finding::Verdict;
 use crate::plan::{Carrier, Line, Plan};
 use crate::report::terminal::Detail;
 use crate::report::{
-    Format, Layout, cut as cut_text, flow as flow_text, json, order as order_text,
-    size as size_text, spreadsheet, terminal,
+    Format, Layout, bend as bend_text, cut as cut_text, flow as flow_text, json,
+    order as order_text, size as size_text, spreadsheet, terminal,
 };
 use crate::size::size as sizes;
 use crate::units::{Length, Quantity};
@@ -128,4 +128,34 @@ pub fn order(args: &PlanFile, format: Format, layout: Layout) -> Result<Answer, 
         Format::Json => format!("{:#}\n", json::order(&assessment)),
         Format::Csv => spreadsheet::order(&assessment),
     }))
+}
+
+pub fn bend(args: &Bend, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let assessment = assessed(&args.plan)?;
+    let lines = &assessment.facts.lines;
+    let tubes: Vec<usize> = (0..lines.len()).filter(|i| lines[*i].tube.is_some()).collect();
+    let known: Vec<&str> = tubes.iter().map(|i| lines[*i].id.as_str()).collect();
+    let known = format!("rigid tubes of the plan: {}", known.join(", "));
+    let chosen = match args.line.as_deref() {
+        None => tubes,
+        Some(id) => match lines.iter().position(|l| l.id == id) {
+            Some(line) if lines[line].tube.is_some() => vec![line],
+            Some(_) => {
+                let message = format!("line {} is a hose, and a hose is not bent", visible(id));
+                return Err(Trouble::hint(message, known));
+            }
+            None => {
+                let message = format!("the plan has no line \"{}\"", visible(id));
+                return Err(Trouble::hint(message, known));
+            }
+        },
+    };
+    let text = match format {
+        Format::Text => bend_text::text(&assessment, &chosen, layout),
+        Format::Json => format!("{:#}\n", json::bend(&assessment, &chosen)),
+        Format::Csv => spreadsheet::bend(&assessment, &chosen),
+    };
+    let of_lines = chosen.iter().flat_map(|line| bend_text::findings(&assessment, *line));
+    let worst = of_lines.map(|f| f.verdict).max().unwrap_or(Verdict::Ok);
+    Ok(Answer::judged(text, worst, false))
 }

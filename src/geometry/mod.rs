@@ -3,6 +3,7 @@
 //! Lengths are millimetres, angles radians, points and directions are given in the machine's axes.
 
 pub mod attitude;
+pub mod bend_table;
 pub mod bow;
 pub mod clearance;
 pub mod clock;
@@ -16,6 +17,7 @@ pub mod place;
 pub mod route;
 
 pub use attitude::Attitude;
+pub use bend_table::{BendTable, MirrorImage, TubeBend};
 pub use bow::bow_of_slack;
 pub use clearance::{
     Beside, Body, Near, Shape, Solid, Spot, Stretch, Swept, SweptEnd, clearances, stretches,
@@ -94,6 +96,26 @@ pub enum GeometryError {
     NoAngle {
         /// The end at fault.
         what: &'static str,
+    },
+    /// A corner of a tube turns back on itself.
+    #[error("corner {corner} of the tube turns back on itself ({angle_deg:.1} degrees)")]
+    CornerTurnsBack {
+        /// The corner, counted from 0 at the first point.
+        corner: usize,
+        /// The angle it would have to turn through.
+        angle_deg: f64,
+    },
+    /// A leg of a tube cannot hold the bends at its ends.
+    #[error(
+        "the leg from point {from} of the tube is {has_mm:.1} mm long and its bends take {needed_mm:.1} mm"
+    )]
+    BendsOverlap {
+        /// The point at which the leg begins, counted from 0.
+        from: usize,
+        /// Length that the bends take.
+        needed_mm: f64,
+        /// Length there is.
+        has_mm: f64,
     },
     /// A path was asked for without pieces.
     #[error("a path needs at least one piece")]

@@ -7,6 +7,7 @@ pub mod mass;
 pub mod reach;
 pub mod stock;
 mod stock_fill;
+pub mod tube;
 pub mod u_bend;
 
 /// Why a length, a cutting plan or a mass could not be worked out.
@@ -49,6 +50,19 @@ pub enum MakeupError {
         /// Length of the assembly.
         assembly_mm: f64,
     },
+    /// A list is shorter than it must be.
+    #[error("{has} {what} are fewer than the {least} that are needed")]
+    TooFew {
+        /// What there is too little of.
+        what: &'static str,
+        /// How many there are.
+        has: usize,
+        /// The fewest that do.
+        least: usize,
+    },
+    /// A tube has no shape that can be laid out.
+    #[error("the tube cannot be laid out: {0}")]
+    NoShape(#[from] crate::geometry::GeometryError),
     /// A list is longer than can be handled.
     #[error("{has} {what} are more than the {most} that can be handled")]
     TooMany {

@@ -21,7 +21,7 @@ use crate::units::{
     Angle, Flow, FlowCoefficient, GaugePressure, Length, PressureDifference, Quantity, Ratio,
     Temperature, Time, Velocity,
 };
-use carrier::{carrier, end, size_is_at_fault};
+use carrier::{bender, carrier, end, size_is_at_fault};
 pub use duty::loss_law;
 use duty::{duties, loss};
 pub use known::{Known, Named};
@@ -242,6 +242,8 @@ pub struct Line {
     pub ends: [Option<End>; 2],
     /// Wished directions of angled ends.
     pub aims: [Option<[f64; 3]>; 2],
+    /// Index of the bender of a rigid tube.
+    pub bender: Option<usize>,
     /// Bend radius to the centre line, mm.
     pub bend_radius_mm: Option<f64>,
     /// Corners of the route.
@@ -301,6 +303,7 @@ fn read_line(section: &Section<'_>, known: &Known<'_>, used: &mut Used) -> Optio
     let mut port = |key| port_ref(section, &section.words(key)?, key, &by, known, used);
     let (from, to) = (port("from"), port("to"));
     let carrier = carrier(section, known);
+    let bender = bender(section, known, carrier.as_ref());
     let sized = !size_is_at_fault(section, known, carrier.is_some());
     let ends = ["end_a", "end_b"].map(|key| end(section, key, known, sized));
     report_missing_ends(section, known, [from, to]);
@@ -317,6 +320,7 @@ fn read_line(section: &Section<'_>, known: &Known<'_>, used: &mut Used) -> Optio
         to: PortRef { component: 0, port: 0 },
         ends,
         aims,
+        bender,
         bend_radius_mm: positive::<Length>(section, "bend_radius").map(|r| r.value.si() * 1e3),
         clips: clips(section, known.unit_mm),
         slack: slack(section),

@@ -5,6 +5,7 @@
 //! is calculated here and no engineering value is filled in.
 
 mod axes;
+mod bender;
 mod case;
 mod choice;
 mod component;
@@ -24,6 +25,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 pub use axes::Axes;
+pub use bender::{Bench, Bender, Mark, Room};
 pub use case::{Ambient, Case};
 pub use component::{Component, Port, PortEnd};
 pub use keep_out::{KeepOut, KeptBody};
@@ -108,6 +110,8 @@ pub struct Plan {
     pub stock: Option<Stock>,
     /// How to order.
     pub order: Order,
+    /// Benders for rigid tube.
+    pub benders: Vec<Bender>,
     /// Ports screwed together without a line.
     pub joins: Vec<Join>,
     /// Operating cases made by combination.
@@ -201,6 +205,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let fluids = fluid::read(root, tables);
     let hoses = own::read_hoses(root);
     let ends = own::read_ends(root);
+    let benders = bender::read(root);
     let components = component::read(root, unit_mm.unwrap_or(1.0));
     let choices = choice::Choices::new(root, &components, &fluids);
     let cases = case::read(root, &choices);
@@ -208,7 +213,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let known = line::Known::new(
         root,
         tables,
-        &line::Named { fluids: &fluids, hoses: &hoses, ends: &ends },
+        &line::Named { fluids: &fluids, hoses: &hoses, ends: &ends, benders: &benders },
         &components,
         &cases,
         unit_mm.unwrap_or(1.0),
@@ -238,6 +243,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         cases,
         stock,
         order: order.unwrap_or_default(),
+        benders,
         joins,
         matrix,
         uncertain: root.reader().uncertain(),

@@ -1,9 +1,11 @@
 //! The keys of the plan file, each said once: for reading, for messages and for the JSON schema.
 
+mod bender;
 mod case;
 mod component;
 mod keep_out;
 
+pub use bender::{BENDER, MARKS, ROOM, TURNS};
 pub use case::{CASE, MATRIX, WEATHER};
 pub use component::{
     COMPONENT, COMPONENTS, JOIN, NEED, PATH, PORT, PORT_END, PUMP, STATE, TANK_KEYS,
@@ -39,6 +41,7 @@ pub static ROOT: Shape = Shape {
         Key::may("fluid", Kind::Sections(&FLUID), "the fluids in the lines"),
         Key::may("hose", Kind::Sections(&HOSE), "hoses that are in no table"),
         Key::may("end", Kind::Sections(&END), "end fittings that are in no table"),
+        Key::may("bender", Kind::Sections(&BENDER), "benders for rigid tube"),
         Key::may("component", Kind::Sections(&COMPONENT), "what the lines connect"),
         Key::may("line", Kind::Sections(&LINE), "the hoses and tubes"),
         Key::may("join", Kind::Sections(&JOIN), "ports screwed together without a line"),
@@ -232,6 +235,11 @@ pub static LINE: Shape = Shape {
         Key::may("end_b", Kind::Words, "end fitting at B"),
         Key::may("aim_a", Kind::Point, "angled end A: direction in which the hose leaves"),
         Key::may("aim_b", Kind::Point, "angled end B: direction in which the hose leaves"),
+        Key::may(
+            "bender",
+            Kind::Name,
+            "tube: the [[bender]] it is bent in, which decides the radius",
+        ),
         Key::may(
             "bend_radius",
             quantity::<Length>(),

@@ -12,6 +12,11 @@ pub const FLOW_TEST: &str = "Before a flow test: prop the machine so that it can
 under it; the engine cold, every end that is opened led into a can that stands firm; one person at the switch, ready to \
 stop it.";
 
+/// Goes before bending.
+pub const BENDING: &str = "Before bending: eye protection, and gloves for the sawn ends; the bender bolted or \
+clamped down, nobody within the swing of the tube; a first bend of each kind on scrap. A tube with a wrinkle, a \
+kink or a scratch in a bend is scrap: it is not dressed, not heated and not bent twice.";
+
 const FUEL: &str = "Fuel: work outdoors, no flame, battery off, an extinguisher at hand, cans and \
 funnels earthed; never test flow on a hot engine.";
 const HIGH_PRESSURE: &str = "High pressure: a fine jet goes through the skin and is an emergency even \

@@ -1,11 +1,13 @@
 //! Assessments as JSON. Keys are only ever added; a number that is not known is null.
 
+mod bend;
 mod clearance;
 mod flow_test;
 mod network;
 mod size;
 mod uncertainty;
 
+pub use bend::bend;
 pub use flow_test::flow_test;
 use serde_json::{Value, json};
 pub use size::sizing;

@@ -1,5 +1,6 @@
 //! Writers: an assessment in, text out. Nothing is decided here; numbers are rounded here only.
 
+pub mod bend;
 pub mod caution;
 pub mod cut;
 pub mod flow;

@@ -233,6 +233,51 @@ pub fn cut(assessment: &Assessment) -> String {
     rows(&["of", "bar", "bar_mm", "line", "cut_mm", "left_mm"], list.into_iter())
 }
 
+/// Bend tables from the end to begin at, one row a bend.
+pub fn bend(assessment: &Assessment, lines: &[usize]) -> String {
+    let head = [
+        "line",
+        "cut_mm",
+        "from",
+        "bend",
+        "at",
+        "mark_mm",
+        "straight_mm",
+        "rotation_deg",
+        "dial_deg",
+        "set_deg",
+        "angle_deg",
+        "radius_mm",
+        "thinning_percent",
+        "straight_behind_mm",
+    ];
+    let mut list = Vec::new();
+    for facts in lines.iter().map(|line| &assessment.facts.lines[*line]) {
+        let Some(Ok(tube)) = &facts.tube else { continue };
+        let cut_mm = facts.makeup.as_ref().ok().map(|m| m.cut.cut_mm);
+        let side = tube.side();
+        for (index, row) in side.rows.iter().enumerate() {
+            let mark_mm = side.marks_mm.as_ref().ok().and_then(|m| m.get(index)).copied();
+            let next = side.rows.get(index + 1);
+            let mut cells = vec![facts.id.clone(), number(cut_mm), side.end.to_owned()];
+            cells.extend([(index + 1).to_string(), row.place.clone(), number(mark_mm)]);
+            let numbers = [
+                Some(row.bend.straight_mm),
+                Some(row.bend.rotation_rad.to_degrees()),
+                Some(row.dial_deg),
+                row.set.as_ref().ok().map(|s| s.angle_deg),
+                Some(row.bend.angle_rad.to_degrees()),
+                Some(row.bend.radius_mm),
+                row.wall.map(|w| 100.0 * w.thinning),
+                Some(next.map_or(side.last_straight_mm, |n| n.bend.straight_mm)),
+            ];
+            cells.extend(numbers.map(number));
+            list.push(cells);
+        }
+    }
+    rows(&head, list.into_iter())
+}
+
 /// The order list.
 pub fn order(assessment: &Assessment) -> String {
     rows(

@@ -5,6 +5,7 @@ use nalgebra::{Point3, Vector3};
 use super::CaseFacts;
 use super::elbow::{self, ElbowFacts};
 use super::support::{self, SupportFacts};
+use super::tube::bender_of;
 use crate::geometry::attitude::Attitude;
 use crate::geometry::elevation::{Extreme, ExtremeKind};
 use crate::geometry::{Route, RouteEnd, RouteInput, Shortfall, route};
@@ -180,7 +181,8 @@ pub fn solve(
 ) -> Result<GeometryFacts, NoRoute> {
     let allowed = allowed_radius(tables, line);
     let by_table = allowed.as_ref().map(AllowedRadius::drawn_mm);
-    let radius_mm = line.bend_radius_mm.or(by_table).ok_or_else(|| {
+    let by_bender = bender_of(plan, line).map(|b| b.radius_mm);
+    let radius_mm = by_bender.or(line.bend_radius_mm).or(by_table).ok_or_else(|| {
         NoRoute::missing("no bend radius is known: neither the table nor the plan gives one")
     })?;
     let straight_wanted = straight_wanted(tables, line);

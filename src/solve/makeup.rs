@@ -6,6 +6,7 @@ use super::LineFacts;
 use super::clocking::{self, ClockFacts};
 use super::geometry::GeometryFacts;
 use super::reach::{self, Made, ReachFacts};
+use super::tube::stretch_of;
 use crate::makeup::cut_length::{CutInput, CutLength, as_cut, cut_length};
 use crate::makeup::mass;
 use crate::makeup::stock::{CuttingPlan, StockInput, StockLength, WantedPiece, cutting_plan};
@@ -86,7 +87,8 @@ pub fn solve(
     let most = slack_most.as_ref().map_or(0.0, |s| s.value);
     let input = CutInput {
         path_mm: geometry.route.length_mm,
-        cut_off_a_mm: a,
+        // What bending adds need not be cut, like the length of a fitting.
+        cut_off_a_mm: a + stretch_of(plan, line, &geometry.route),
         cut_off_b_mm: b,
         slack_fraction: least,
         least_slack_fraction: least,
@@ -192,6 +194,16 @@ fn cut_from(
     }
     let (kerf_mm, squaring_mm) = (shelf.kerf_mm, shelf.squaring_mm);
     cutting_plan(&StockInput { pieces, stock, kerf_mm, squaring_mm }).map_err(|e| e.to_string())
+}
+
+/// Pieces of the cut list that could be cut once more from what is left of a bar.
+pub fn fit_again<'f>(
+    plan: &Plan,
+    stock: &'f StockFacts,
+    left_mm: f64,
+) -> impl Iterator<Item = &'f WantedPiece> {
+    let kerf_mm = plan.stock.as_ref().map_or(0.0, |s| s.kerf_mm);
+    stock.pieces.iter().filter(move |piece| piece.length_mm + kerf_mm <= left_mm)
 }
 
 /// The order list: hose and tube by stock length, ends, clips, sleeves.

@@ -16,6 +16,7 @@ pub mod network;
 pub mod rating;
 pub mod reach;
 pub mod support;
+pub mod tube;
 
 pub use case::CaseFacts;
 
@@ -65,6 +66,8 @@ pub struct LineFacts {
     pub geometry: Result<geometry::GeometryFacts, geometry::NoRoute>,
     /// Cut length, slack and mass, or why there are none.
     pub makeup: Result<makeup::MakeupFacts, String>,
+    /// How its tube is bent, or why that is not known; none for a hose.
+    pub tube: Option<Result<tube::TubeFacts, String>>,
     /// Flow and pressure in each case that has a duty.
     pub duties: Vec<DutyFacts>,
     /// Pressure, temperature and materials.
@@ -192,6 +195,7 @@ fn line_facts(
         outside: outside_mm(line),
         rating: rating::solve(plan, tables, line, &duties),
         fitting: fitting::solve(plan, tables, line),
+        tube: tube::solve(plan, tables, line, routed.geometry.as_ref().ok()),
         bore: routed.bore,
         geometry: routed.geometry,
         makeup: routed.makeup,

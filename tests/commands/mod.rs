@@ -5,6 +5,7 @@
     reason = "these tests lay out folders, look at what was written, and say why when they cannot"
 )]
 
+mod bend;
 mod contract;
 mod figures;
 mod flow_test;

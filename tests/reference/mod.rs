@@ -5,3 +5,4 @@ mod heat;
 mod hydraulics;
 mod makeup;
 mod rating;
+mod tube;

@@ -34,6 +34,46 @@ pub fn carrier(section: &Section<'_>, known: &Known<'_>) -> Option<Carrier> {
     }
 }
 
+/// The bender of a tube, by its index; it must be made for that tube and decides the radius alone.
+pub fn bender(
+    section: &Section<'_>,
+    known: &Known<'_>,
+    carrier: Option<&Carrier>,
+) -> Option<usize> {
+    let name = section.name("bender")?;
+    let Some(index) = known.benders.iter().position(|b| b.id == name.value) else {
+        if !known.may_name("bender") {
+            section.unknown(&name, "bender", known.benders.iter().map(|b| b.id.as_str()));
+        }
+        return None;
+    };
+    let bender = &known.benders[index];
+    let fault = match carrier {
+        Some(Carrier::Hose(_)) => {
+            Some((name.span.clone(), "a hose is not bent in a bender".to_owned(), "a hose"))
+        }
+        Some(Carrier::Tube(tube)) if !bender.takes(tube) => {
+            let (outside_mm, takes_mm) = (tube.outside.value.si() * 1e3, bender.outside_mm);
+            let message = format!(
+                "bender {} bends tube of {takes_mm:.2} mm outside, and this one has {outside_mm:.2} mm",
+                shorten(&name.value)
+            );
+            Some((name.span.clone(), message, "another tube"))
+        }
+        _ if section.has("bend_radius") => {
+            let message = "the bender decides the bend radius of its line".to_owned();
+            Some((section.place("bend_radius"), message, "one too many"))
+        }
+        _ => None,
+    };
+    if let Some((span, message, label)) = fault {
+        let help = "take it out, or name another bender".to_owned();
+        section.reader().problem(&span, message, label, vec![help]);
+        return None;
+    }
+    Some(index)
+}
+
 fn hose(section: &Section<'_>, known: &Known<'_>) -> Option<Hose> {
     let name = section.name("hose")?;
     if let Some(own) = known.hoses.get(name.value.as_str()) {

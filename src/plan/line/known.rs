@@ -4,9 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::PortRef;
 use crate::document::{Placed, Section};
-use crate::plan::Case;
 use crate::plan::component::Component;
 use crate::plan::fluid::NamedFluid;
+use crate::plan::{Bender, Case};
 use crate::table::Tables;
 use crate::table::end::End;
 use crate::table::hose::Hose;
@@ -19,6 +19,8 @@ pub struct Named<'k> {
     pub hoses: &'k [Hose],
     /// Own ends.
     pub ends: &'k [(String, End)],
+    /// Benders.
+    pub benders: &'k [Bender],
 }
 
 /// What the lines may refer to.
@@ -33,6 +35,8 @@ pub struct Known<'k> {
     pub hoses: BTreeMap<&'k str, &'k Hose>,
     /// Own ends.
     pub ends: BTreeMap<&'k str, &'k End>,
+    /// Benders, in the order of the plan.
+    pub benders: &'k [Bender],
     /// Ids of the components.
     pub ids: BTreeSet<&'k str>,
     /// Every port by component and name.
@@ -56,14 +60,21 @@ impl<'k> Known<'k> {
         unit_mm: f64,
     ) -> Self {
         let fluids = named.fluids.iter().map(|f| f.value.id.as_str());
-        let lists =
-            [("fluid", "id"), ("hose", "id"), ("end", "id"), ("component", "id"), ("case", "name")];
+        let lists = [
+            ("fluid", "id"),
+            ("hose", "id"),
+            ("end", "id"),
+            ("bender", "id"),
+            ("component", "id"),
+            ("case", "name"),
+        ];
         Self {
             tables,
             components,
             fluids: fluids.enumerate().map(|(i, id)| (id, i)).collect(),
             hoses: named.hoses.iter().map(|h| (h.label.as_str(), h)).collect(),
             ends: named.ends.iter().map(|(id, end)| (id.as_str(), end)).collect(),
+            benders: named.benders,
             ids: components.iter().map(|c| c.id.as_str()).collect(),
             ports: all_ports(components),
             cases: cases.iter().enumerate().map(|(i, c)| (c.name.as_str(), i)).collect(),
