@@ -173,6 +173,30 @@ fn drawn_samples_spread_as_the_covariance_says_and_never_beyond_the_reach() {
     }
 }
 
+#[test]
+fn places_that_tapes_do_not_quite_agree_on_are_those_of_fifty_digit_arithmetic() {
+    let text = include_str!("oracle/places.csv");
+    let mut count = 0;
+    for line in text.lines().skip(2) {
+        let row: Vec<f64> = line.split(',').map(|cell| cell.parse().unwrap()).collect();
+        let tape = |n: &[f64]| Tape {
+            from: Point3::new(n[0], n[1], n[2]),
+            distance_mm: n[3],
+            tolerance_mm: n[4],
+        };
+        let all: Vec<Tape> = row[..25].chunks(5).map(tape).collect();
+        let fix = trilaterate(&all, &Point3::new(80.0, 60.0, 400.0)).unwrap();
+        let at = Point3::new(row[25], row[26], row[27]);
+        assert!((fix.at - at).norm() < 1e-8, "{line}: {fix:?}");
+        let [xx, xy, xz, yy, yz, zz] = row[28..].try_into().unwrap();
+        let known = Matrix3::new(xx, xy, xz, xy, yy, yz, xz, yz, zz);
+        let apart = (fix.covariance_mm2 - known).abs().max();
+        assert!(apart < 1e-9 * known.max(), "{line}: {fix:?}");
+        count += 1;
+    }
+    assert_eq!(count, 40);
+}
+
 fn refused(tapes: &[Tape]) -> TrilaterationError {
     trilaterate(tapes, &Point3::new(10.0, 20.0, 300.0)).unwrap_err()
 }
