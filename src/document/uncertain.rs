@@ -74,7 +74,7 @@ impl Reader {
 
 impl<'a> Section<'a> {
     /// A section inside this one; `item` counts from 1 where it is one of several without a name.
-    pub(super) fn inner(
+    pub fn inner(
         &self,
         name: &str,
         shape: &'static super::Shape,

@@ -11,6 +11,7 @@ mod lead_out;
 pub mod path;
 pub mod place;
 pub mod route;
+pub mod simplify;
 pub mod trilateration;
 
 pub use attitude::Attitude;

@@ -5,7 +5,7 @@ mod component;
 
 pub use case::{CASE, MATRIX, WEATHER};
 pub use component::{
-    COMPONENT, COMPONENTS, JOIN, NEED, PATH, PORT, PORT_END, PUMP, STATE, TANK_KEYS,
+    COMPONENT, COMPONENTS, DATUM, JOIN, NEED, PATH, PORT, PORT_END, PUMP, STATE, TANK_KEYS, TAPE,
 };
 
 use crate::document::{Key, Kind, Shape, quantity};
@@ -37,6 +37,7 @@ pub static ROOT: Shape = Shape {
         Key::may("fluid", Kind::Sections(&FLUID), "the fluids in the lines"),
         Key::may("hose", Kind::Sections(&HOSE), "hoses that are in no table"),
         Key::may("end", Kind::Sections(&END), "end fittings that are in no table"),
+        Key::may("datum", Kind::Sections(&DATUM), "known points that places are taped from"),
         Key::may("component", Kind::Sections(&COMPONENT), "what the lines connect"),
         Key::may("line", Kind::Sections(&LINE), "the hoses and tubes"),
         Key::may("join", Kind::Sections(&JOIN), "ports screwed together without a line"),
@@ -248,6 +249,16 @@ pub static CLIP: Shape = Shape {
     about: "A corner of the route; with a clip unless `held = false`.",
     keys: &[
         Key::must("at", Kind::Point, "where"),
+        Key::may(
+            "measured",
+            Kind::Sections(&TAPE),
+            "taped distances that place it; `at` then only tells the side",
+        ),
+        Key::may(
+            "tolerance",
+            quantity::<Length>(),
+            "how far the clip may be from `at`, where it is measured",
+        ),
         Key::may("held", Kind::Flag, "false: a corner without a clip"),
         Key::may("bleed", Kind::Flag, "air can be let out here"),
         Key::may("drain", Kind::Flag, "fluid can be let out here"),
