@@ -99,8 +99,7 @@ fn a_fourth_tape_out_of_the_plane_tells_the_side_by_itself() {
 fn what_four_tapes_cannot_agree_on_is_shared_among_them() {
     // A square of datums around the foot of a point: by symmetry an error of one tape is shared
     // so that the residuals alternate in sign and are equal in size.
-    let from =
-        [[400.0, 0.0, 0.0], [0.0, 400.0, 0.0], [-400.0, 0.0, 0.0], [0.0, -400.0, 0.0]];
+    let from = [[400.0, 0.0, 0.0], [0.0, 400.0, 0.0], [-400.0, 0.0, 0.0], [0.0, -400.0, 0.0]];
     let all = tapes(&from, [0.0, 0.0, 300.0], &[8.0]);
     let fix = trilaterate(&all, &Point3::new(0.0, 0.0, 250.0)).unwrap();
     // 8 mm, a quarter for each; bent by the place that moves some millimetres on a base of 500.
@@ -135,7 +134,8 @@ struct Numbers(u64);
 
 impl Numbers {
     fn between(&mut self, low: f64, high: f64) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         let top = u32::try_from(self.0 >> 32).unwrap();
         low + (high - low) * f64::from(top) / 4_294_967_296.0
     }
@@ -152,7 +152,8 @@ fn drawn_samples_spread_as_the_covariance_says_and_never_beyond_the_reach() {
         let (mut sum, mut squares, mut farthest) = (Vector3::zeros(), Matrix3::zeros(), 0.0_f64);
         let samples = 20_000;
         for _ in 0..samples {
-            let off = |t: &Tape| Tape { distance_mm: t.distance_mm + numbers.between(-2.0, 2.0), ..*t };
+            let off =
+                |t: &Tape| Tape { distance_mm: t.distance_mm + numbers.between(-2.0, 2.0), ..*t };
             let moved: Vec<Tape> = true_tapes.iter().map(off).collect();
             let away = trilaterate(&moved, &to).unwrap().at - to;
             sum += away;
@@ -225,10 +226,7 @@ fn numbers_that_cannot_be_are_refused_by_name() {
 fn tapes_that_make_no_triangle_are_refused_with_what_is_between_them() {
     let from = [[0.0, 0.0, 0.0], [1000.0, 0.0, 0.0], [0.0, 1000.0, 0.0]];
     let all = [tape(from[0], 500.0), tape(from[1], 450.0), tape(from[2], 900.0)];
-    assert_eq!(
-        refused(&all),
-        TrilaterationError::Apart { first: 0, second: 1, misses_mm: 50.0 }
-    );
+    assert_eq!(refused(&all), TrilaterationError::Apart { first: 0, second: 1, misses_mm: 50.0 });
     // One ends inside the other.
     let all = [tape(from[0], 2000.0), tape(from[1], 1200.0), tape(from[2], 900.0)];
     let TrilaterationError::Apart { first: 0, second: 2, misses_mm } = refused(&all) else {
@@ -374,7 +372,7 @@ proptest! {
         from in prop::collection::vec(prop::array::uniform3(-3_i32..3), 3..7),
         distances in prop::collection::vec(1_u8..9, 7), scale in 0_i32..9, t in 1_u8..40,
     ) {
-        let scale = 10.0_f64.powi(scale);
+        let scale = libm::pow(10.0, f64::from(scale));
         let all: Vec<Tape> = from.iter().zip(&distances).map(|(f, d)| Tape {
             from: Point3::from(f.map(|c| f64::from(c) * scale)),
             distance_mm: f64::from(*d) * scale,

@@ -6,6 +6,7 @@ mod file;
 mod new;
 mod plan;
 mod quick;
+mod route;
 mod table;
 mod test;
 
@@ -95,6 +96,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Test(test) => test::run(&test.what, format, layout),
         Command::Cut(file) => plan::cut(file, format, layout),
         Command::Order(file) => plan::order(file, format, layout),
+        Command::Route(route) => route::run(route, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),
         Command::Explain(explain) => explain::run(explain, format, layout.width),
         Command::Quick(quick) => quick::run(&quick.what, format, layout),

@@ -74,6 +74,7 @@ impl Reader {
 
 impl<'a> Section<'a> {
     /// A section inside this one; `item` counts from 1 where it is one of several without a name.
+    #[must_use]
     pub fn inner(
         &self,
         name: &str,

@@ -7,7 +7,7 @@ mod spheres;
 use nalgebra::{Matrix3, Point3, Vector3};
 
 use super::{GeometryError, above_zero, within};
-use adjust::{Adjusted, adjusted};
+use adjust::{Adjusted, adjusted, size_mm};
 use spheres::{Base, base};
 
 /// Most tapes to one point; their tolerances are tried in every combination.
@@ -291,7 +291,7 @@ fn place(
     let (near, far) = if from_one <= from_other { (one, other) } else { (other, one) };
     let between_mm = (near.at - far.at).norm();
     // Both starts settled in one place: the tapes tell the side by themselves.
-    if between_mm <= 1e-6 * base.size_mm(tapes) {
+    if between_mm <= 1e-6 * size_mm(tapes) {
         return Ok((near, None));
     }
     let fits = |a: &Adjusted| tapes.len() == 3 || tapes.iter().all(|t| t.fits(&a.at));

@@ -9,6 +9,7 @@ pub mod json;
 pub mod order;
 pub mod problem;
 pub mod quick;
+pub mod route;
 pub mod size;
 pub mod spreadsheet;
 pub mod table;

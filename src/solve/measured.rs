@@ -85,28 +85,35 @@ impl Against {
 pub struct Suspect {
     /// Index of the tape.
     pub tape: usize,
-    /// Whether it is the only one without which the others agree.
-    pub alone: bool,
+    /// How many tapes there are, this one among them, without which the others agree.
+    pub possible: usize,
 }
 
 impl Placed {
-    /// The tape that the others contradict most. Of four, each contradicts the other three as much as any:
-    /// then it is the one without which the place comes nearest to the drawing.
+    /// The tape that the others contradict most, of those without which the others agree. Of four, each
+    /// contradicts the other three as much as any: then it is the one without which the place comes
+    /// nearest to the drawing.
     pub fn suspect(&self) -> Option<Suspect> {
         let checked = || {
             let each = self.tapes.iter().enumerate();
             each.filter_map(|(i, t)| t.against.map(|against| (i, against)))
         };
-        let free = checked().filter(|(_, a)| a.others_agree).count();
-        let possible = checked().filter(|(_, a)| a.others_agree || free == 0);
+        let possible = checked().filter(|(_, a)| a.others_agree).count();
         let order = |a: &Against| if self.tapes.len() == 4 { a.off_mm } else { -a.share() };
-        let worst = possible.min_by(|a, b| order(&a.1).total_cmp(&order(&b.1)))?;
-        Some(Suspect { tape: worst.0, alone: free == 1 })
+        let among = checked().filter(|(_, a)| a.others_agree || possible == 0);
+        let worst = among.min_by(|a, b| order(&a.1).total_cmp(&order(&b.1)))?;
+        Some(Suspect { tape: worst.0, possible })
     }
 
-    /// The largest share of what a tape may differ from the others that one does.
-    pub fn worst_share(&self) -> Option<f64> {
-        self.tapes.iter().filter_map(|t| t.against).map(|a| a.share()).reduce(f64::max)
+    /// The tape that takes the largest share of what it may differ from the others.
+    pub fn tightest(&self) -> Option<(&TapeFacts, Against)> {
+        let checked = self.tapes.iter().filter_map(|t| Some((t, t.against?)));
+        checked.max_by(|a, b| a.1.share().total_cmp(&b.1.share()))
+    }
+
+    /// Datums of the tapes that the others do not check.
+    pub fn unchecked(&self) -> Vec<&str> {
+        self.tapes.iter().filter(|t| t.against.is_none()).map(|t| t.from.as_str()).collect()
     }
 }
 
@@ -210,13 +217,14 @@ fn tape(plan: &Plan, taped: &Taped) -> Tape {
 }
 
 fn of_fix(fix: &Fix, tapes: &[Tape], names: &[&str], drawn: &Point3<f64>) -> Placed {
-    let each = tapes.iter().zip(names).zip(&fix.residuals_mm).enumerate();
-    let tapes = each.map(|(index, ((tape, name), residual_mm))| TapeFacts {
+    let against = all_against(tapes, &fix.at, drawn);
+    let each = tapes.iter().zip(names).zip(&fix.residuals_mm).zip(against);
+    let tapes = each.map(|(((tape, name), residual_mm), against)| TapeFacts {
         from: (*name).to_owned(),
         distance_mm: tape.distance_mm,
         tolerance_mm: tape.tolerance_mm,
         residual_mm: *residual_mm,
-        against: against(tapes, index, &fix.at, drawn),
+        against,
     });
     Placed {
         at_mm: fix.at.into(),
@@ -233,19 +241,38 @@ fn of_fix(fix: &Fix, tapes: &[Tape], names: &[&str], drawn: &Point3<f64>) -> Pla
 
 /// A tape held against the place that the others give, on the side of the place that all give.
 fn against(tapes: &[Tape], index: usize, at: &Point3<f64>, drawn: &Point3<f64>) -> Option<Against> {
-    let own = tapes.get(index)?;
-    let others: Vec<Tape> =
-        tapes.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, t)| *t).collect();
-    let without = trilaterate(&others, at).ok()?;
-    let way: Vector3<f64> = without.at - own.from;
+    let (own, others) = (tapes.get(index)?, without(tapes, index));
+    let place = trilaterate(&others, at).ok()?;
+    let way: Vector3<f64> = place.at - own.from;
     let along = way.try_normalize(0.0)?;
-    let within = |(r, t): (&f64, &Tape)| r.abs() <= t.tolerance_mm;
     Some(Against {
         differs_mm: own.distance_mm - way.norm(),
-        may_differ_mm: own.tolerance_mm + without.reach_along_mm(&others, &along),
-        others_agree: without.residuals_mm.iter().zip(&others).all(within),
-        off_mm: (without.at - drawn).norm(),
+        may_differ_mm: own.tolerance_mm + place.reach_along_mm(&others, &along),
+        others_agree: true,
+        off_mm: (place.at - drawn).norm(),
     })
+}
+
+fn without(tapes: &[Tape], index: usize) -> Vec<Tape> {
+    tapes.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, t)| *t).collect()
+}
+
+/// Each tape held against the others; whether these agree is only asked where not all do.
+fn all_against(tapes: &[Tape], at: &Point3<f64>, drawn: &Point3<f64>) -> Vec<Option<Against>> {
+    let each = |tapes: &[Tape]| -> Vec<Option<Against>> {
+        (0..tapes.len()).map(|index| against(tapes, index, at, drawn)).collect()
+    };
+    let agree = |list: &[Option<Against>]| list.iter().flatten().all(|a| a.share() <= 1.0);
+    let mut list = each(tapes);
+    // Three tapes that meet agree; fewer than that are no place.
+    if !agree(&list) && tapes.len() > 4 {
+        for (index, against) in list.iter_mut().enumerate() {
+            if let Some(against) = against {
+                against.others_agree = agree(&each(&without(tapes, index)));
+            }
+        }
+    }
+    list
 }
 
 /// The reason with the names of the datums in it.

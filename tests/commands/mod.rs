@@ -10,6 +10,7 @@ mod figures;
 mod flow_test;
 mod layout;
 mod refusals;
+mod route;
 mod sizes;
 mod verdicts;
 

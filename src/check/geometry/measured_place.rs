@@ -1,8 +1,10 @@
 //! `geometry.measured-place`: where taped distances put a port or a clip, against where it is drawn.
 
+use core::fmt::Write;
+
 use crate::check::{About, Draft, Whole, at_most};
 use crate::finding::{Finding, Verdict};
-use crate::solve::measured::{MeasuredFacts, Placed, Suspect, TapeFacts};
+use crate::solve::measured::{Against, MeasuredFacts, Placed, Suspect, TapeFacts};
 use crate::source::Cite;
 
 /// What the check is about.
@@ -15,6 +17,9 @@ pub const ABOUT: About = About {
     open_when: "the tapes do not say where the place is (datums in one line, a place too near to their plane), they contradict each other, or no tolerance is given and the drawing is farther off than the tapes explain",
     remedy: "measure again; then move `at` to the measured place, or the part to where it is drawn",
 };
+
+/// What to do where tapes disagree.
+const REMEDY: &str = "measure it again, and see whether its datum is the right one";
 
 /// Judges each measured place, and its tapes where there are four or more.
 pub fn check(whole: &Whole<'_>) -> Vec<Finding> {
@@ -90,48 +95,66 @@ fn tapes(whole: &Whole<'_>, draft: Draft, placed: &Placed) -> Option<Finding> {
     if placed.tapes.len() == 3 {
         return None;
     }
-    let (Some(share), Some(suspect)) = (placed.worst_share(), placed.suspect()) else {
+    let (Some((tape, against)), Some(suspect)) = (placed.tightest(), placed.suspect()) else {
         return Some(draft.open(
             "no tape can be checked: without any of them the others give no place",
             "tape it from a datum that stands farther off the line of the others",
         ));
     };
-    let tape = &placed.tapes[suspect.tape];
-    let against = tape.against?;
+    let verdict = at_most(against.share(), 1.0, whole.near());
     let cite = Cite::plan("tolerances of the tapes");
-    let draft = draft.value(against.differs_mm.abs(), "mm").most(against.may_differ_mm, &cite);
-    let verdict = at_most(share, 1.0, whole.near());
-    let text = if verdict == Verdict::Ok {
-        format!(
-            "the {} tapes agree: the one from {} differs by {:.1} mm from the place that the others give",
-            placed.tapes.len(),
-            tape.from,
-            against.differs_mm.abs()
-        )
-    } else {
-        disagrees(placed, tape, suspect)
+    let judged = |against: Against| {
+        let draft = draft.clone().value(against.differs_mm.abs(), "mm");
+        draft.most(against.may_differ_mm, &cite)
     };
-    Some(draft.say(verdict, text, "measure it again, and that its datum is the right one"))
+    if verdict == Verdict::Fail {
+        let tape = &placed.tapes[suspect.tape];
+        let against = tape.against.unwrap_or(against);
+        let text = disagrees(placed, tape, against, suspect);
+        return Some(judged(against).fail(text, REMEDY));
+    }
+    let text = format!(
+        "the {} tapes agree: the one from {} differs by {:.1} mm from the place that the others give{}",
+        placed.tapes.len(),
+        tape.from,
+        against.differs_mm.abs(),
+        unchecked(placed)
+    );
+    Some(judged(against).say(verdict, text, REMEDY))
 }
 
-fn disagrees(placed: &Placed, tape: &TapeFacts, suspect: Suspect) -> String {
-    let against = tape.against;
-    let differs = against.map_or(0.0, |a| a.differs_mm);
-    let more = if differs < 0.0 { "less" } else { "more" };
-    let which = match placed.tapes.len() {
-        _ if suspect.alone => "; without it the others agree".to_owned(),
-        4 => format!(
-            "; of four any may be the wrong one, but without this one the place comes nearest to the drawing, to {:.1} mm",
-            against.map_or(0.0, |a| a.off_mm)
-        ),
-        _ => "; it need not be the only wrong one".to_owned(),
-    };
-    format!(
-        "the tape from {} disagrees by {:.1} mm: it reads {:.1} mm, that much {more} than the place that the others give{which}",
+fn disagrees(placed: &Placed, tape: &TapeFacts, against: Against, suspect: Suspect) -> String {
+    let more = if against.differs_mm < 0.0 { "less" } else { "more" };
+    let count = placed.tapes.len();
+    let mut text = format!(
+        "the tape from {} disagrees by {:.1} mm: it reads {:.1} mm, that much {more} than the place that the others give",
         tape.from,
-        differs.abs(),
+        against.differs_mm.abs(),
         tape.distance_mm
-    )
+    );
+    let _ = match suspect.possible {
+        _ if count == 4 => write!(text, "; of four any may be the wrong one"),
+        0 => write!(text, "; without any single one the others disagree: more than one is wrong"),
+        1 => write!(text, "; without it the others agree"),
+        some => write!(text, "; any one of {some} may be the wrong one, this one most likely"),
+    };
+    if count == 4 && against.off_mm < placed.off_mm {
+        let _ = write!(
+            text,
+            ", but without this one the place comes nearest to the drawing, to {:.1} mm",
+            against.off_mm
+        );
+    }
+    text.push_str(&unchecked(placed));
+    text
+}
+
+/// Tapes of which the others say nothing.
+fn unchecked(placed: &Placed) -> String {
+    match placed.unchecked().as_slice() {
+        [] => String::new(),
+        datums => format!("; from {} it is not checked by the others", datums.join(" and ")),
+    }
 }
 
 /// Coordinates in the plan's axes.

@@ -33,6 +33,11 @@ impl Adjusted {
     }
 }
 
+/// The size of the whole figure.
+pub fn size_mm(tapes: &[Tape]) -> f64 {
+    tapes.iter().map(|t| t.distance_mm).fold(0.0, f64::max)
+}
+
 /// The smallest tolerance, which the weights are counted in.
 fn finest_mm(tapes: &[Tape]) -> f64 {
     tapes.iter().map(|t| t.tolerance_mm).fold(f64::INFINITY, f64::min)
@@ -72,7 +77,7 @@ fn normal(tapes: &[Tape], at: &Point3<f64>, unit_mm: f64) -> (Matrix3<f64>, Vect
 /// [`TrilaterationError::NotSettled`] where it finds none.
 pub fn adjusted(tapes: &[Tape], start: Point3<f64>) -> Result<Adjusted, TrilaterationError> {
     let unit_mm = finest_mm(tapes);
-    let size_mm = tapes.iter().map(|t| t.distance_mm).fold(0.0, f64::max);
+    let size_mm = size_mm(tapes);
     let (mut at, mut damping) = (start, 0.0_f64);
     for steps in 1..=MOST_STEPS {
         let (squares, pull) = normal(tapes, &at, unit_mm);

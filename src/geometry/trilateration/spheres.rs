@@ -53,15 +53,17 @@ impl Base {
     fn new(tapes: [usize; 3], all: &[Tape]) -> Self {
         let [one, two, three] = tapes.map(|i| all[i]);
         let (to_two, to_three) = (two.from - one.from, three.from - one.from);
+        // In the plane of the three: the second at (d, 0), the third at (along, aside).
         let d = to_two.norm();
         let first = to_two / d;
-        let i = to_three.dot(&first);
-        let aside = to_three - first * i;
-        let j = aside.norm();
-        let second = aside / j;
+        let along = to_three.dot(&first);
+        let square = to_three - first * along;
+        let aside = square.norm();
+        let second = square / aside;
         let squares = |a: f64, b: f64| (a - b) * (a + b);
         let x = 0.5 * (squares(one.distance_mm, two.distance_mm) / d + d);
-        let y = 0.5 * ((squares(one.distance_mm, three.distance_mm) + i * (i - 2.0 * x)) / j + j);
+        let radii = squares(one.distance_mm, three.distance_mm);
+        let y = 0.5 * ((radii + along * (along - 2.0 * x)) / aside + aside);
         let out_mm = libm::hypot(x, y);
         Self {
             tapes,
@@ -95,11 +97,6 @@ impl Base {
         } else {
             TrilaterationError::TooCoarse
         }
-    }
-
-    /// The size of the whole figure.
-    pub fn size_mm(&self, all: &[Tape]) -> f64 {
-        all.iter().map(|t| t.distance_mm).fold(0.0, f64::max)
     }
 
     /// Refuses three spheres that do not meet.
