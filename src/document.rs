@@ -4,6 +4,7 @@
 //! key" messages and the JSON schema, so that they cannot drift apart.
 
 mod assign;
+pub mod points;
 mod syntax;
 mod uncertain;
 mod value;

@@ -108,6 +108,7 @@ pub type MachineCheck = fn(&Whole<'_>) -> Vec<Finding>;
 
 /// Every check of the machine as a whole in the order of the report, behind those of the lines.
 pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
+    (&geometry::measured_place::ABOUT, geometry::measured_place::check),
     (&network::solved::ABOUT, network::solved::check),
     (&network::pump_inlet::ABOUT, network::pump_inlet::check),
     (&network::need::ABOUT, network::need::check),

@@ -1,4 +1,4 @@
-//! Reading plans and the tables beside them; writing files whole or not at all.
+//! Reading plans, the tables beside them, and points; writing files whole or not at all.
 
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
@@ -11,6 +11,23 @@ use crate::table::Tables;
 
 /// A plan's text; `-` is standard input.
 pub fn read_plan(path: &Path) -> Result<Arc<SourceText>, Trouble> {
+    let missing = |name: &str| format!("hosewright new {name} writes a starter plan");
+    read_named(path, "a plan", "plan.toml", missing)
+}
+
+/// The text of a file of points; `-` is standard input.
+pub fn read_points(path: &Path) -> Result<Arc<SourceText>, Trouble> {
+    let missing = |_: &str| "write one point a row: 512.5,0,45".to_owned();
+    read_named(path, "a file of points", "points.csv", missing)
+}
+
+/// The text of a file; what it should be, a name for one, and what to do where there is none.
+fn read_named(
+    path: &Path,
+    what: &str,
+    example: &str,
+    missing: impl Fn(&str) -> String,
+) -> Result<Arc<SourceText>, Trouble> {
     if path.as_os_str() == "-" {
         let mut bytes = Vec::new();
         let limit = LARGEST_BYTES as u64 + 1;
@@ -24,15 +41,12 @@ pub fn read_plan(path: &Path) -> Result<Arc<SourceText>, Trouble> {
     let name = printable(path);
     if path.is_dir() {
         return Err(Trouble::hint(
-            format!("{name} is a folder, not a plan"),
-            format!("name the file in it, for example {name}/plan.toml"),
+            format!("{name} is a folder, not {what}"),
+            format!("name the file in it, for example {name}/{example}"),
         ));
     }
     if !path.exists() {
-        return Err(Trouble::hint(
-            format!("there is no file {name}"),
-            format!("hosewright new {name} writes a starter plan"),
-        ));
+        return Err(Trouble::hint(format!("there is no file {name}"), missing(&name)));
     }
     read_text(path)
 }

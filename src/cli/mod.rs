@@ -6,6 +6,7 @@ mod file;
 mod new;
 mod plan;
 mod quick;
+mod route;
 mod table;
 mod test;
 
@@ -96,6 +97,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Cut(file) => plan::cut(file, format, layout),
         Command::Order(file) => plan::order(file, format, layout),
         Command::Bend(bend) => plan::bend(bend, format, layout),
+        Command::Route(route) => route::run(route, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),
         Command::Explain(explain) => explain::run(explain, format, layout.width),
         Command::Quick(quick) => quick::run(&quick.what, format, layout),

@@ -74,7 +74,8 @@ impl Reader {
 
 impl<'a> Section<'a> {
     /// A section inside this one; `item` counts from 1 where it is one of several without a name.
-    pub(super) fn inner(
+    #[must_use]
+    pub fn inner(
         &self,
         name: &str,
         shape: &'static super::Shape,

@@ -15,6 +15,8 @@ mod lead_out;
 pub mod path;
 pub mod place;
 pub mod route;
+pub mod simplify;
+pub mod trilateration;
 
 pub use attitude::Attitude;
 pub use bend_table::{BendTable, MirrorImage, TubeBend};

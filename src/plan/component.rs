@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::measured::{self, Datums, Tape};
 use super::path::{self, Need, Owner, Path, State, Tank};
 use super::{Given, Names, not_negative, positive, shape};
 use crate::document::{Placed, Section, shorten};
@@ -46,6 +47,8 @@ pub struct Port {
     pub end: PortEnd,
     /// How well the place is known.
     pub tolerance: Option<Length>,
+    /// Distances that were taped to it; none where it is as drawn.
+    pub measured: Vec<Tape>,
 }
 
 /// What a line must mate with.
@@ -75,12 +78,12 @@ impl PortEnd {
 }
 
 /// Reads all `[[component]]`.
-pub fn read(root: &Section<'_>, unit_mm: f64) -> Vec<Component> {
+pub fn read(root: &Section<'_>, datums: &Datums<'_>, unit_mm: f64) -> Vec<Component> {
     let mut components: Vec<Component> = Vec::new();
     let mut places: BTreeMap<String, usize> = BTreeMap::new();
     let mut given = Given::new("component");
     for section in root.sections("component", &shape::COMPONENT) {
-        let component = read_component(&section, unit_mm);
+        let component = read_component(&section, datums, unit_mm);
         let Some(id) = section.id("id") else { continue };
         report_dot(&section, &id);
         if given.is_new(&section, &id) {
@@ -96,14 +99,14 @@ pub fn read(root: &Section<'_>, unit_mm: f64) -> Vec<Component> {
     components
 }
 
-fn read_component(section: &Section<'_>, unit_mm: f64) -> Component {
+fn read_component(section: &Section<'_>, datums: &Datums<'_>, unit_mm: f64) -> Component {
     let kinds: Vec<(&str, &str)> = shape::COMPONENTS.iter().map(|k| (*k, *k)).collect();
     let kind = section.choice("kind", &kinds);
     let kind = kind.map_or_else(String::new, |k| k.value.to_owned());
     let ports: Vec<Port> = section
         .map("ports", &shape::PORT)
         .iter()
-        .map(|(name, port)| read_port(name, port, unit_mm))
+        .map(|(name, port)| read_port(name, port, datums, unit_mm))
         .collect();
     let sections = section.sections("path", &shape::PATH);
     let named = Names::new(ports.iter().map(|p| p.name.as_str()));
@@ -149,7 +152,12 @@ fn report_dot(section: &Section<'_>, id: &Placed<String>) {
 }
 
 /// A port; what has a fault is made up, so that its line is not reported as well.
-fn read_port(name: &Placed<String>, section: &Section<'_>, unit_mm: f64) -> Port {
+fn read_port(
+    name: &Placed<String>,
+    section: &Section<'_>,
+    datums: &Datums<'_>,
+    unit_mm: f64,
+) -> Port {
     let at = section.point("at");
     let faces = section.point("faces").and_then(|f| unit_direction(section, "faces", &f));
     let end = section.section("end", &shape::PORT_END).map(|e| read_end(&e));
@@ -160,6 +168,7 @@ fn read_port(name: &Placed<String>, section: &Section<'_>, unit_mm: f64) -> Port
         faces: faces.unwrap_or([0.0, 0.0, 1.0]),
         end: end.unwrap_or_default(),
         tolerance,
+        measured: measured::read(section, datums),
     }
 }
 

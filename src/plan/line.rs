@@ -1,17 +1,15 @@
 //! Lines: hose or tube, its ends, its route and what it must do.
 
 mod carrier;
+mod clip;
 mod duty;
 mod known;
 mod port;
 mod size;
 
-use toml::Spanned;
-use toml::de::DeValue;
-
 use super::component::unit_direction;
 use super::{Given, not_negative, positive, shape};
-use crate::document::{self, Section, shorten};
+use crate::document::{Section, shorten};
 use crate::source::Sourced;
 use crate::table::SizeRow;
 use crate::table::end::End;
@@ -22,6 +20,8 @@ use crate::units::{
     Temperature, Time, Velocity,
 };
 use carrier::{bender, carrier, end, size_is_at_fault};
+pub use clip::Clip;
+use clip::clips;
 pub use duty::loss_law;
 use duty::{duties, loss};
 pub use known::{Known, Named};
@@ -133,19 +133,6 @@ impl Carrier {
             Self::Tube(tube) => &tube.label,
         }
     }
-}
-
-/// A corner of the route.
-#[derive(Clone, Debug)]
-pub struct Clip {
-    /// Where, mm.
-    pub at_mm: [f64; 3],
-    /// Whether a clip holds the line there.
-    pub held: bool,
-    /// Whether air can be let out there.
-    pub bleed: bool,
-    /// Whether fluid can be let out there.
-    pub drain: bool,
 }
 
 /// A sleeve, from end A along the line.
@@ -322,7 +309,7 @@ fn read_line(section: &Section<'_>, known: &Known<'_>, used: &mut Used) -> Optio
         aims,
         bender,
         bend_radius_mm: positive::<Length>(section, "bend_radius").map(|r| r.value.si() * 1e3),
-        clips: clips(section, known.unit_mm),
+        clips: clips(section, known),
         slack: slack(section),
         cut_short_mm: 0.0,
         clock_rad,
@@ -362,35 +349,6 @@ fn fluid_index(section: &Section<'_>, known: &Known<'_>) -> Option<usize> {
 fn aim(section: &Section<'_>, key: &str) -> Option<[f64; 3]> {
     let written = section.point(key)?;
     unit_direction(section, key, &written)
-}
-
-fn clips(section: &Section<'_>, unit_mm: f64) -> Vec<Clip> {
-    let items = section.array("clips");
-    if !items.is_empty() && items.iter().all(|i| document::number(i.get_ref()).is_some()) {
-        section.reader().problem(
-            &section.place("clips"),
-            "clips is a list of points, and this is a single point",
-            "one point",
-            vec![
-                "each point has its own brackets: clips = [[330, 0, 380], [650, -80, 320]]".into(),
-            ],
-        );
-        return Vec::new();
-    }
-    items.into_iter().filter_map(|item| clip(section, item, unit_mm)).collect()
-}
-
-fn clip(section: &Section<'_>, item: &Spanned<DeValue<'_>>, unit_mm: f64) -> Option<Clip> {
-    let Some(table) = item.get_ref().as_table() else {
-        let at = document::point(section.reader(), "a clip", item)?;
-        let at_mm = at.value.map(|c| c * unit_mm);
-        return Some(Clip { at_mm, held: true, bleed: false, drain: false });
-    };
-    let clip = Section::new(section.reader(), &shape::CLIP, table, item.span());
-    let flag = |key: &str, absent: bool| clip.flag(key).unwrap_or(absent);
-    let (held, bleed, drain) = (flag("held", true), flag("bleed", false), flag("drain", false));
-    let at_mm = clip.point("at")?.value.map(|c| c * unit_mm);
-    Some(Clip { at_mm, held, bleed, drain })
 }
 
 fn slack(section: &Section<'_>) -> Option<f64> {

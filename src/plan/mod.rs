@@ -14,6 +14,7 @@ mod join;
 mod keep_out;
 mod line;
 mod matrix;
+mod measured;
 mod own;
 mod path;
 pub mod schema;
@@ -33,6 +34,7 @@ pub use line::{
     Anchor, Carrier, Clip, Duty, Line, Loss, LossLaw, PortRef, Resized, Service, Sleeve, Tube, Zone,
 };
 pub use matrix::{Matrix, Weather};
+pub use measured::{Datum, Tape};
 pub use path::{
     Exchanger, ExchangerSide, Holds, Join, Need, Path, PathLaw, State, Tank, Thermostat,
 };
@@ -98,6 +100,8 @@ pub struct Plan {
     pub rules: Vec<String>,
     /// The fluids.
     pub fluids: Vec<PlanFluid>,
+    /// Known points that ports and clips are taped from.
+    pub datums: Vec<Datum>,
     /// The components.
     pub components: Vec<Component>,
     /// The lines.
@@ -206,7 +210,9 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let hoses = own::read_hoses(root);
     let ends = own::read_ends(root);
     let benders = bender::read(root);
-    let components = component::read(root, unit_mm.unwrap_or(1.0));
+    let datums = measured::read_datums(root, unit_mm.unwrap_or(1.0));
+    let taped = measured::Datums::new(root, &datums);
+    let components = component::read(root, &taped, unit_mm.unwrap_or(1.0));
     let choices = choice::Choices::new(root, &components, &fluids);
     let cases = case::read(root, &choices);
     let matrix = matrix::read(root, &choices);
@@ -216,6 +222,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         &line::Named { fluids: &fluids, hoses: &hoses, ends: &ends, benders: &benders },
         &components,
         &cases,
+        &taped,
         unit_mm.unwrap_or(1.0),
     );
     let mut used = line::Used::new();
@@ -237,6 +244,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
             .into_iter()
             .map(|f| PlanFluid { id: f.value.id, fluid: f.value.fluid })
             .collect(),
+        datums,
         components,
         lines,
         keep_outs,

@@ -8,7 +8,7 @@ mod keep_out;
 pub use bender::{BENDER, MARKS, ROOM, TURNS};
 pub use case::{CASE, MATRIX, WEATHER};
 pub use component::{
-    COMPONENT, COMPONENTS, JOIN, NEED, PATH, PORT, PORT_END, PUMP, STATE, TANK_KEYS,
+    COMPONENT, COMPONENTS, DATUM, JOIN, NEED, PATH, PORT, PORT_END, PUMP, STATE, TANK_KEYS, TAPE,
 };
 pub use keep_out::{BOX, CYLINDER, KEEP_OUT, PLANE};
 
@@ -42,6 +42,7 @@ pub static ROOT: Shape = Shape {
         Key::may("hose", Kind::Sections(&HOSE), "hoses that are in no table"),
         Key::may("end", Kind::Sections(&END), "end fittings that are in no table"),
         Key::may("bender", Kind::Sections(&BENDER), "benders for rigid tube"),
+        Key::may("datum", Kind::Sections(&DATUM), "known points that places are taped from"),
         Key::may("component", Kind::Sections(&COMPONENT), "what the lines connect"),
         Key::may("line", Kind::Sections(&LINE), "the hoses and tubes"),
         Key::may("join", Kind::Sections(&JOIN), "ports screwed together without a line"),
@@ -275,6 +276,16 @@ pub static CLIP: Shape = Shape {
     about: "A corner of the route; with a clip unless `held = false`.",
     keys: &[
         Key::must("at", Kind::Point, "where"),
+        Key::may(
+            "measured",
+            Kind::Sections(&TAPE),
+            "taped distances that place it; `at` then only tells the side",
+        ),
+        Key::may(
+            "tolerance",
+            quantity::<Length>(),
+            "how far the clip may be from `at`, where it is measured",
+        ),
         Key::may("held", Kind::Flag, "false: a corner without a clip"),
         Key::may("bleed", Kind::Flag, "air can be let out here"),
         Key::may("drain", Kind::Flag, "fluid can be let out here"),

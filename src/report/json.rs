@@ -3,6 +3,7 @@
 mod bend;
 mod clearance;
 mod flow_test;
+mod measured;
 mod network;
 mod size;
 mod uncertainty;
@@ -27,6 +28,7 @@ pub fn check(assessment: &Assessment, spread: Option<&Spread>) -> Value {
         "plan": { "name": plan.name, "revision": plan.revision },
         "version": env!("CARGO_PKG_VERSION"),
         "lines": plan.lines.iter().zip(&facts.lines).map(|(p, l)| line(p, l)).collect::<Vec<_>>(),
+        "measured": facts.measured.iter().map(measured::place).collect::<Vec<_>>(),
         "cases": cases(facts),
         "network": network::whole(plan, &facts.network),
         "clearances": clearance::all(plan, &facts.clearance),

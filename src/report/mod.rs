@@ -10,6 +10,7 @@ pub mod json;
 pub mod order;
 pub mod problem;
 pub mod quick;
+pub mod route;
 pub mod short;
 pub mod size;
 pub mod spreadsheet;

@@ -12,6 +12,7 @@ pub mod fluid;
 pub mod geometry;
 pub mod hydraulics;
 pub mod makeup;
+pub mod measured;
 pub mod network;
 pub mod rating;
 pub mod reach;
@@ -33,6 +34,8 @@ pub const GRAVITY_M_S2: f64 = 9.806_65;
 /// All that was calculated for a plan.
 #[derive(Debug)]
 pub struct Facts {
+    /// Ports and clips that were measured, and where that puts them.
+    pub measured: Vec<measured::MeasuredFacts>,
     /// The operating cases: those of the plan in its order, then the combined ones that govern something.
     pub cases: Vec<CaseFacts>,
     /// The lines, in the order of the plan.
@@ -85,13 +88,16 @@ pub enum Depth {
     Verdicts,
 }
 
-/// Calculates everything that the plan and the tables allow.
+/// Calculates everything that the plan and the tables allow, for the machine as built.
 pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
     solve_in(plan, tables, case::named(plan), Depth::Whole)
 }
 
-/// Calculates what the plan and the tables allow in these cases and in the combinations of the plan.
+/// Calculates what the plan and the tables allow in these cases and in the combinations of the plan, for
+/// the machine as built.
 pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: Depth) -> Facts {
+    let measured::AsBuilt { plan, measured } = measured::as_built(plan);
+    let plan = &*plan;
     let routes: Vec<Routed> = plan.lines.iter().map(|l| routed(plan, tables, &cases, l)).collect();
     let hydraulics: Vec<LineHydraulics<'_>> =
         plan.lines.iter().zip(&routes).map(|(l, r)| hydraulics_of(plan, tables, l, r)).collect();
@@ -121,6 +127,7 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
     Facts {
         clearance,
         connection: connection::solve(plan, tables, (&cases, &lines), &networked.facts, depth),
+        measured,
         cases,
         lines,
         network: networked.facts,
@@ -130,8 +137,10 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
     }
 }
 
-/// Asks the machine of a plan what it would do, in whatever case.
+/// Asks the machine of a plan, as built, what it would do, in whatever case.
 pub fn ask<A>(plan: &Plan, tables: &Tables, question: impl FnOnce(&Machine<'_>) -> A) -> A {
+    let built = measured::as_built(plan);
+    let plan = &*built.plan;
     let cases = case::named(plan);
     let routes: Vec<Routed> = plan.lines.iter().map(|l| routed(plan, tables, &cases, l)).collect();
     let hydraulics: Vec<LineHydraulics<'_>> =

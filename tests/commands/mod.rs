@@ -11,6 +11,7 @@ mod figures;
 mod flow_test;
 mod layout;
 mod refusals;
+mod route;
 mod sizes;
 mod verdicts;
 

@@ -23,6 +23,7 @@ from scipy.optimize import brentq
 
 import fluid_tables
 import networks
+import places
 
 COOLPROP = f"CoolProp {CoolProp.__version__}"
 FLUIDS = f"fluids {fluids.__version__}"
@@ -470,6 +471,10 @@ FILES = {
     "mixing": (f"{MPMATH}: mixing networks as one linear system of temperatures and heats, solved with 50 digits; values by kind: link kg/s, J/(kg K), W; "
                "exchanger effectiveness; cooler effectiveness, W/K, K; held K", "network kind first second value_1 value_2 value_3",
                "inlet_k_or_heat_w outlet_k", mixing_rows),
+    "places": (f"{MPMATH}: weighted least squares of five distances by Newton's method with 50 digits (places.py); a tolerance is the half-width "
+               "of a rectangular distribution",
+               " ".join(f"x{i}_mm y{i}_mm z{i}_mm distance{i}_mm tolerance{i}_mm" for i in range(1, 6)),
+               "x_mm y_mm z_mm xx_mm2 xy_mm2 xz_mm2 yy_mm2 yz_mm2 zz_mm2", places.rows),
 }
 
 

@@ -7,6 +7,7 @@ pub mod elbow_direction;
 pub mod engine_slack;
 pub mod high_point;
 pub mod low_point;
+pub mod measured_place;
 pub mod route;
 pub mod slack;
 pub mod straight_after_end;

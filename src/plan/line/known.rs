@@ -6,6 +6,7 @@ use super::PortRef;
 use crate::document::{Placed, Section};
 use crate::plan::component::Component;
 use crate::plan::fluid::NamedFluid;
+use crate::plan::measured::Datums;
 use crate::plan::{Bender, Case};
 use crate::table::Tables;
 use crate::table::end::End;
@@ -43,6 +44,8 @@ pub struct Known<'k> {
     pub ports: BTreeMap<(&'k str, &'k str), PortRef>,
     /// Index of each case.
     pub cases: BTreeMap<&'k str, usize>,
+    /// Known points that clips may be taped from.
+    pub datums: &'k Datums<'k>,
     /// Kinds of section of which one has no name that can be read.
     nameless: Vec<&'static str>,
     /// Millimetres in the plan's length unit.
@@ -57,6 +60,7 @@ impl<'k> Known<'k> {
         named: &Named<'k>,
         components: &'k [Component],
         cases: &'k [Case],
+        datums: &'k Datums<'k>,
         unit_mm: f64,
     ) -> Self {
         let fluids = named.fluids.iter().map(|f| f.value.id.as_str());
@@ -78,6 +82,7 @@ impl<'k> Known<'k> {
             ids: components.iter().map(|c| c.id.as_str()).collect(),
             ports: all_ports(components),
             cases: cases.iter().enumerate().map(|(i, c)| (c.name.as_str(), i)).collect(),
+            datums,
             nameless: lists
                 .into_iter()
                 .filter(|(list, key)| root.has_nameless(list, key))

@@ -65,6 +65,32 @@ pub static PORT: Shape = Shape {
         Key::must("faces", Kind::Point, "direction out of the port; any length"),
         Key::must("end", Kind::Section(&PORT_END), "what a line must mate with"),
         Key::may("tolerance", quantity::<Length>(), "how well the place is known"),
+        Key::may(
+            "measured",
+            Kind::Sections(&TAPE),
+            "taped distances that place it; `at` then only tells the side",
+        ),
+    ],
+};
+
+/// `[[datum]]`
+pub static DATUM: Shape = Shape {
+    title: "[[datum]]",
+    about: "A known point of the machine that ports and clips are taped from.",
+    keys: &[
+        Key::must("id", Kind::Name, "short name, such as D1"),
+        Key::must("at", Kind::Point, "where it is, in the plan's length unit"),
+    ],
+};
+
+/// One entry of `measured` of a port or a clip.
+pub static TAPE: Shape = Shape {
+    title: "measured",
+    about: "A distance taped from a datum, straight through the air.",
+    keys: &[
+        Key::must("from", Kind::Name, "the datum"),
+        Key::must("distance", quantity::<Length>(), "what the tape reads"),
+        Key::must("tolerance", quantity::<Length>(), "how far that may be off, to either side"),
     ],
 };
 
