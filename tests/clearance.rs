@@ -2,6 +2,7 @@
 #![expect(clippy::panic, reason = "a test that cannot go on says why")]
 
 mod forms;
+mod plan;
 mod random;
 mod sampled;
 mod scenes;
