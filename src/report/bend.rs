@@ -31,7 +31,8 @@ pub fn findings(assessment: &Assessment, line: usize) -> impl Iterator<Item = &F
 pub fn text(assessment: &Assessment, lines: &[usize], layout: Layout) -> String {
     let mut out = String::new();
     if lines.is_empty() {
-        out.push_str("The plan has no rigid tube.\n\n");
+        out.push_str(&wrapped("The plan has no rigid tube.", layout.width, 0));
+        out.push('\n');
     }
     for line in lines {
         one(&mut out, assessment, *line, layout);
@@ -56,7 +57,7 @@ fn one(out: &mut String, assessment: &Assessment, line: usize, layout: Layout) {
     let bender = tube.bender.and_then(|index| assessment.plan.benders.get(index));
     cut(out, assessment, line, tube, layout);
     if tube.side().rows.is_empty() {
-        out.push_str("No bend: the tube is straight.\n");
+        out.push_str(&wrapped("No bend: the tube is straight.", layout.width, 0));
     } else {
         table(out, tube.side(), bender, layout);
         notes(out, tube, bender, layout);
@@ -296,7 +297,8 @@ fn stick(out: &mut String, assessment: &Assessment, line: usize, layout: Layout)
     let facts = &assessment.facts;
     let own = &facts.lines[line];
     let Some(stock) = facts.cutting.iter().find(|s| s.of == own.carrier) else { return };
-    let _ = writeln!(out, "\nStock of {}", own.carrier);
+    out.push('\n');
+    out.push_str(&wrapped(&format!("Stock of {}", own.carrier), layout.width, 0));
     let plan = match &stock.plan {
         Ok(plan) => plan,
         Err(why) => return out.push_str(&wrapped(&format!("open: {why}"), layout.width, 2)),

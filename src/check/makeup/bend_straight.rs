@@ -134,7 +134,7 @@ fn not_known(look: &Look<'_>, bender: Option<&Bender>) -> Option<Finding> {
     let draft = look.draft(&ABOUT);
     let Some(bender) = bender else {
         return Some(draft.open(
-            "the line names no bender, so the straights at its ends and for the clamp are not judged",
+            "the line names no bender for this tube, so the straights at its ends and for the clamp are not judged",
             "describe the bender as a [[bender]] and name it in the line",
         ));
     };

@@ -18,6 +18,9 @@ use crate::units::{Angle, Length, Quantity};
 use super::LineFacts;
 use super::geometry::GeometryFacts;
 
+/// Why a tube has neither marks nor a known room.
+const NO_BENDER: &str = "the line names no bender for this tube";
+
 /// How an angle to set was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SetBy {
@@ -349,7 +352,7 @@ fn sides(bender: Option<&Bender>, tube: &Tube, table: &BendTable, rows: &[BendRo
 }
 
 fn marks(bender: Option<&Bender>, table: &BendTable) -> Result<Vec<f64>, String> {
-    let bender = bender.ok_or("the line names no bender")?;
+    let bender = bender.ok_or(NO_BENDER)?;
     let id = &bender.id;
     let stretch_mm = bender.stretch_mm.ok_or_else(|| {
         format!("bender {id} gives no stretch: measure it on a test bend of 90 deg")
@@ -373,7 +376,7 @@ fn hit(
     if table.bends.len() < 2 {
         return Ok(None);
     }
-    let bender = bender.ok_or("the line names no bender")?;
+    let bender = bender.ok_or(NO_BENDER)?;
     let room = bender.room.ok_or_else(|| format!("bender {} gives no room", bender.id))?;
     let clamp_mm = bender.clamp_mm.ok_or_else(|| format!("bender {} gives no clamp", bender.id))?;
     let mut set_rad = Vec::with_capacity(rows.len());
