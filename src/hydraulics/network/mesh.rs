@@ -6,211 +6,222 @@
 //! Operations Research 33 (1985) p. 1107 for the trick on Markov chains; standing: from-memory). Additions and products
 //! only, in one order: the same bytes on every machine.
 
-use super::fronts::{Plan, plan};
+use core::ops::Range;
+
+use super::fronts::{Front, Plan, plan};
+use super::sweep::Part;
+use super::tiles::{Cell, FOUR, Landing, NOTHING, Shape, eliminate, gather, triangle};
 
 pub(super) use super::fronts::GROUND;
 
 /// A network of conductances with its elimination.
 pub(super) struct Mesh {
-    plan: Plan,
-    /// Links sorted by the front they are added to: front by front, index of the link.
-    by_front: Vec<usize>,
-    front_starts: Vec<usize>,
-    /// Own columns of every front: shares of the outflow, each column with its ground row last.
-    shares: Vec<f64>,
-    share_starts: Vec<usize>,
-    /// One over what leads away from each place.
-    inverse: Vec<f64>,
-    /// The front at work, and the remains that wait for a front above.
-    work: Vec<f64>,
-    remains: Vec<f64>,
+    sheets: Vec<Sheet>,
+    /// Every link in the order of the sheets, with its place among the own columns there.
+    links: Vec<(u32, u32)>,
+    /// Of every sheet the places of its rows beyond, in whole fours, and where they land in the sheet above.
+    rows: Vec<u32>,
+    landings: Vec<Landing>,
+    /// Place of each node. Every sheet begins with a whole four.
+    place: Vec<u32>,
+    /// Own columns of every sheet: what leads away to later rows.
+    cells: Vec<Cell>,
+    /// One over all that leads away from each place.
+    inverse: Vec<Cell>,
+    /// What waits for a sheet above, from sheets at even and at odd depth.
+    remains: [Vec<Cell>; 2],
     waiting: Vec<usize>,
-    placed: Vec<f64>,
+    across: Vec<Cell>,
+    placed: Vec<Cell>,
+}
+
+/// A front with the places of what belongs to it.
+struct Sheet {
+    shape: Shape,
+    /// Four of places where its own nodes begin.
+    first: usize,
+    cells: Range<usize>,
+    links: Range<usize>,
+    rows: Range<usize>,
+    /// How many of its rows beyond are own ones of the sheet above.
+    near: usize,
+    /// Sheets whose remains are added to this one.
+    below: usize,
+    odd: bool,
 }
 
 impl Mesh {
     /// Plans the elimination of `count` nodes; the ends of an edge are nodes or [`GROUND`].
     pub(super) fn new(count: usize, edges: &[(usize, usize)]) -> Self {
         let plan = plan(count, edges);
-        let mut by_front: Vec<usize> =
-            (0..edges.len()).filter(|&e| plan.spots[e].is_some()).collect();
-        let front_of = |edge: usize| plan.spots[edge].map_or(0, |spot| spot.front);
-        by_front.sort_by_key(|&edge| front_of(edge));
-        let mut front_starts = vec![0; plan.fronts.len() + 1];
-        for &edge in &by_front {
-            front_starts[front_of(edge) + 1] += 1;
+        let mut sheets = sheets(&plan.fronts);
+        let links = links(&plan, &mut sheets);
+        let fours = sheets.last().map_or(0, |last| last.first + last.shape.own_fours());
+        let cells = sheets.last().map_or(0, |last| last.cells.end);
+        let mut place_at = Vec::with_capacity(count);
+        for (sheet, front) in sheets.iter().zip(&plan.fronts) {
+            place_at.extend((0..front.own).map(|own| number(FOUR * sheet.first + own)));
         }
-        for index in 0..plan.fronts.len() {
-            front_starts[index + 1] += front_starts[index];
+        let (mut rows, mut landings) = (Vec::new(), Vec::new());
+        for (sheet, front) in sheets.iter().zip(&plan.fronts) {
+            let whole = FOUR * sheet.shape.beyond_fours();
+            rows.extend(front.rows[front.own..].iter().map(|&row| place_at[row]));
+            rows.resize(sheet.rows.start + whole, number(FOUR * fours));
+            let above = front.up.map(|up| &sheets[up].shape);
+            landings.extend(front.above.iter().filter_map(|&row| Some(landing(*above?, row))));
+            let ground = above.map(|above| landing(*above, above.own + above.beyond));
+            landings.resize(sheet.rows.start + whole, ground.unwrap_or(NOWHERE));
         }
-        let mut share_starts = vec![0; plan.fronts.len() + 1];
-        for (index, front) in plan.fronts.iter().enumerate() {
-            share_starts[index + 1] = share_starts[index] + front.own * (front.rows.len() + 1);
-        }
-        let largest = plan.fronts.iter().map(|f| f.rows.len() * (f.rows.len() + 1)).max();
         Self {
-            by_front,
-            front_starts,
-            shares: vec![0.0; share_starts.last().copied().unwrap_or(0)],
-            share_starts,
-            inverse: vec![0.0; count],
-            work: vec![0.0; largest.unwrap_or(0)],
-            remains: Vec::new(),
+            sheets,
+            links,
+            rows,
+            landings,
+            place: plan.place.iter().map(|&at| place_at[at]).collect(),
+            cells: vec![NOTHING; cells],
+            inverse: vec![NOTHING; fours],
+            remains: [Vec::new(), Vec::new()],
             waiting: Vec::new(),
-            placed: vec![0.0; count],
-            plan,
+            across: Vec::new(),
+            placed: vec![NOTHING; fours + 1],
         }
     }
 
     /// Eliminates every node for the conductances of the edges, each zero or above.
     pub(super) fn factor(&mut self, conductances: &[f64]) {
-        self.remains.clear();
-        self.waiting.clear();
-        for (index, front) in self.plan.fronts.iter().enumerate() {
-            let tall = front.rows.len() + 1;
-            let work = &mut self.work[..tall * front.rows.len()];
-            work.fill(0.0);
-            for &edge in &self.by_front[self.front_starts[index]..self.front_starts[index + 1]] {
-                if let Some(spot) = self.plan.spots[edge] {
-                    work[spot.column * tall + spot.row] += conductances[edge];
-                }
+        let [even, odd] = &mut self.remains;
+        for (number, sheet) in self.sheets.iter().enumerate() {
+            let own = &mut self.cells[sheet.cells.clone()];
+            own.fill(NOTHING);
+            for &(link, place) in &self.links[sheet.links.clone()] {
+                own.as_flattened_mut()[place as usize] += conductances[link as usize];
             }
-            // The last fronts that wait are those below this one: their remains lie on top.
-            for _ in 0..front.below {
-                let child = self.waiting.pop().unwrap_or(index);
-                gather(work, tall, &self.plan.fronts[child].above, &mut self.remains);
+            let (mine, theirs) =
+                if sheet.odd { (&mut *odd, &mut *even) } else { (&mut *even, &mut *odd) };
+            let bottom = mine.len();
+            mine.resize(bottom + sheet.shape.remains(), NOTHING);
+            let beyond = &mut mine[bottom..];
+            // The last sheets that wait are those below this one: their remains lie on top.
+            for _ in 0..sheet.below {
+                let child = &self.sheets[self.waiting.pop().unwrap_or(number)];
+                let top = theirs.len() - child.shape.remains();
+                let landings = &self.landings[child.rows.clone()];
+                let (own, beyond) = (own.as_flattened_mut(), beyond.as_flattened_mut());
+                let columns = &landings[..child.shape.beyond];
+                gather(&theirs[top..], landings, columns, child.near, own, beyond);
+                theirs.truncate(top);
             }
-            eliminate(work, tall, front.own, &mut self.inverse[front.first..]);
-            self.shares[self.share_starts[index]..self.share_starts[index + 1]]
-                .copy_from_slice(&work[..tall * front.own]);
-            if front.own < front.rows.len() {
-                self.waiting.push(index);
-            }
-            for column in front.own..front.rows.len() {
-                self.remains
-                    .extend_from_slice(&work[column * tall + column + 1..(column + 1) * tall]);
+            let inverse = &mut self.inverse[sheet.first..];
+            eliminate(sheet.shape, own, beyond, inverse, &mut self.across);
+            if sheet.shape.beyond > 0 {
+                self.waiting.push(number);
             }
         }
     }
 
     /// Replaces the inflow at every node by the pressure it raises there, over the ground.
     pub(super) fn solve(&mut self, inflows: &mut [f64]) {
-        for (&place, &inflow) in self.plan.place.iter().zip(&*inflows) {
-            self.placed[place] = inflow;
+        self.placed.fill(NOTHING);
+        let placed = self.placed.as_flattened_mut();
+        for (&place, &inflow) in self.place.iter().zip(&*inflows) {
+            placed[place as usize] = inflow;
         }
-        for (index, front) in self.plan.fronts.iter().enumerate() {
-            let tall = front.rows.len() + 1;
-            let shares = &self.shares[self.share_starts[index]..self.share_starts[index + 1]];
-            for (own, column) in shares.chunks_exact(tall).enumerate() {
-                let from = self.placed[front.first + own];
-                for (&row, &share) in front.rows[own + 1..].iter().zip(&column[own + 1..]) {
-                    self.placed[row] += share * from;
-                }
-            }
+        let part = |sheet: &Sheet| Part {
+            shape: sheet.shape,
+            cells: &self.cells[sheet.cells.clone()],
+            inverse: &self.inverse[sheet.first..],
+            first: sheet.first,
+            rows: &self.rows[sheet.rows.clone()],
+        };
+        for sheet in &self.sheets {
+            part(sheet).forward(&mut self.placed);
         }
-        for (value, inverse) in self.placed.iter_mut().zip(&self.inverse) {
-            *value *= inverse;
+        // What the ground took is no pressure.
+        if let Some(ground) = self.placed.last_mut() {
+            *ground = NOTHING;
         }
-        for (index, front) in self.plan.fronts.iter().enumerate().rev() {
-            let tall = front.rows.len() + 1;
-            let shares = &self.shares[self.share_starts[index]..self.share_starts[index + 1]];
-            for (own, column) in shares.chunks_exact(tall).enumerate().rev() {
-                let mut sum = self.placed[front.first + own];
-                for (&row, &share) in front.rows[own + 1..].iter().zip(&column[own + 1..]) {
-                    sum += share * self.placed[row];
-                }
-                self.placed[front.first + own] = sum;
-            }
+        for sheet in self.sheets.iter().rev() {
+            part(sheet).backward(&mut self.placed, &mut self.across);
         }
-        for (&place, value) in self.plan.place.iter().zip(inflows) {
-            *value = self.placed[place];
+        let placed = self.placed.as_flattened();
+        for (&place, value) in self.place.iter().zip(inflows) {
+            *value = placed[place as usize];
         }
     }
 }
 
-/// Adds the remains on top of the stack to the front above, and takes them off.
-fn gather(work: &mut [f64], tall: usize, above: &[usize], remains: &mut Vec<f64>) {
-    let mut at = remains.len() - above.len() * (above.len() + 1) / 2;
-    let bottom = at;
-    for (index, &column) in above.iter().enumerate() {
-        let target = &mut work[column * tall..(column + 1) * tall];
-        let beyond = &above[index + 1..];
-        for (&row, value) in beyond.iter().zip(&remains[at..]) {
-            target[row] += value;
-        }
-        at += beyond.len();
-        target[tall - 1] += remains[at];
-        at += 1;
+/// A landing for what goes nowhere.
+const NOWHERE: Landing = Landing { own: 0, beyond: 0, column: 0 };
+
+/// Sheets for the fronts, still without links.
+fn sheets(fronts: &[Front]) -> Vec<Sheet> {
+    let (mut first, mut cells, mut rows) = (0, 0, 0);
+    let mut sheets: Vec<Sheet> = Vec::with_capacity(fronts.len());
+    for front in fronts {
+        let shape = Shape { own: front.own, beyond: front.rows.len() - front.own };
+        let (cells_end, rows_end) = (cells + shape.cells(), rows + FOUR * shape.beyond_fours());
+        let own_above = front.up.map_or(0, |up| fronts[up].own);
+        sheets.push(Sheet {
+            shape,
+            first,
+            cells: cells..cells_end,
+            links: 0..0,
+            rows: rows..rows_end,
+            near: front.above.partition_point(|&row| row < own_above),
+            below: front.below,
+            odd: false,
+        });
+        (first, cells, rows) = (first + shape.own_fours(), cells_end, rows_end);
     }
-    remains.truncate(bottom);
+    for index in (0..fronts.len()).rev() {
+        sheets[index].odd = fronts[index].up.is_some_and(|up| !sheets[up].odd);
+    }
+    sheets
 }
 
-/// Nodes eliminated in one sweep over the columns behind them.
-const SWEEP: usize = 4;
-
-/// Eliminates the first `own` nodes of a front and leaves their shares in their columns.
-fn eliminate(work: &mut [f64], tall: usize, own: usize, inverse: &mut [f64]) {
-    let mut first = 0;
-    while first < own {
-        let end = (first + SWEEP).min(own);
-        for pivot in first..end {
-            let (left, right) = work.split_at_mut((pivot + 1) * tall);
-            let column = &left[pivot * tall..];
-            let away: f64 = column[pivot + 1..].iter().sum();
-            inverse[pivot] = if away > 0.0 { 1.0 / away } else { 0.0 };
-            for (other, target) in (pivot + 1..end).zip(right.chunks_exact_mut(tall)) {
-                let share = column[other] * inverse[pivot];
-                if share == 0.0 {
-                    continue;
-                }
-                for (value, &from) in target[other + 1..].iter_mut().zip(&column[other + 1..]) {
-                    *value += share * from;
-                }
-            }
-        }
-        let (left, right) = work.split_at_mut(end * tall);
-        sweep(&left[first * tall..], right, tall, end, &inverse[first..end]);
-        first = end;
+/// The links in the order of the sheets, each with its place there.
+fn links(plan: &Plan, sheets: &mut [Sheet]) -> Vec<(u32, u32)> {
+    let mut ends = vec![0; sheets.len() + 1];
+    for spot in plan.spots.iter().flatten() {
+        ends[spot.front + 1] += 1;
     }
-    for (column, &inverse) in work.chunks_exact_mut(tall).zip(&inverse[..own]) {
-        for share in column {
-            *share *= inverse;
+    for index in 0..sheets.len() {
+        ends[index + 1] += ends[index];
+        sheets[index].links = ends[index]..ends[index + 1];
+    }
+    let mut links = vec![(0, 0); ends[sheets.len()]];
+    for (link, spot) in plan.spots.iter().enumerate() {
+        let Some(spot) = spot else { continue };
+        let at = landing(sheets[spot.front].shape, spot.row).own + number(FOUR * spot.column);
+        links[ends[spot.front]] = (number(link), at);
+        ends[spot.front] += 1;
+    }
+    links
+}
+
+/// Where a row of a front stands, counted over its own rows and those beyond.
+fn landing(shape: Shape, row: usize) -> Landing {
+    let place = |cells: usize, lane: usize| number(FOUR * cells + lane);
+    match row.checked_sub(shape.own) {
+        None => Landing {
+            own: place(shape.start(row / FOUR), row % FOUR),
+            beyond: 0,
+            column: number(FOUR * row),
+        },
+        Some(beyond) => {
+            let four = beyond / FOUR;
+            Landing {
+                own: place(shape.start(shape.own_fours() + four), beyond % FOUR),
+                beyond: place(triangle(four), beyond % FOUR),
+                column: number(FOUR * beyond),
+            }
         }
     }
 }
 
-/// Adds what the nodes of a sweep leave behind to every later column.
-fn sweep(pivots: &[f64], later: &mut [f64], tall: usize, end: usize, inverse: &[f64]) {
-    if let &[i0, i1, i2, i3] = inverse {
-        let (p0, rest) = pivots.split_at(tall);
-        let (p1, rest) = rest.split_at(tall);
-        let (p2, p3) = rest.split_at(tall);
-        for (column, target) in (end..tall - 1).zip(later.chunks_exact_mut(tall)) {
-            let (s0, s1) = (p0[column] * i0, p1[column] * i1);
-            let (s2, s3) = (p2[column] * i2, p3[column] * i3);
-            if (s0 + s1) + (s2 + s3) == 0.0 {
-                continue;
-            }
-            let from = column + 1;
-            let rows = p0[from..tall].iter().zip(&p1[from..tall]);
-            let rows = rows.zip(p2[from..tall].iter().zip(&p3[from..tall]));
-            for (value, ((a, b), (c, d))) in target[from..].iter_mut().zip(rows) {
-                *value += (s0 * a + s1 * b) + (s2 * c + s3 * d);
-            }
-        }
-        return;
-    }
-    for (pivot, &inverse) in pivots.chunks_exact(tall).zip(inverse) {
-        for (column, target) in (end..tall - 1).zip(later.chunks_exact_mut(tall)) {
-            let share = pivot[column] * inverse;
-            if share == 0.0 {
-                continue;
-            }
-            for (value, &from) in target[column + 1..].iter_mut().zip(&pivot[column + 1..]) {
-                *value += share * from;
-            }
-        }
-    }
+#[expect(clippy::cast_possible_truncation, reason = "no machine holds a network of 2^32 places")]
+fn number(count: usize) -> u32 {
+    count as u32
 }
 
 #[cfg(test)]

@@ -49,6 +49,8 @@ mod regulate;
 mod search;
 mod settle;
 mod start;
+mod sweep;
+mod tiles;
 
 pub use curves::{LossCurve, PointsError, PumpCurve};
 pub use element::{Element, LossLaw, LossSlope};
