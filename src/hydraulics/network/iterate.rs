@@ -5,7 +5,7 @@
 //! A. Brameller 1971; standing: from-memory) and goes along it no further than the content falls.
 
 use super::batch::Batch;
-use super::branch::{Branch, branch};
+use super::branch::{Branch, Given, Trial, branch};
 use super::error::NetworkError;
 use super::laws::Law;
 use super::mesh::{GROUND, Mesh};
@@ -30,6 +30,8 @@ const MOST_REFINEMENTS: u32 = 3;
 pub(super) struct Iteration<'a> {
     pub(super) laws: &'a [Law<'a>],
     pub(super) branches: Vec<Branch>,
+    pub(super) givens: Vec<Given>,
+    pub(super) trials: Vec<Trial>,
     /// Pressure of every node over `base`.
     pub(super) pressures: Vec<f64>,
     pub(super) base: f64,
@@ -66,23 +68,28 @@ impl<'a> Iteration<'a> {
         referenced: &[bool],
     ) -> Result<Self, NetworkError> {
         let mut branches = Vec::with_capacity(laws.len());
+        let mut givens = Vec::with_capacity(laws.len());
         for (link, law) in laws.iter().enumerate() {
             let passes = usable[link] && referenced[network.links[link].from];
-            branches.push(branch(network, link, law, passes)?);
+            let (branch, given) = branch(network, link, law, passes)?;
+            branches.push(branch);
+            givens.push(given);
         }
         let Places { unknown, count, mut taken, pressures, base, highest } =
             places(network, referenced);
         for branch in branches.iter().filter(|b| !b.passes && b.flow != 0.0) {
-            taken[branch.from] += branch.flow;
-            taken[branch.to] -= branch.flow;
+            taken[branch.from()] += branch.flow;
+            taken[branch.to()] -= branch.flow;
         }
         let edges: Vec<(usize, usize)> = branches
             .iter()
-            .map(|b| if b.passes { (unknown[b.from], unknown[b.to]) } else { (GROUND, GROUND) })
+            .map(|b| if b.passes { (unknown[b.from()], unknown[b.to()]) } else { (GROUND, GROUND) })
             .collect();
         let mut iteration = Self {
             laws,
             conductances: vec![0.0; branches.len()],
+            trials: vec![Trial::default(); branches.len()],
+            givens,
             branches,
             pressures,
             base,
@@ -111,16 +118,8 @@ impl<'a> Iteration<'a> {
     /// # Errors
     /// A law that refuses.
     pub(super) fn evaluate(&mut self) -> Result<(), NetworkError> {
-        self.batch.clear();
-        for (branch, law) in self.branches.iter().zip(self.laws).filter(|(b, _)| b.passes) {
-            branch.note(law, branch.flow, &mut self.batch);
-        }
-        self.batch.solve();
-        for (link, (branch, law)) in self.branches.iter_mut().zip(self.laws).enumerate() {
-            if branch.passes {
-                (branch.loss, branch.slope) = branch.at(link, law, branch.flow, &mut self.batch)?;
-            }
-        }
+        self.content_slope(0.0)?;
+        self.accept();
         self.compare();
         Ok(())
     }
@@ -128,7 +127,7 @@ impl<'a> Iteration<'a> {
     /// What the pressures drive through each link.
     pub(super) fn compare(&mut self) {
         for branch in &mut self.branches {
-            branch.driven = self.pressures[branch.from] - self.pressures[branch.to] - branch.lift;
+            branch.driven = self.pressures[branch.from()] - self.pressures[branch.to()] - branch.lift;
         }
     }
 
@@ -175,11 +174,11 @@ impl<'a> Iteration<'a> {
         let mut largest = 1.0e-6 * self.usual_flow;
         for branch in self.branches.iter().filter(|b| b.passes) {
             let flow = branch.flow + place * branch.step;
-            self.imbalance[branch.to] += flow;
-            self.imbalance[branch.from] -= flow;
+            self.imbalance[branch.to()] += flow;
+            self.imbalance[branch.from()] -= flow;
             let size = flow.abs();
-            self.through[branch.to] += size;
-            self.through[branch.from] += size;
+            self.through[branch.to()] += size;
+            self.through[branch.from()] += size;
             largest = largest.max(size);
         }
         let mut worst = 0.0_f64;
@@ -221,15 +220,16 @@ impl<'a> Iteration<'a> {
                 *inflow = imbalance;
             }
         }
-        for (branch, conductance) in self.branches.iter().zip(&mut self.conductances) {
+        let links = self.branches.iter().zip(&self.givens);
+        for ((branch, given), conductance) in links.zip(&mut self.conductances) {
             if !branch.passes {
                 *conductance = 0.0;
                 continue;
             }
-            *conductance = 1.0 / self.least_slope.max(branch.safe_slope());
+            *conductance = 1.0 / self.least_slope.max(branch.safe_slope(given));
             let flow = *conductance * (branch.driven - branch.loss);
-            add(&mut self.change, self.unknown[branch.from], -flow);
-            add(&mut self.change, self.unknown[branch.to], flow);
+            add(&mut self.change, self.unknown[branch.from()], -flow);
+            add(&mut self.change, self.unknown[branch.to()], flow);
         }
         self.mesh.factor(&self.conductances);
         self.mesh.solve(&mut self.change);
@@ -237,9 +237,9 @@ impl<'a> Iteration<'a> {
         // From the changes, not from the rounded new pressures: so the flows balance to their last digits.
         let moved = |node: usize| self.change.get(self.unknown[node]).copied().unwrap_or(0.0);
         for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
-            let drive = branch.driven - branch.loss + (moved(branch.from) - moved(branch.to));
+            let drive = branch.driven - branch.loss + (moved(branch.from()) - moved(branch.to()));
             branch.step = conductance * drive;
-            branch.driven = self.pressures[branch.from] - self.pressures[branch.to] - branch.lift;
+            branch.driven = self.pressures[branch.from()] - self.pressures[branch.to()] - branch.lift;
         }
         self.refine();
         self.search()
@@ -260,7 +260,7 @@ impl<'a> Iteration<'a> {
             self.mesh.solve(&mut self.change);
             let moved = |node: usize| self.change.get(self.unknown[node]).copied().unwrap_or(0.0);
             for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
-                branch.step += conductance * (moved(branch.from) - moved(branch.to));
+                branch.step += conductance * (moved(branch.from()) - moved(branch.to()));
             }
         }
         self.whole_mass_residual = self.weigh_mass(1.0);

@@ -12,8 +12,10 @@ const MOST_PLACES: u32 = 40;
 const GOOD_ENOUGH: f64 = 0.4;
 /// Error of energy below which rounding blurs the content, and whole steps close on the answer anyway.
 const NEAR: f64 = 1.0e-7;
+/// Links whose laws are asked together.
+const BLOCK: usize = 128;
 /// A few units in the last digit.
-const ROUNDING: f64 = 1.0e-15;
+pub(super) const ROUNDING: f64 = 1.0e-15;
 
 impl Iteration<'_> {
     /// Goes along the step as far as the content falls.
@@ -72,9 +74,10 @@ impl Iteration<'_> {
     /// nodes beside them.
     fn close_reversed(&mut self) -> bool {
         let mut closed = false;
-        for branch in self.branches.iter_mut().filter(|b| b.passes && !b.is_closed()) {
-            if branch.one_way && branch.trial.0 < 0.0 {
-                branch.trial = (0.0, branch.at_rest + branch.offset, branch.closed_slope);
+        let passing = self.branches.iter().zip(&mut self.trials).enumerate();
+        for (link, (branch, trial)) in passing.filter(|(_, (b, _))| b.passes && !b.is_closed()) {
+            if branch.one_way && trial.flow < 0.0 {
+                *trial = self.givens[link].closed_at(0.0);
                 closed = true;
             }
         }
@@ -89,33 +92,45 @@ impl Iteration<'_> {
     }
 
     /// Slope of the content at a place along the step; losses and flows there are kept as the trial.
-    fn content_slope(&mut self, place: f64) -> Result<f64, NetworkError> {
-        self.batch.clear();
-        for (branch, law) in self.branches.iter_mut().zip(self.laws).filter(|(b, _)| b.passes) {
-            let mut flow = branch.flow + place * branch.step;
-            if branch.one_way && flow.abs() <= ROUNDING * branch.flow.abs() {
-                flow = 0.0;
-            }
-            branch.trial.0 = flow;
-            branch.note(law, flow, &mut self.batch);
-        }
-        self.batch.solve();
+    ///
+    /// The links are gone through in blocks: what is noted of them is still at hand when it is answered.
+    ///
+    /// # Errors
+    /// A law that refuses.
+    pub(super) fn content_slope(&mut self, place: f64) -> Result<f64, NetworkError> {
         let mut slope = 0.0;
-        for (link, (branch, law)) in self.branches.iter_mut().zip(self.laws).enumerate() {
-            if branch.passes {
-                let flow = branch.trial.0;
-                let (loss, steep) = branch.at(link, law, flow, &mut self.batch)?;
-                branch.trial = (flow, loss, steep);
-                slope += branch.step * (loss - branch.driven);
+        let mut first = 0;
+        let blocks = self.branches.chunks(BLOCK).zip(self.trials.chunks_mut(BLOCK));
+        for (branches, trials) in blocks {
+            let links = first..first + branches.len();
+            first = links.end;
+            let (givens, laws) = (&self.givens[links.clone()], &self.laws[links.clone()]);
+            self.batch.clear();
+            for (((branch, trial), given), law) in branches.iter().zip(&mut *trials).zip(givens).zip(laws) {
+                trial.flow = branch.flow_at(place);
+                if branch.passes && !branch.closes_at(trial.flow) {
+                    self.batch.ask(law, trial.flow / given.density);
+                }
+            }
+            self.batch.solve();
+            let block = branches.iter().zip(trials).zip(givens.iter().zip(laws)).zip(links);
+            for (((branch, trial), (given, law)), link) in block.filter(|(((b, _), _), _)| b.passes) {
+                *trial = if branch.closes_at(trial.flow) {
+                    given.closed_at(trial.flow)
+                } else {
+                    given.at(link, law, trial.flow, &mut self.batch)?
+                };
+                slope += branch.step * (trial.loss - branch.driven);
             }
         }
         Ok(slope)
     }
 
-    fn accept(&mut self) {
+    /// Takes what was found at the place looked at last.
+    pub(super) fn accept(&mut self) {
         self.balanced_ahead = false;
-        for branch in self.branches.iter_mut().filter(|b| b.passes) {
-            (branch.flow, branch.loss, branch.slope) = branch.trial;
+        for (branch, trial) in self.branches.iter_mut().zip(&self.trials).filter(|(b, _)| b.passes) {
+            (branch.flow, branch.loss, branch.slope) = (trial.flow, trial.loss, trial.slope);
         }
     }
 }
