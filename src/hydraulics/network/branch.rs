@@ -52,6 +52,7 @@ impl Given {
     ///
     /// # Errors
     /// What the law refuses.
+    #[inline]
     pub(super) fn at(
         &self,
         link: usize,
