@@ -13,8 +13,8 @@ use super::{Network, Node};
 
 /// Relative error allowed in every balance of an answer.
 pub(super) const CLOSED_TO: f64 = 1.0e-9;
-/// Relative error at which nothing is left to gain.
-const SETTLED_AT: f64 = 1.0e-13;
+/// Relative error at which nothing is left to gain: what rounding leaves of it in a network of many thousand links.
+const SETTLED_AT: f64 = 1.0e-12;
 /// Steps after which there is no answer; usual are five to ten.
 const MOST_STEPS: u32 = 200;
 /// Imbalance of mass beyond which a whole step is taken first.

@@ -132,9 +132,10 @@ impl<'a> Settling<'a> {
     /// # Errors
     /// [`NetworkError::NotConverged`] when the written answer misses a balance, and what [`Law::check`] refuses.
     pub(super) fn answer(mut self, throttles: &[f64]) -> Result<Solution, NetworkError> {
+        let mut closed = false;
         for branch in &mut self.iteration.branches {
             if branch.passes && branch.one_way && branch.flow < 0.0 {
-                branch.flow = 0.0;
+                (branch.flow, closed) = (0.0, true);
             }
         }
         let base = self.iteration.base;
@@ -149,7 +150,11 @@ impl<'a> Settling<'a> {
         for (over_base, pressure) in self.iteration.pressures.iter_mut().zip(&pressures) {
             *over_base = pressure.map_or(0.0, |p| p - base);
         }
-        self.iteration.evaluate()?;
+        if closed {
+            self.iteration.evaluate()?;
+        } else {
+            self.iteration.compare();
+        }
         self.iteration.weigh();
         let (mass, energy) = (self.iteration.mass_residual, self.iteration.energy_residual);
         let steps = self.iteration.steps;
