@@ -8,7 +8,8 @@ use super::batch::Batch;
 use super::branch::{Branch, Given, Trial, branch};
 use super::error::NetworkError;
 use super::laws::Law;
-use super::mesh::{GROUND, Mesh};
+use super::fronts::GROUND;
+use super::mesh::Mesh;
 use super::{Network, Node};
 
 /// Relative error allowed in every balance of an answer.

@@ -6,124 +6,105 @@
 //! Operations Research 33 (1985) p. 1107 for the trick on Markov chains; standing: from-memory). Additions and products
 //! only, in one order: the same bytes on every machine.
 
-use core::ops::Range;
+use rayon::prelude::*;
 
-use super::fronts::{Front, Plan, plan};
+use super::sheets::{Sheet, Tree};
 use super::sweep::Part;
-use super::tiles::{Cell, FOUR, Landing, NOTHING, Shape, eliminate, gather, triangle};
-
-pub(super) use super::fronts::GROUND;
+use super::tiles::{Cell, NOTHING, eliminate, gather};
 
 /// A network of conductances with its elimination.
 pub(super) struct Mesh {
-    sheets: Vec<Sheet>,
-    /// Every link in the order of the sheets, with its place among the own columns there.
-    links: Vec<(u32, u32)>,
-    /// Of every sheet the places of its rows beyond, in whole fours, and where they land in the sheet above.
-    rows: Vec<u32>,
-    landings: Vec<Landing>,
-    /// Place of each node. Every sheet begins with a whole four.
-    place: Vec<u32>,
+    tree: Tree,
     /// Own columns of every sheet: what leads away to later rows.
     cells: Vec<Cell>,
     /// One over all that leads away from each place.
     inverse: Vec<Cell>,
-    /// What waits for a sheet above, from sheets at even and at odd depth.
-    remains: [Vec<Cell>; 2],
-    waiting: Vec<usize>,
-    across: Vec<Cell>,
+    /// One for each branch of the tree that is eliminated by itself, and one for the rest.
+    branches: Vec<Stack>,
+    trunk: Stack,
     placed: Vec<Cell>,
 }
 
-/// A front with the places of what belongs to it.
-struct Sheet {
-    shape: Shape,
-    /// Four of places where its own nodes begin.
-    first: usize,
-    cells: Range<usize>,
-    links: Range<usize>,
-    rows: Range<usize>,
-    /// How many of its rows beyond are own ones of the sheet above.
-    near: usize,
-    /// Sheets whose remains are added to this one.
-    below: usize,
-    odd: bool,
+/// What waits for a sheet above.
+#[derive(Default)]
+struct Stack {
+    /// Remains of sheets at even and at odd depth.
+    remains: [Vec<Cell>; 2],
+    sheets: Vec<usize>,
+    across: Vec<Cell>,
+}
+
+/// The cells of some sheets in a row, and one over what leads away from their places.
+struct Stretch<'a> {
+    sheets: &'a [Sheet],
+    /// Number of the first sheet.
+    from: usize,
+    cells: &'a mut [Cell],
+    inverse: &'a mut [Cell],
+}
+
+impl<'a> Stretch<'a> {
+    /// Cuts off the first sheets.
+    fn cut(&mut self, end: usize) -> Stretch<'a> {
+        let (sheets, later) = self.sheets.split_at(end - self.from);
+        let cells: usize = sheets.iter().map(|sheet| sheet.cells.len()).sum();
+        let fours: usize = sheets.iter().map(|sheet| sheet.shape.own_fours()).sum();
+        let (cells, more_cells) = core::mem::take(&mut self.cells).split_at_mut(cells);
+        let (inverse, more_inverse) = core::mem::take(&mut self.inverse).split_at_mut(fours);
+        let from = self.from;
+        *self = Stretch { sheets: later, from: end, cells: more_cells, inverse: more_inverse };
+        Stretch { sheets, from, cells, inverse }
+    }
 }
 
 impl Mesh {
-    /// Plans the elimination of `count` nodes; the ends of an edge are nodes or [`GROUND`].
+    /// Plans the elimination of `count` nodes; the ends of an edge are nodes or [`super::fronts::GROUND`].
     pub(super) fn new(count: usize, edges: &[(usize, usize)]) -> Self {
-        let plan = plan(count, edges);
-        let mut sheets = sheets(&plan.fronts);
-        let links = links(&plan, &mut sheets);
-        let fours = sheets.last().map_or(0, |last| last.first + last.shape.own_fours());
-        let cells = sheets.last().map_or(0, |last| last.cells.end);
-        let mut place_at = Vec::with_capacity(count);
-        for (sheet, front) in sheets.iter().zip(&plan.fronts) {
-            place_at.extend((0..front.own).map(|own| number(FOUR * sheet.first + own)));
-        }
-        let (mut rows, mut landings) = (Vec::new(), Vec::new());
-        for (sheet, front) in sheets.iter().zip(&plan.fronts) {
-            let whole = FOUR * sheet.shape.beyond_fours();
-            rows.extend(front.rows[front.own..].iter().map(|&row| place_at[row]));
-            rows.resize(sheet.rows.start + whole, number(FOUR * fours));
-            let above = front.up.map(|up| &sheets[up].shape);
-            landings.extend(front.above.iter().filter_map(|&row| Some(landing(*above?, row))));
-            let ground = above.map(|above| landing(*above, above.own + above.beyond));
-            landings.resize(sheet.rows.start + whole, ground.unwrap_or(NOWHERE));
-        }
+        let tree = Tree::new(count, edges);
         Self {
-            sheets,
-            links,
-            rows,
-            landings,
-            place: plan.place.iter().map(|&at| place_at[at]).collect(),
-            cells: vec![NOTHING; cells],
-            inverse: vec![NOTHING; fours],
-            remains: [Vec::new(), Vec::new()],
-            waiting: Vec::new(),
-            across: Vec::new(),
-            placed: vec![NOTHING; fours + 1],
+            cells: vec![NOTHING; tree.cells()],
+            inverse: vec![NOTHING; tree.fours()],
+            branches: tree.branches.iter().map(|_| Stack::default()).collect(),
+            trunk: Stack::default(),
+            placed: vec![NOTHING; tree.fours() + 1],
+            tree,
         }
     }
 
-    /// Eliminates every node for the conductances of the edges, each zero or above.
+    /// Eliminates every node for the conductances of the edges, each zero or above. Branches of a large tree are
+    /// eliminated on all cores; what is done in a sheet does not depend on where it is done.
     pub(super) fn factor(&mut self, conductances: &[f64]) {
-        let [even, odd] = &mut self.remains;
-        for (number, sheet) in self.sheets.iter().enumerate() {
-            let own = &mut self.cells[sheet.cells.clone()];
-            own.fill(NOTHING);
-            for &(link, place) in &self.links[sheet.links.clone()] {
-                own.as_flattened_mut()[place as usize] += conductances[link as usize];
-            }
-            let (mine, theirs) =
-                if sheet.odd { (&mut *odd, &mut *even) } else { (&mut *even, &mut *odd) };
-            let bottom = mine.len();
-            mine.resize(bottom + sheet.shape.remains(), NOTHING);
-            let beyond = &mut mine[bottom..];
-            // The last sheets that wait are those below this one: their remains lie on top.
-            for _ in 0..sheet.below {
-                let child = &self.sheets[self.waiting.pop().unwrap_or(number)];
-                let top = theirs.len() - child.shape.remains();
-                let landings = &self.landings[child.rows.clone()];
-                let (own, beyond) = (own.as_flattened_mut(), beyond.as_flattened_mut());
-                let columns = &landings[..child.shape.beyond];
-                gather(&theirs[top..], landings, columns, child.near, own, beyond);
-                theirs.truncate(top);
-            }
-            let inverse = &mut self.inverse[sheet.first..];
-            eliminate(sheet.shape, own, beyond, inverse, &mut self.across);
-            if sheet.shape.beyond > 0 {
-                self.waiting.push(number);
-            }
+        let tree = &self.tree;
+        let mut rest = Stretch {
+            sheets: &tree.sheets,
+            from: 0,
+            cells: &mut self.cells,
+            inverse: &mut self.inverse,
+        };
+        let mut work = Vec::with_capacity(self.branches.len());
+        let mut between = Vec::with_capacity(self.branches.len());
+        for (branch, stack) in tree.branches.iter().zip(&mut self.branches) {
+            between.push(rest.cut(branch.start));
+            work.push((rest.cut(branch.end), stack));
         }
+        if !work.is_empty() {
+            work.par_iter_mut().with_max_len(1).for_each(|(stretch, stack)| {
+                stack.eliminate(tree, stretch, conductances);
+            });
+        }
+        for (mut stretch, (_, stack)) in between.into_iter().zip(work) {
+            self.trunk.eliminate(tree, &mut stretch, conductances);
+            self.trunk.take(stack);
+        }
+        self.trunk.eliminate(tree, &mut rest, conductances);
     }
 
     /// Replaces the inflow at every node by the pressure it raises there, over the ground.
     pub(super) fn solve(&mut self, inflows: &mut [f64]) {
+        let tree = &self.tree;
         self.placed.fill(NOTHING);
         let placed = self.placed.as_flattened_mut();
-        for (&place, &inflow) in self.place.iter().zip(&*inflows) {
+        for (&place, &inflow) in tree.place.iter().zip(&*inflows) {
             placed[place as usize] = inflow;
         }
         let part = |sheet: &Sheet| Part {
@@ -131,102 +112,72 @@ impl Mesh {
             cells: &self.cells[sheet.cells.clone()],
             inverse: &self.inverse[sheet.first..],
             first: sheet.first,
-            rows: &self.rows[sheet.rows.clone()],
+            rows: &tree.rows[sheet.rows.clone()],
         };
-        for sheet in &self.sheets {
+        for sheet in &tree.sheets {
             part(sheet).forward(&mut self.placed);
         }
         // What the ground took is no pressure.
         if let Some(ground) = self.placed.last_mut() {
             *ground = NOTHING;
         }
-        for sheet in self.sheets.iter().rev() {
-            part(sheet).backward(&mut self.placed, &mut self.across);
+        for sheet in tree.sheets.iter().rev() {
+            part(sheet).backward(&mut self.placed, &mut self.trunk.across);
         }
         let placed = self.placed.as_flattened();
-        for (&place, value) in self.place.iter().zip(inflows) {
+        for (&place, value) in tree.place.iter().zip(inflows) {
             *value = placed[place as usize];
         }
     }
 }
 
-/// A landing for what goes nowhere.
-const NOWHERE: Landing = Landing { own: 0, beyond: 0, column: 0 };
-
-/// Sheets for the fronts, still without links.
-fn sheets(fronts: &[Front]) -> Vec<Sheet> {
-    let (mut first, mut cells, mut rows) = (0, 0, 0);
-    let mut sheets: Vec<Sheet> = Vec::with_capacity(fronts.len());
-    for front in fronts {
-        let shape = Shape { own: front.own, beyond: front.rows.len() - front.own };
-        let (cells_end, rows_end) = (cells + shape.cells(), rows + FOUR * shape.beyond_fours());
-        let own_above = front.up.map_or(0, |up| fronts[up].own);
-        sheets.push(Sheet {
-            shape,
-            first,
-            cells: cells..cells_end,
-            links: 0..0,
-            rows: rows..rows_end,
-            near: front.above.partition_point(|&row| row < own_above),
-            below: front.below,
-            odd: false,
-        });
-        (first, cells, rows) = (first + shape.own_fours(), cells_end, rows_end);
-    }
-    for index in (0..fronts.len()).rev() {
-        sheets[index].odd = fronts[index].up.is_some_and(|up| !sheets[up].odd);
-    }
-    sheets
-}
-
-/// The links in the order of the sheets, each with its place there.
-fn links(plan: &Plan, sheets: &mut [Sheet]) -> Vec<(u32, u32)> {
-    let mut ends = vec![0; sheets.len() + 1];
-    for spot in plan.spots.iter().flatten() {
-        ends[spot.front + 1] += 1;
-    }
-    for index in 0..sheets.len() {
-        ends[index + 1] += ends[index];
-        sheets[index].links = ends[index]..ends[index + 1];
-    }
-    let mut links = vec![(0, 0); ends[sheets.len()]];
-    for (link, spot) in plan.spots.iter().enumerate() {
-        let Some(spot) = spot else { continue };
-        let at = landing(sheets[spot.front].shape, spot.row).own + number(FOUR * spot.column);
-        links[ends[spot.front]] = (number(link), at);
-        ends[spot.front] += 1;
-    }
-    links
-}
-
-/// Where a row of a front stands, counted over its own rows and those beyond.
-fn landing(shape: Shape, row: usize) -> Landing {
-    let place = |cells: usize, lane: usize| number(FOUR * cells + lane);
-    match row.checked_sub(shape.own) {
-        None => Landing {
-            own: place(shape.start(row / FOUR), row % FOUR),
-            beyond: 0,
-            column: number(FOUR * row),
-        },
-        Some(beyond) => {
-            let four = beyond / FOUR;
-            Landing {
-                own: place(shape.start(shape.own_fours() + four), beyond % FOUR),
-                beyond: place(triangle(four), beyond % FOUR),
-                column: number(FOUR * beyond),
+impl Stack {
+    /// Eliminates sheets in a row.
+    fn eliminate(&mut self, tree: &Tree, stretch: &mut Stretch, conductances: &[f64]) {
+        let (mut cells, mut inverse) = (&mut *stretch.cells, &mut *stretch.inverse);
+        for (number, sheet) in (stretch.from..).zip(stretch.sheets) {
+            let (own, later) = cells.split_at_mut(sheet.cells.len());
+            own.fill(NOTHING);
+            for &(link, place) in &tree.links[sheet.links.clone()] {
+                own.as_flattened_mut()[place as usize] += conductances[link as usize];
             }
+            let [mine, theirs] = &mut self.remains;
+            let (mine, theirs) = if sheet.odd { (theirs, mine) } else { (mine, theirs) };
+            let bottom = mine.len();
+            mine.resize(bottom + sheet.shape.remains(), NOTHING);
+            let beyond = &mut mine[bottom..];
+            // The last sheets that wait are those below this one: their remains lie on top.
+            for _ in 0..sheet.below {
+                let child = &tree.sheets[self.sheets.pop().unwrap_or(number)];
+                let top = theirs.len() - child.shape.remains();
+                let rows = &tree.landings[child.rows.clone()];
+                let columns = &rows[..child.shape.beyond];
+                let (own, beyond) = (own.as_flattened_mut(), beyond.as_flattened_mut());
+                gather(&theirs[top..], rows, columns, child.near, own, beyond);
+                theirs.truncate(top);
+            }
+            let fours = sheet.shape.own_fours();
+            eliminate(sheet.shape, own, beyond, &mut inverse[..fours], &mut self.across);
+            if sheet.shape.beyond > 0 {
+                self.sheets.push(number);
+            }
+            (cells, inverse) = (later, &mut inverse[fours..]);
         }
     }
-}
 
-#[expect(clippy::cast_possible_truncation, reason = "no machine holds a network of 2^32 places")]
-fn number(count: usize) -> u32 {
-    count as u32
+    /// Takes over what waits in another stack.
+    fn take(&mut self, other: &mut Self) {
+        for (mine, theirs) in self.remains.iter_mut().zip(&mut other.remains) {
+            mine.append(theirs);
+        }
+        self.sheets.append(&mut other.sheets);
+    }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{GROUND, Mesh};
+    use super::Mesh;
+    use crate::hydraulics::network::fronts::GROUND;
 
     /// Numbers spread over (0, 1), the same in every run.
     fn spread(state: &mut u64) -> f64 {

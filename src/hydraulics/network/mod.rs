@@ -48,6 +48,7 @@ mod parts;
 mod regulate;
 mod search;
 mod settle;
+mod sheets;
 mod start;
 mod sweep;
 mod tiles;

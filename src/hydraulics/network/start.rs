@@ -3,7 +3,7 @@
 use super::error::NetworkError;
 use super::iterate::{Iteration, add};
 use super::laws::Law;
-use super::mesh::GROUND;
+use super::fronts::GROUND;
 
 /// Slope of a closed valve, in its usual pressure over its usual flow.
 const CLOSED_SLOPE: f64 = 1.0e9;

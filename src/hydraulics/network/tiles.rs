@@ -55,7 +55,7 @@ pub(super) fn triangle(four: usize) -> usize {
 
 /// Where a row or column of the remains goes in the front above: the place of a value is that of its row, among the own
 /// columns there or among those beyond, plus that of its column.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default)]
 pub(super) struct Landing {
     pub(super) own: u32,
     pub(super) beyond: u32,
