@@ -1,7 +1,7 @@
 //! The law of every link made ready: arguments checked once, constants worked out once.
 
-use core::cell::OnceCell;
 use core::f64::consts::FRAC_PI_4;
+use std::sync::OnceLock;
 
 use super::curves::{LossCurve, Place, PumpCurve};
 use super::element::{Element, LossLaw, LossSlope};
@@ -51,7 +51,7 @@ pub(super) struct Bore {
     /// Laminar loss per flow.
     laminar: f64,
     /// The friction factor between laminar and turbulent, once it has been asked for.
-    join: OnceCell<Box<Join>>,
+    join: OnceLock<Box<Join>>,
 }
 
 impl Bore {
@@ -66,7 +66,7 @@ impl Bore {
             reynolds: run.bore_m * liquid.density_kg_m3 / (liquid.viscosity_pa_s * area),
             wall: head * run.length_m / run.bore_m,
             local: head * run.loss_sum,
-            join: OnceCell::new(),
+            join: OnceLock::new(),
             laminar: 32.0 * liquid.viscosity_pa_s * run.length_m / (run.bore_m * run.bore_m * area),
         })
     }

@@ -3,8 +3,13 @@
 //! Along a step the flows balance at every node, so the slope of the content is the sum, over all links, of the step's
 //! flow times what the loss exceeds the driving pressure by. It rises all along the step, because every loss does.
 
+use rayon::prelude::*;
+
+use super::batch::Batch;
+use super::branch::{Branch, Given, Trial};
 use super::error::NetworkError;
 use super::iterate::{BALANCED, Iteration};
+use super::laws::Law;
 
 /// Places looked at along one step.
 const MOST_PLACES: u32 = 40;
@@ -14,6 +19,9 @@ const GOOD_ENOUGH: f64 = 0.4;
 const NEAR: f64 = 1.0e-7;
 /// Links whose laws are asked together.
 const BLOCK: usize = 128;
+/// Links from which on the blocks are shared among the cores, and how many of them at least are taken at once.
+const WORTH_SHARING: usize = 4000;
+const FEW: usize = 8;
 /// A few units in the last digit.
 pub(super) const ROUNDING: f64 = 1.0e-15;
 
@@ -91,39 +99,26 @@ impl Iteration<'_> {
         places.min_by(f64::total_cmp)
     }
 
-    /// Slope of the content at a place along the step; losses and flows there are kept as the trial.
-    ///
-    /// The links are gone through in blocks: what is noted of them is still at hand when it is answered.
+    /// Slope of the content at a place along the step; losses and flows there are kept as the trial. It is added up over
+    /// blocks, so that it does not depend on the number of cores.
     ///
     /// # Errors
     /// A law that refuses.
     pub(super) fn content_slope(&mut self, place: f64) -> Result<f64, NetworkError> {
-        let mut slope = 0.0;
-        let mut first = 0;
-        let blocks = self.branches.chunks(BLOCK).zip(self.trials.chunks_mut(BLOCK));
-        for (branches, trials) in blocks {
-            let links = first..first + branches.len();
-            first = links.end;
-            let (givens, laws) = (&self.givens[links.clone()], &self.laws[links.clone()]);
-            self.batch.clear();
-            for (((branch, trial), given), law) in branches.iter().zip(&mut *trials).zip(givens).zip(laws) {
-                trial.flow = branch.flow_at(place);
-                if branch.passes && !branch.closes_at(trial.flow) {
-                    self.batch.ask(law, trial.flow / given.density);
-                }
-            }
-            self.batch.solve();
-            let block = branches.iter().zip(trials).zip(givens.iter().zip(laws)).zip(links);
-            for (((branch, trial), (given, law)), link) in block.filter(|(((b, _), _), _)| b.passes) {
-                *trial = if branch.closes_at(trial.flow) {
-                    given.closed_at(trial.flow)
-                } else {
-                    given.at(link, law, trial.flow, &mut self.batch)?
-                };
-                slope += branch.step * (trial.loss - branch.driven);
-            }
+        let givens = self.givens.chunks(BLOCK).zip(self.laws.chunks(BLOCK));
+        let links = self.branches.chunks(BLOCK).zip(self.trials.chunks_mut(BLOCK)).zip(givens);
+        let blocks = links.enumerate().map(|(number, ((branches, trials), (givens, laws)))| {
+            Block { first: number * BLOCK, branches, trials, givens, laws }
+        });
+        if self.branches.len() < WORTH_SHARING {
+            return blocks.map(|block| block.ask(place, &mut self.batch)).sum();
         }
-        Ok(slope)
+        let blocks: Vec<Block> = blocks.collect();
+        let ask = |batch: &mut Batch, block: Block| block.ask(place, batch);
+        let shared = blocks.into_par_iter().with_min_len(FEW);
+        let slopes: Vec<Result<f64, NetworkError>> =
+            shared.map_init(Batch::default, ask).collect();
+        slopes.into_iter().sum()
     }
 
     /// Takes what was found at the place looked at last.
@@ -132,5 +127,44 @@ impl Iteration<'_> {
         for (branch, trial) in self.branches.iter_mut().zip(&self.trials).filter(|(b, _)| b.passes) {
             (branch.flow, branch.loss, branch.slope) = (trial.flow, trial.loss, trial.slope);
         }
+    }
+}
+
+/// Some links in a row, with what they are asked for along a step.
+struct Block<'a> {
+    first: usize,
+    branches: &'a [Branch],
+    trials: &'a mut [Trial],
+    givens: &'a [Given],
+    laws: &'a [Law<'a>],
+}
+
+impl Block<'_> {
+    /// Fills in the trials at a place along the step; what the links add to the slope of the content.
+    fn ask(self, place: f64, batch: &mut Batch) -> Result<f64, NetworkError> {
+        let laws = || self.givens.iter().zip(self.laws);
+        batch.clear();
+        let links = self.branches.iter().zip(&mut *self.trials).zip(laws());
+        for ((branch, trial), (given, law)) in links {
+            trial.flow = branch.flow_at(place);
+            if branch.passes && !branch.closes_at(trial.flow) {
+                batch.ask(law, trial.flow / given.density);
+            }
+        }
+        batch.solve();
+        let mut slope = 0.0;
+        let links = self.branches.iter().zip(self.trials).zip(laws()).zip(self.first..);
+        for (((branch, trial), (given, law)), link) in links {
+            if !branch.passes {
+                continue;
+            }
+            *trial = if branch.closes_at(trial.flow) {
+                given.closed_at(trial.flow)
+            } else {
+                given.at(link, law, trial.flow, batch)?
+            };
+            slope += branch.step * (trial.loss - branch.driven);
+        }
+        Ok(slope)
     }
 }
