@@ -7,8 +7,8 @@
 use super::batch::Batch;
 use super::branch::{Branch, Given, Trial, branch};
 use super::error::NetworkError;
-use super::laws::Law;
 use super::fronts::GROUND;
+use super::laws::Law;
 use super::mesh::Mesh;
 use super::{Network, Node};
 
@@ -128,7 +128,8 @@ impl<'a> Iteration<'a> {
     /// What the pressures drive through each link.
     pub(super) fn compare(&mut self) {
         for branch in &mut self.branches {
-            branch.driven = self.pressures[branch.from()] - self.pressures[branch.to()] - branch.lift;
+            branch.driven =
+                self.pressures[branch.from()] - self.pressures[branch.to()] - branch.lift;
         }
     }
 
@@ -240,7 +241,8 @@ impl<'a> Iteration<'a> {
         for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
             let drive = branch.driven - branch.loss + (moved(branch.from()) - moved(branch.to()));
             branch.step = conductance * drive;
-            branch.driven = self.pressures[branch.from()] - self.pressures[branch.to()] - branch.lift;
+            branch.driven =
+                self.pressures[branch.from()] - self.pressures[branch.to()] - branch.lift;
         }
         self.refine();
         self.search()

@@ -116,15 +116,15 @@ impl Iteration<'_> {
         let blocks: Vec<Block> = blocks.collect();
         let ask = |batch: &mut Batch, block: Block| block.ask(place, batch);
         let shared = blocks.into_par_iter().with_min_len(FEW);
-        let slopes: Vec<Result<f64, NetworkError>> =
-            shared.map_init(Batch::default, ask).collect();
+        let slopes: Vec<Result<f64, NetworkError>> = shared.map_init(Batch::default, ask).collect();
         slopes.into_iter().sum()
     }
 
     /// Takes what was found at the place looked at last.
     pub(super) fn accept(&mut self) {
         self.balanced_ahead = false;
-        for (branch, trial) in self.branches.iter_mut().zip(&self.trials).filter(|(b, _)| b.passes) {
+        for (branch, trial) in self.branches.iter_mut().zip(&self.trials).filter(|(b, _)| b.passes)
+        {
             (branch.flow, branch.loss, branch.slope) = (trial.flow, trial.loss, trial.slope);
         }
     }

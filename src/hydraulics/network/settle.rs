@@ -92,7 +92,8 @@ impl<'a> Settling<'a> {
         for (link, (branch, given)) in links.enumerate() {
             let whole = least.max(branch.driven.abs()).max(branch.lift.abs());
             let slack = 0.5 * CLOSED_TO * whole;
-            if branch.passes && branch.one_way && branch.flow < 0.0 && branch.excess(given) < -slack {
+            if branch.passes && branch.one_way && branch.flow < 0.0 && branch.excess(given) < -slack
+            {
                 (branch.flow, branch.passes) = (0.0, false);
                 self.pressed_shut[link] = true;
                 changed = true;

@@ -1,9 +1,9 @@
 //! Where the iteration starts: usual sizes, and the linear network of mean slopes with its valves set.
 
 use super::error::NetworkError;
+use super::fronts::GROUND;
 use super::iterate::{Iteration, add};
 use super::laws::Law;
-use super::fronts::GROUND;
 
 /// Slope of a closed valve, in its usual pressure over its usual flow.
 const CLOSED_SLOPE: f64 = 1.0e9;
@@ -62,7 +62,8 @@ impl Iteration<'_> {
     /// The largest pressure that drives anything; never zero.
     fn usual_pressure(&self) -> f64 {
         let mut pressure = self.pressures.iter().map(|p| p.abs()).fold(0.0, f64::max);
-        let links = || self.branches.iter().zip(&self.givens).zip(self.laws).filter(|((b, _), _)| b.passes);
+        let links =
+            || self.branches.iter().zip(&self.givens).zip(self.laws).filter(|((b, _), _)| b.passes);
         for ((branch, given), law) in links() {
             pressure = pressure.max(branch.lift.abs()).max(given.offset).max(law.rest_pa());
         }

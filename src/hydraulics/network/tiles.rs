@@ -149,7 +149,9 @@ fn panel<const WIDE: usize>(
     }
     let mut shares = [NOTHING; WIDE];
     for row in rows {
-        let Some(tile) = own[shape.start(row) + first..].first_chunk_mut::<WIDE>() else { continue };
+        let Some(tile) = own[shape.start(row) + first..].first_chunk_mut::<WIDE>() else {
+            continue;
+        };
         if row == four {
             (shares, inverse[four]) = pivots(tile, away.map(|[a, b, c, d]| (a + b) + (c + d)));
         } else {
