@@ -174,13 +174,14 @@ impl<'a> Iteration<'a> {
             (self.imbalance[node], self.through[node]) = (-taken, taken.abs());
         }
         let mut largest = 1.0e-6 * self.usual_flow;
+        let (imbalance, through) = (&mut self.imbalance[..], &mut self.through[..]);
         for branch in self.branches.iter().filter(|b| b.passes) {
             let flow = branch.flow + place * branch.step;
-            self.imbalance[branch.to()] += flow;
-            self.imbalance[branch.from()] -= flow;
+            imbalance[branch.to()] += flow;
+            imbalance[branch.from()] -= flow;
             let size = flow.abs();
-            self.through[branch.to()] += size;
-            self.through[branch.from()] += size;
+            through[branch.to()] += size;
+            through[branch.from()] += size;
             largest = largest.max(size);
         }
         let mut worst = 0.0_f64;
@@ -197,19 +198,18 @@ impl<'a> Iteration<'a> {
             if self.balanced_ahead { self.whole_mass_residual } else { self.weigh_mass(0.0) };
         self.balanced_ahead = false;
         let least = self.least_pressure();
-        self.energy_residual = 0.0;
-        for branch in self.branches.iter().filter(|b| b.passes) {
+        let shares = self.branches.iter().filter(|b| b.passes).map(|branch| {
             let stiff = STIFF * (branch.slope * branch.flow).abs();
-            let whole = least.max(stiff).max(branch.loss.abs()).max(branch.lift.abs());
-            let share = (branch.driven - branch.loss).abs() / whole;
-            self.energy_residual = self.energy_residual.max(share);
-        }
+            let whole = least.max(stiff).max(branch.loss.abs().max(branch.lift.abs()));
+            (branch.driven - branch.loss).abs() / whole
+        });
+        self.energy_residual = shares.fold(0.0, f64::max);
     }
 
     /// The pressure over which small losses are weighed: a thousandth of the largest, or what rounding leaves of it.
     pub(super) fn least_pressure(&self) -> f64 {
         let passing = self.branches.iter().filter(|b| b.passes && !b.is_closed());
-        let sizes = passing.flat_map(|b| [b.loss.abs(), b.lift.abs(), b.driven.abs()]);
+        let sizes = passing.map(|b| b.loss.abs().max(b.lift.abs()).max(b.driven.abs()));
         let largest = sizes.fold(0.0, f64::max);
         (1.0e-3 * largest).max(1.0e-5 * self.highest).max(f64::MIN_POSITIVE)
     }
@@ -223,6 +223,7 @@ impl<'a> Iteration<'a> {
             }
         }
         let links = self.branches.iter().zip(&self.givens);
+        let (change, unknown) = (&mut self.change[..], &self.unknown[..]);
         for ((branch, given), conductance) in links.zip(&mut self.conductances) {
             if !branch.passes {
                 *conductance = 0.0;
@@ -230,19 +231,20 @@ impl<'a> Iteration<'a> {
             }
             *conductance = 1.0 / self.least_slope.max(branch.safe_slope(given));
             let flow = *conductance * (branch.driven - branch.loss);
-            add(&mut self.change, self.unknown[branch.from()], -flow);
-            add(&mut self.change, self.unknown[branch.to()], flow);
+            add(change, unknown[branch.from()], -flow);
+            add(change, unknown[branch.to()], flow);
         }
         self.mesh.factor(&self.conductances);
         self.mesh.solve(&mut self.change);
         self.move_pressures();
         // From the changes, not from the rounded new pressures: so the flows balance to their last digits.
-        let moved = |node: usize| self.change.get(self.unknown[node]).copied().unwrap_or(0.0);
+        let (change, unknown, pressures) =
+            (&self.change[..], &self.unknown[..], &self.pressures[..]);
+        let moved = |node: usize| change.get(unknown[node]).copied().unwrap_or(0.0);
         for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
             let drive = branch.driven - branch.loss + (moved(branch.from()) - moved(branch.to()));
             branch.step = conductance * drive;
-            branch.driven =
-                self.pressures[branch.from()] - self.pressures[branch.to()] - branch.lift;
+            branch.driven = pressures[branch.from()] - pressures[branch.to()] - branch.lift;
         }
         self.refine();
         self.search()

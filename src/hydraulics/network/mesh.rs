@@ -227,10 +227,19 @@ mod tests {
 
     #[test]
     fn grids_of_every_size_give_back_the_pressures_they_were_made_from() {
-        for side in [2, 3, 4, 5, 7, 12, 40] {
+        // The last one is large enough to be eliminated in branches.
+        for side in [2, 3, 4, 5, 7, 12, 40, 70] {
             let miss = largest_miss(side, 2.0);
             assert!(miss < 1e-9, "{side}: {miss}");
         }
+    }
+
+    #[test]
+    fn the_branches_of_a_large_tree_are_several_and_none_lies_in_another() {
+        let side = 70;
+        let branches = Mesh::new(side * side, &grid(side)).tree.branches;
+        assert!(branches.len() > 4, "{branches:?}");
+        assert!(branches.windows(2).all(|two| two[0].end <= two[1].start), "{branches:?}");
     }
 
     #[test]
