@@ -161,7 +161,7 @@ pub fn darcy(reynolds: f64, roughness_ratio: f64) -> Result<Friction, Hydraulics
             (f, f, f)
         }
         Regime::Transition => {
-            let f = libm::exp(Join::new(roughness_ratio).ln_factor(reynolds));
+            let f = Join::new(roughness_ratio).factor_and_log_slope(reynolds).0;
             let high = factor_unchecked(reynolds, roughness_ratio);
             (f, laminar(reynolds)?, high)
         }
@@ -201,7 +201,7 @@ pub fn log_slope(reynolds: f64, roughness_ratio: f64) -> Result<f64, HydraulicsE
     Ok(match Regime::of(reynolds) {
         Regime::Laminar => -1.0,
         Regime::Turbulent => log_slope_unchecked(reynolds, roughness_ratio),
-        Regime::Transition => Join::new(roughness_ratio).log_slope(reynolds),
+        Regime::Transition => Join::new(roughness_ratio).factor_and_log_slope(reynolds).1,
     })
 }
 
@@ -210,10 +210,7 @@ pub(super) fn factor_and_log_slope(reynolds: f64, roughness_ratio: f64) -> (f64,
     match Regime::of(reynolds) {
         Regime::Laminar => (64.0 / reynolds, -1.0),
         Regime::Turbulent => factor_and_log_slope_unchecked(reynolds, roughness_ratio),
-        Regime::Transition => {
-            let join = Join::new(roughness_ratio);
-            (libm::exp(join.ln_factor(reynolds)), join.log_slope(reynolds))
-        }
+        Regime::Transition => Join::new(roughness_ratio).factor_and_log_slope(reynolds),
     }
 }
 
@@ -226,7 +223,7 @@ fn check_pair(reynolds: f64, roughness_ratio: f64) -> Result<(), HydraulicsError
 }
 
 /// The cubic of ln f against ln Re across the transition, in t = 0..1 over the width of ln Re.
-struct Join {
+pub(super) struct Join {
     width: f64,
     start: f64,
     end: f64,
@@ -235,7 +232,7 @@ struct Join {
 }
 
 impl Join {
-    fn new(roughness_ratio: f64) -> Self {
+    pub(super) fn new(roughness_ratio: f64) -> Self {
         let width = libm::log(TURBULENT_FROM / LAMINAR_UP_TO);
         Self {
             width,
@@ -259,15 +256,12 @@ impl Join {
         )
     }
 
-    fn ln_factor(&self, reynolds: f64) -> f64 {
+    /// The factor and its slope in logarithms.
+    pub(super) fn factor_and_log_slope(&self, reynolds: f64) -> (f64, f64) {
         let t = self.place(reynolds);
         let (second, third) = self.curvature();
-        self.start + t * (self.start_rise + t * (second + t * third))
-    }
-
-    fn log_slope(&self, reynolds: f64) -> f64 {
-        let t = self.place(reynolds);
-        let (second, third) = self.curvature();
-        (self.start_rise + t * (2.0 * second + t * 3.0 * third)) / self.width
+        let ln_factor = self.start + t * (self.start_rise + t * (second + t * third));
+        let log_slope = (self.start_rise + t * (2.0 * second + t * 3.0 * third)) / self.width;
+        (libm::exp(ln_factor), log_slope)
     }
 }

@@ -2,6 +2,7 @@
 #![expect(clippy::panic, reason = "a test that cannot go on says why")]
 
 mod balances;
+mod cores;
 mod oracle;
 mod random;
 mod unsolvable;

@@ -15,6 +15,8 @@ pub(super) struct Front {
     pub(super) own: usize,
     /// Places it touches, rising, its own first.
     pub(super) rows: Vec<usize>,
+    /// The front above, to which its remains are added; none at a root.
+    pub(super) up: Option<usize>,
     /// Where each row beyond its own lies in the front above.
     pub(super) above: Vec<usize>,
     /// Fronts whose remains are added to this one, in the order in which they were left: their count.
@@ -51,6 +53,7 @@ pub(super) fn plan(count: usize, edges: &[(usize, usize)]) -> Plan {
             first: 0,
             own: count,
             rows: (0..count).collect(),
+            up: None,
             above: Vec::new(),
             below: 0,
             empty: 0,
@@ -119,7 +122,7 @@ fn add(fronts: &mut Vec<Front>, tree: &Elimination, at: usize, list: &[usize]) {
     rows.push(at);
     rows.extend_from_slice(list);
     rows.sort_unstable();
-    fronts.push(Front { first: at, own: 1, rows, above: Vec::new(), below: 0, empty: 0 });
+    fronts.push(Front { first: at, own: 1, rows, up: None, above: Vec::new(), below: 0, empty: 0 });
 }
 
 /// Joins a front with the one above it where that brings in few empty places.
@@ -175,6 +178,7 @@ fn connect(fronts: &mut [Front], front_of: &[usize]) {
         }
         below[front_of[up]] += 1;
         fronts[index].above = above;
+        fronts[index].up = Some(front_of[up]);
     }
     for (front, count) in fronts.iter_mut().zip(below) {
         front.below = count;

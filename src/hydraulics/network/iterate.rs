@@ -5,16 +5,17 @@
 //! A. Brameller 1971; standing: from-memory) and goes along it no further than the content falls.
 
 use super::batch::Batch;
-use super::branch::{Branch, branch};
+use super::branch::{Branch, Given, Trial, branch};
 use super::error::NetworkError;
+use super::fronts::GROUND;
 use super::laws::Law;
-use super::mesh::{GROUND, Mesh};
+use super::mesh::Mesh;
 use super::{Network, Node};
 
 /// Relative error allowed in every balance of an answer.
 pub(super) const CLOSED_TO: f64 = 1.0e-9;
-/// Relative error at which nothing is left to gain.
-const SETTLED_AT: f64 = 1.0e-13;
+/// Relative error at which nothing is left to gain: what rounding leaves of it in a network of many thousand links.
+const SETTLED_AT: f64 = 1.0e-12;
 /// Steps after which there is no answer; usual are five to ten.
 const MOST_STEPS: u32 = 200;
 /// Imbalance of mass beyond which a whole step is taken first.
@@ -30,6 +31,8 @@ const MOST_REFINEMENTS: u32 = 3;
 pub(super) struct Iteration<'a> {
     pub(super) laws: &'a [Law<'a>],
     pub(super) branches: Vec<Branch>,
+    pub(super) givens: Vec<Given>,
+    pub(super) trials: Vec<Trial>,
     /// Pressure of every node over `base`.
     pub(super) pressures: Vec<f64>,
     pub(super) base: f64,
@@ -66,23 +69,28 @@ impl<'a> Iteration<'a> {
         referenced: &[bool],
     ) -> Result<Self, NetworkError> {
         let mut branches = Vec::with_capacity(laws.len());
+        let mut givens = Vec::with_capacity(laws.len());
         for (link, law) in laws.iter().enumerate() {
             let passes = usable[link] && referenced[network.links[link].from];
-            branches.push(branch(network, link, law, passes)?);
+            let (branch, given) = branch(network, link, law, passes)?;
+            branches.push(branch);
+            givens.push(given);
         }
         let Places { unknown, count, mut taken, pressures, base, highest } =
             places(network, referenced);
         for branch in branches.iter().filter(|b| !b.passes && b.flow != 0.0) {
-            taken[branch.from] += branch.flow;
-            taken[branch.to] -= branch.flow;
+            taken[branch.from()] += branch.flow;
+            taken[branch.to()] -= branch.flow;
         }
         let edges: Vec<(usize, usize)> = branches
             .iter()
-            .map(|b| if b.passes { (unknown[b.from], unknown[b.to]) } else { (GROUND, GROUND) })
+            .map(|b| if b.passes { (unknown[b.from()], unknown[b.to()]) } else { (GROUND, GROUND) })
             .collect();
         let mut iteration = Self {
             laws,
             conductances: vec![0.0; branches.len()],
+            trials: vec![Trial::default(); branches.len()],
+            givens,
             branches,
             pressures,
             base,
@@ -111,16 +119,8 @@ impl<'a> Iteration<'a> {
     /// # Errors
     /// A law that refuses.
     pub(super) fn evaluate(&mut self) -> Result<(), NetworkError> {
-        self.batch.clear();
-        for (branch, law) in self.branches.iter().zip(self.laws).filter(|(b, _)| b.passes) {
-            branch.note(law, branch.flow, &mut self.batch);
-        }
-        self.batch.solve();
-        for (link, (branch, law)) in self.branches.iter_mut().zip(self.laws).enumerate() {
-            if branch.passes {
-                (branch.loss, branch.slope) = branch.at(link, law, branch.flow, &mut self.batch)?;
-            }
-        }
+        self.content_slope(0.0)?;
+        self.accept();
         self.compare();
         Ok(())
     }
@@ -128,7 +128,8 @@ impl<'a> Iteration<'a> {
     /// What the pressures drive through each link.
     pub(super) fn compare(&mut self) {
         for branch in &mut self.branches {
-            branch.driven = self.pressures[branch.from] - self.pressures[branch.to] - branch.lift;
+            branch.driven =
+                self.pressures[branch.from()] - self.pressures[branch.to()] - branch.lift;
         }
     }
 
@@ -173,13 +174,14 @@ impl<'a> Iteration<'a> {
             (self.imbalance[node], self.through[node]) = (-taken, taken.abs());
         }
         let mut largest = 1.0e-6 * self.usual_flow;
+        let (imbalance, through) = (&mut self.imbalance[..], &mut self.through[..]);
         for branch in self.branches.iter().filter(|b| b.passes) {
             let flow = branch.flow + place * branch.step;
-            self.imbalance[branch.to] += flow;
-            self.imbalance[branch.from] -= flow;
+            imbalance[branch.to()] += flow;
+            imbalance[branch.from()] -= flow;
             let size = flow.abs();
-            self.through[branch.to] += size;
-            self.through[branch.from] += size;
+            through[branch.to()] += size;
+            through[branch.from()] += size;
             largest = largest.max(size);
         }
         let mut worst = 0.0_f64;
@@ -196,19 +198,18 @@ impl<'a> Iteration<'a> {
             if self.balanced_ahead { self.whole_mass_residual } else { self.weigh_mass(0.0) };
         self.balanced_ahead = false;
         let least = self.least_pressure();
-        self.energy_residual = 0.0;
-        for branch in self.branches.iter().filter(|b| b.passes) {
+        let shares = self.branches.iter().filter(|b| b.passes).map(|branch| {
             let stiff = STIFF * (branch.slope * branch.flow).abs();
-            let whole = least.max(stiff).max(branch.loss.abs()).max(branch.lift.abs());
-            let share = (branch.driven - branch.loss).abs() / whole;
-            self.energy_residual = self.energy_residual.max(share);
-        }
+            let whole = least.max(stiff).max(branch.loss.abs().max(branch.lift.abs()));
+            (branch.driven - branch.loss).abs() / whole
+        });
+        self.energy_residual = shares.fold(0.0, f64::max);
     }
 
     /// The pressure over which small losses are weighed: a thousandth of the largest, or what rounding leaves of it.
     pub(super) fn least_pressure(&self) -> f64 {
         let passing = self.branches.iter().filter(|b| b.passes && !b.is_closed());
-        let sizes = passing.flat_map(|b| [b.loss.abs(), b.lift.abs(), b.driven.abs()]);
+        let sizes = passing.map(|b| b.loss.abs().max(b.lift.abs()).max(b.driven.abs()));
         let largest = sizes.fold(0.0, f64::max);
         (1.0e-3 * largest).max(1.0e-5 * self.highest).max(f64::MIN_POSITIVE)
     }
@@ -221,25 +222,29 @@ impl<'a> Iteration<'a> {
                 *inflow = imbalance;
             }
         }
-        for (branch, conductance) in self.branches.iter().zip(&mut self.conductances) {
+        let links = self.branches.iter().zip(&self.givens);
+        let (change, unknown) = (&mut self.change[..], &self.unknown[..]);
+        for ((branch, given), conductance) in links.zip(&mut self.conductances) {
             if !branch.passes {
                 *conductance = 0.0;
                 continue;
             }
-            *conductance = 1.0 / self.least_slope.max(branch.safe_slope());
+            *conductance = 1.0 / self.least_slope.max(branch.safe_slope(given));
             let flow = *conductance * (branch.driven - branch.loss);
-            add(&mut self.change, self.unknown[branch.from], -flow);
-            add(&mut self.change, self.unknown[branch.to], flow);
+            add(change, unknown[branch.from()], -flow);
+            add(change, unknown[branch.to()], flow);
         }
         self.mesh.factor(&self.conductances);
         self.mesh.solve(&mut self.change);
         self.move_pressures();
         // From the changes, not from the rounded new pressures: so the flows balance to their last digits.
-        let moved = |node: usize| self.change.get(self.unknown[node]).copied().unwrap_or(0.0);
+        let (change, unknown, pressures) =
+            (&self.change[..], &self.unknown[..], &self.pressures[..]);
+        let moved = |node: usize| change.get(unknown[node]).copied().unwrap_or(0.0);
         for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
-            let drive = branch.driven - branch.loss + (moved(branch.from) - moved(branch.to));
+            let drive = branch.driven - branch.loss + (moved(branch.from()) - moved(branch.to()));
             branch.step = conductance * drive;
-            branch.driven = self.pressures[branch.from] - self.pressures[branch.to] - branch.lift;
+            branch.driven = pressures[branch.from()] - pressures[branch.to()] - branch.lift;
         }
         self.refine();
         self.search()
@@ -260,7 +265,7 @@ impl<'a> Iteration<'a> {
             self.mesh.solve(&mut self.change);
             let moved = |node: usize| self.change.get(self.unknown[node]).copied().unwrap_or(0.0);
             for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
-                branch.step += conductance * (moved(branch.from) - moved(branch.to));
+                branch.step += conductance * (moved(branch.from()) - moved(branch.to()));
             }
         }
         self.whole_mass_residual = self.weigh_mass(1.0);

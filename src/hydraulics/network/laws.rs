@@ -1,17 +1,16 @@
 //! The law of every link made ready: arguments checked once, constants worked out once.
 
 use core::f64::consts::FRAC_PI_4;
+use std::sync::OnceLock;
 
 use super::curves::{LossCurve, Place, PumpCurve};
 use super::element::{Element, LossLaw, LossSlope};
 use super::error::NetworkError;
 use crate::hydraulics::HydraulicsError;
 use crate::hydraulics::argument::within;
-use crate::hydraulics::colebrook::checked_ratio;
+use crate::hydraulics::colebrook::{checked_ratio, factor_and_log_slope_unchecked};
 use crate::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
-use crate::hydraulics::friction::{
-    LAMINAR_UP_TO, REYNOLDS_UP_TO, TURBULENT_FROM, factor_and_log_slope,
-};
+use crate::hydraulics::friction::{Join, LAMINAR_UP_TO, REYNOLDS_UP_TO, TURBULENT_FROM};
 
 /// Halvings of a refused flow before the law is taken to hold nowhere.
 const MOST_HALVINGS: u32 = 200;
@@ -51,6 +50,8 @@ pub(super) struct Bore {
     local: f64,
     /// Laminar loss per flow.
     laminar: f64,
+    /// The friction factor between laminar and turbulent, once it has been asked for.
+    join: OnceLock<Box<Join>>,
 }
 
 impl Bore {
@@ -65,6 +66,7 @@ impl Bore {
             reynolds: run.bore_m * liquid.density_kg_m3 / (liquid.viscosity_pa_s * area),
             wall: head * run.length_m / run.bore_m,
             local: head * run.loss_sum,
+            join: OnceLock::new(),
             laminar: 32.0 * liquid.viscosity_pa_s * run.length_m / (run.bore_m * run.bore_m * area),
         })
     }
@@ -88,7 +90,13 @@ impl Bore {
                 slope_pa_s_m3: self.laminar + 2.0 * local,
             };
         }
-        let (factor, log_slope) = factor_and_log_slope(re.min(REYNOLDS_UP_TO), self.ratio);
+        if re < TURBULENT_FROM {
+            let join = self.join.get_or_init(|| Box::new(Join::new(self.ratio)));
+            let (factor, log_slope) = join.factor_and_log_slope(re);
+            return self.turbulent(flow, factor, log_slope);
+        }
+        let (factor, log_slope) =
+            factor_and_log_slope_unchecked(re.min(REYNOLDS_UP_TO), self.ratio);
         self.turbulent(flow, factor, if re > REYNOLDS_UP_TO { 0.0 } else { log_slope })
     }
 

@@ -6,216 +6,178 @@
 //! Operations Research 33 (1985) p. 1107 for the trick on Markov chains; standing: from-memory). Additions and products
 //! only, in one order: the same bytes on every machine.
 
-use super::fronts::{Plan, plan};
+use rayon::prelude::*;
 
-pub(super) use super::fronts::GROUND;
+use super::sheets::{Sheet, Tree};
+use super::sweep::Part;
+use super::tiles::{Cell, NOTHING, eliminate, gather};
 
 /// A network of conductances with its elimination.
 pub(super) struct Mesh {
-    plan: Plan,
-    /// Links sorted by the front they are added to: front by front, index of the link.
-    by_front: Vec<usize>,
-    front_starts: Vec<usize>,
-    /// Own columns of every front: shares of the outflow, each column with its ground row last.
-    shares: Vec<f64>,
-    share_starts: Vec<usize>,
-    /// One over what leads away from each place.
-    inverse: Vec<f64>,
-    /// The front at work, and the remains that wait for a front above.
-    work: Vec<f64>,
-    remains: Vec<f64>,
-    waiting: Vec<usize>,
-    placed: Vec<f64>,
+    tree: Tree,
+    /// Own columns of every sheet: what leads away to later rows.
+    cells: Vec<Cell>,
+    /// One over all that leads away from each place.
+    inverse: Vec<Cell>,
+    /// One for each branch of the tree that is eliminated by itself, and one for the rest.
+    branches: Vec<Stack>,
+    trunk: Stack,
+    placed: Vec<Cell>,
+}
+
+/// What waits for a sheet above.
+#[derive(Default)]
+struct Stack {
+    /// Remains of sheets at even and at odd depth.
+    remains: [Vec<Cell>; 2],
+    sheets: Vec<usize>,
+    across: Vec<Cell>,
+}
+
+/// The cells of some sheets in a row, and one over what leads away from their places.
+struct Stretch<'a> {
+    sheets: &'a [Sheet],
+    /// Number of the first sheet.
+    from: usize,
+    cells: &'a mut [Cell],
+    inverse: &'a mut [Cell],
+}
+
+impl<'a> Stretch<'a> {
+    /// Cuts off the first sheets.
+    fn cut(&mut self, end: usize) -> Stretch<'a> {
+        let (sheets, later) = self.sheets.split_at(end - self.from);
+        let cells: usize = sheets.iter().map(|sheet| sheet.cells.len()).sum();
+        let fours: usize = sheets.iter().map(|sheet| sheet.shape.own_fours()).sum();
+        let (cells, more_cells) = core::mem::take(&mut self.cells).split_at_mut(cells);
+        let (inverse, more_inverse) = core::mem::take(&mut self.inverse).split_at_mut(fours);
+        let from = self.from;
+        *self = Stretch { sheets: later, from: end, cells: more_cells, inverse: more_inverse };
+        Stretch { sheets, from, cells, inverse }
+    }
 }
 
 impl Mesh {
-    /// Plans the elimination of `count` nodes; the ends of an edge are nodes or [`GROUND`].
+    /// Plans the elimination of `count` nodes; the ends of an edge are nodes or [`super::fronts::GROUND`].
     pub(super) fn new(count: usize, edges: &[(usize, usize)]) -> Self {
-        let plan = plan(count, edges);
-        let mut by_front: Vec<usize> =
-            (0..edges.len()).filter(|&e| plan.spots[e].is_some()).collect();
-        let front_of = |edge: usize| plan.spots[edge].map_or(0, |spot| spot.front);
-        by_front.sort_by_key(|&edge| front_of(edge));
-        let mut front_starts = vec![0; plan.fronts.len() + 1];
-        for &edge in &by_front {
-            front_starts[front_of(edge) + 1] += 1;
-        }
-        for index in 0..plan.fronts.len() {
-            front_starts[index + 1] += front_starts[index];
-        }
-        let mut share_starts = vec![0; plan.fronts.len() + 1];
-        for (index, front) in plan.fronts.iter().enumerate() {
-            share_starts[index + 1] = share_starts[index] + front.own * (front.rows.len() + 1);
-        }
-        let largest = plan.fronts.iter().map(|f| f.rows.len() * (f.rows.len() + 1)).max();
+        let tree = Tree::new(count, edges);
         Self {
-            by_front,
-            front_starts,
-            shares: vec![0.0; share_starts.last().copied().unwrap_or(0)],
-            share_starts,
-            inverse: vec![0.0; count],
-            work: vec![0.0; largest.unwrap_or(0)],
-            remains: Vec::new(),
-            waiting: Vec::new(),
-            placed: vec![0.0; count],
-            plan,
+            cells: vec![NOTHING; tree.cells()],
+            inverse: vec![NOTHING; tree.fours()],
+            branches: tree.branches.iter().map(|_| Stack::default()).collect(),
+            trunk: Stack::default(),
+            placed: vec![NOTHING; tree.fours() + 1],
+            tree,
         }
     }
 
-    /// Eliminates every node for the conductances of the edges, each zero or above.
+    /// Eliminates every node for the conductances of the edges, each zero or above. Branches of a large tree are
+    /// eliminated on all cores; what is done in a sheet does not depend on where it is done.
     pub(super) fn factor(&mut self, conductances: &[f64]) {
-        self.remains.clear();
-        self.waiting.clear();
-        for (index, front) in self.plan.fronts.iter().enumerate() {
-            let tall = front.rows.len() + 1;
-            let work = &mut self.work[..tall * front.rows.len()];
-            work.fill(0.0);
-            for &edge in &self.by_front[self.front_starts[index]..self.front_starts[index + 1]] {
-                if let Some(spot) = self.plan.spots[edge] {
-                    work[spot.column * tall + spot.row] += conductances[edge];
-                }
-            }
-            // The last fronts that wait are those below this one: their remains lie on top.
-            for _ in 0..front.below {
-                let child = self.waiting.pop().unwrap_or(index);
-                gather(work, tall, &self.plan.fronts[child].above, &mut self.remains);
-            }
-            eliminate(work, tall, front.own, &mut self.inverse[front.first..]);
-            self.shares[self.share_starts[index]..self.share_starts[index + 1]]
-                .copy_from_slice(&work[..tall * front.own]);
-            if front.own < front.rows.len() {
-                self.waiting.push(index);
-            }
-            for column in front.own..front.rows.len() {
-                self.remains
-                    .extend_from_slice(&work[column * tall + column + 1..(column + 1) * tall]);
-            }
+        let tree = &self.tree;
+        let mut rest = Stretch {
+            sheets: &tree.sheets,
+            from: 0,
+            cells: &mut self.cells,
+            inverse: &mut self.inverse,
+        };
+        let mut work = Vec::with_capacity(self.branches.len());
+        let mut between = Vec::with_capacity(self.branches.len());
+        for (branch, stack) in tree.branches.iter().zip(&mut self.branches) {
+            between.push(rest.cut(branch.start));
+            work.push((rest.cut(branch.end), stack));
         }
+        if !work.is_empty() {
+            work.par_iter_mut().with_max_len(1).for_each(|(stretch, stack)| {
+                stack.eliminate(tree, stretch, conductances);
+            });
+        }
+        for (mut stretch, (_, stack)) in between.into_iter().zip(work) {
+            self.trunk.eliminate(tree, &mut stretch, conductances);
+            self.trunk.take(stack);
+        }
+        self.trunk.eliminate(tree, &mut rest, conductances);
     }
 
     /// Replaces the inflow at every node by the pressure it raises there, over the ground.
     pub(super) fn solve(&mut self, inflows: &mut [f64]) {
-        for (&place, &inflow) in self.plan.place.iter().zip(&*inflows) {
-            self.placed[place] = inflow;
+        let tree = &self.tree;
+        self.placed.fill(NOTHING);
+        let placed = self.placed.as_flattened_mut();
+        for (&place, &inflow) in tree.place.iter().zip(&*inflows) {
+            placed[place as usize] = inflow;
         }
-        for (index, front) in self.plan.fronts.iter().enumerate() {
-            let tall = front.rows.len() + 1;
-            let shares = &self.shares[self.share_starts[index]..self.share_starts[index + 1]];
-            for (own, column) in shares.chunks_exact(tall).enumerate() {
-                let from = self.placed[front.first + own];
-                for (&row, &share) in front.rows[own + 1..].iter().zip(&column[own + 1..]) {
-                    self.placed[row] += share * from;
-                }
-            }
+        let part = |sheet: &Sheet| Part {
+            shape: sheet.shape,
+            cells: &self.cells[sheet.cells.clone()],
+            inverse: &self.inverse[sheet.first..],
+            first: sheet.first,
+            rows: &tree.rows[sheet.rows.clone()],
+        };
+        for sheet in &tree.sheets {
+            part(sheet).forward(&mut self.placed);
         }
-        for (value, inverse) in self.placed.iter_mut().zip(&self.inverse) {
-            *value *= inverse;
+        // What the ground took is no pressure.
+        if let Some(ground) = self.placed.last_mut() {
+            *ground = NOTHING;
         }
-        for (index, front) in self.plan.fronts.iter().enumerate().rev() {
-            let tall = front.rows.len() + 1;
-            let shares = &self.shares[self.share_starts[index]..self.share_starts[index + 1]];
-            for (own, column) in shares.chunks_exact(tall).enumerate().rev() {
-                let mut sum = self.placed[front.first + own];
-                for (&row, &share) in front.rows[own + 1..].iter().zip(&column[own + 1..]) {
-                    sum += share * self.placed[row];
-                }
-                self.placed[front.first + own] = sum;
-            }
+        for sheet in tree.sheets.iter().rev() {
+            part(sheet).backward(&mut self.placed, &mut self.trunk.across);
         }
-        for (&place, value) in self.plan.place.iter().zip(inflows) {
-            *value = self.placed[place];
+        let placed = self.placed.as_flattened();
+        for (&place, value) in tree.place.iter().zip(inflows) {
+            *value = placed[place as usize];
         }
     }
 }
 
-/// Adds the remains on top of the stack to the front above, and takes them off.
-fn gather(work: &mut [f64], tall: usize, above: &[usize], remains: &mut Vec<f64>) {
-    let mut at = remains.len() - above.len() * (above.len() + 1) / 2;
-    let bottom = at;
-    for (index, &column) in above.iter().enumerate() {
-        let target = &mut work[column * tall..(column + 1) * tall];
-        let beyond = &above[index + 1..];
-        for (&row, value) in beyond.iter().zip(&remains[at..]) {
-            target[row] += value;
+impl Stack {
+    /// Eliminates sheets in a row.
+    fn eliminate(&mut self, tree: &Tree, stretch: &mut Stretch, conductances: &[f64]) {
+        let (mut cells, mut inverse) = (&mut *stretch.cells, &mut *stretch.inverse);
+        for (number, sheet) in (stretch.from..).zip(stretch.sheets) {
+            let (own, later) = cells.split_at_mut(sheet.cells.len());
+            own.fill(NOTHING);
+            for &(link, place) in &tree.links[sheet.links.clone()] {
+                own.as_flattened_mut()[place as usize] += conductances[link as usize];
+            }
+            let [mine, theirs] = &mut self.remains;
+            let (mine, theirs) = if sheet.odd { (theirs, mine) } else { (mine, theirs) };
+            let bottom = mine.len();
+            mine.resize(bottom + sheet.shape.remains(), NOTHING);
+            let beyond = &mut mine[bottom..];
+            // The last sheets that wait are those below this one: their remains lie on top.
+            for _ in 0..sheet.below {
+                let child = &tree.sheets[self.sheets.pop().unwrap_or(number)];
+                let top = theirs.len() - child.shape.remains();
+                let rows = &tree.landings[child.rows.clone()];
+                let columns = &rows[..child.shape.beyond];
+                let (own, beyond) = (own.as_flattened_mut(), beyond.as_flattened_mut());
+                gather(&theirs[top..], rows, columns, child.near, own, beyond);
+                theirs.truncate(top);
+            }
+            let fours = sheet.shape.own_fours();
+            eliminate(sheet.shape, own, beyond, &mut inverse[..fours], &mut self.across);
+            if sheet.shape.beyond > 0 {
+                self.sheets.push(number);
+            }
+            (cells, inverse) = (later, &mut inverse[fours..]);
         }
-        at += beyond.len();
-        target[tall - 1] += remains[at];
-        at += 1;
     }
-    remains.truncate(bottom);
-}
 
-/// Nodes eliminated in one sweep over the columns behind them.
-const SWEEP: usize = 4;
-
-/// Eliminates the first `own` nodes of a front and leaves their shares in their columns.
-fn eliminate(work: &mut [f64], tall: usize, own: usize, inverse: &mut [f64]) {
-    let mut first = 0;
-    while first < own {
-        let end = (first + SWEEP).min(own);
-        for pivot in first..end {
-            let (left, right) = work.split_at_mut((pivot + 1) * tall);
-            let column = &left[pivot * tall..];
-            let away: f64 = column[pivot + 1..].iter().sum();
-            inverse[pivot] = if away > 0.0 { 1.0 / away } else { 0.0 };
-            for (other, target) in (pivot + 1..end).zip(right.chunks_exact_mut(tall)) {
-                let share = column[other] * inverse[pivot];
-                if share == 0.0 {
-                    continue;
-                }
-                for (value, &from) in target[other + 1..].iter_mut().zip(&column[other + 1..]) {
-                    *value += share * from;
-                }
-            }
+    /// Takes over what waits in another stack.
+    fn take(&mut self, other: &mut Self) {
+        for (mine, theirs) in self.remains.iter_mut().zip(&mut other.remains) {
+            mine.append(theirs);
         }
-        let (left, right) = work.split_at_mut(end * tall);
-        sweep(&left[first * tall..], right, tall, end, &inverse[first..end]);
-        first = end;
-    }
-    for (column, &inverse) in work.chunks_exact_mut(tall).zip(&inverse[..own]) {
-        for share in column {
-            *share *= inverse;
-        }
-    }
-}
-
-/// Adds what the nodes of a sweep leave behind to every later column.
-fn sweep(pivots: &[f64], later: &mut [f64], tall: usize, end: usize, inverse: &[f64]) {
-    if let &[i0, i1, i2, i3] = inverse {
-        let (p0, rest) = pivots.split_at(tall);
-        let (p1, rest) = rest.split_at(tall);
-        let (p2, p3) = rest.split_at(tall);
-        for (column, target) in (end..tall - 1).zip(later.chunks_exact_mut(tall)) {
-            let (s0, s1) = (p0[column] * i0, p1[column] * i1);
-            let (s2, s3) = (p2[column] * i2, p3[column] * i3);
-            if (s0 + s1) + (s2 + s3) == 0.0 {
-                continue;
-            }
-            let from = column + 1;
-            let rows = p0[from..tall].iter().zip(&p1[from..tall]);
-            let rows = rows.zip(p2[from..tall].iter().zip(&p3[from..tall]));
-            for (value, ((a, b), (c, d))) in target[from..].iter_mut().zip(rows) {
-                *value += (s0 * a + s1 * b) + (s2 * c + s3 * d);
-            }
-        }
-        return;
-    }
-    for (pivot, &inverse) in pivots.chunks_exact(tall).zip(inverse) {
-        for (column, target) in (end..tall - 1).zip(later.chunks_exact_mut(tall)) {
-            let share = pivot[column] * inverse;
-            if share == 0.0 {
-                continue;
-            }
-            for (value, &from) in target[column + 1..].iter_mut().zip(&pivot[column + 1..]) {
-                *value += share * from;
-            }
-        }
+        self.sheets.append(&mut other.sheets);
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{GROUND, Mesh};
+    use super::Mesh;
+    use crate::hydraulics::network::fronts::GROUND;
 
     /// Numbers spread over (0, 1), the same in every run.
     fn spread(state: &mut u64) -> f64 {
@@ -265,10 +227,19 @@ mod tests {
 
     #[test]
     fn grids_of_every_size_give_back_the_pressures_they_were_made_from() {
-        for side in [2, 3, 4, 5, 7, 12, 40] {
+        // The last one is large enough to be eliminated in branches.
+        for side in [2, 3, 4, 5, 7, 12, 40, 70] {
             let miss = largest_miss(side, 2.0);
             assert!(miss < 1e-9, "{side}: {miss}");
         }
+    }
+
+    #[test]
+    fn the_branches_of_a_large_tree_are_several_and_none_lies_in_another() {
+        let side = 70;
+        let branches = Mesh::new(side * side, &grid(side)).tree.branches;
+        assert!(branches.len() > 4, "{branches:?}");
+        assert!(branches.windows(2).all(|two| two[0].end <= two[1].start), "{branches:?}");
     }
 
     #[test]

@@ -24,7 +24,8 @@
 //!
 //! # How it is solved
 //! Newton's method on flows and pressures with a search along each step; see the files `iterate` and `search`. Additions,
-//! products, quotients, square roots and `libm` in one fixed order: the same bytes on every machine, at every size.
+//! products, quotients, square roots and `libm` in one fixed order: the same bytes on every machine, at every size. Networks
+//! of thousands of links are shared among the cores in parts that do not depend on how many there are.
 //!
 //! # What it needs
 //! Every loss must rise with the flow, and a pump's rise must not. A law that is flat at no flow (a pure square) leaves a
@@ -48,7 +49,10 @@ mod parts;
 mod regulate;
 mod search;
 mod settle;
+mod sheets;
 mod start;
+mod sweep;
+mod tiles;
 
 pub use curves::{LossCurve, PointsError, PumpCurve};
 pub use element::{Element, LossLaw, LossSlope};

@@ -3,8 +3,13 @@
 //! Along a step the flows balance at every node, so the slope of the content is the sum, over all links, of the step's
 //! flow times what the loss exceeds the driving pressure by. It rises all along the step, because every loss does.
 
+use rayon::prelude::*;
+
+use super::batch::Batch;
+use super::branch::{Branch, Given, Trial};
 use super::error::NetworkError;
 use super::iterate::{BALANCED, Iteration};
+use super::laws::Law;
 
 /// Places looked at along one step.
 const MOST_PLACES: u32 = 40;
@@ -12,8 +17,13 @@ const MOST_PLACES: u32 = 40;
 const GOOD_ENOUGH: f64 = 0.4;
 /// Error of energy below which rounding blurs the content, and whole steps close on the answer anyway.
 const NEAR: f64 = 1.0e-7;
+/// Links whose laws are asked together.
+const BLOCK: usize = 128;
+/// Links from which on the blocks are shared among the cores, and how many of them at least are taken at once.
+const WORTH_SHARING: usize = 4000;
+const FEW: usize = 8;
 /// A few units in the last digit.
-const ROUNDING: f64 = 1.0e-15;
+pub(super) const ROUNDING: f64 = 1.0e-15;
 
 impl Iteration<'_> {
     /// Goes along the step as far as the content falls.
@@ -72,9 +82,10 @@ impl Iteration<'_> {
     /// nodes beside them.
     fn close_reversed(&mut self) -> bool {
         let mut closed = false;
-        for branch in self.branches.iter_mut().filter(|b| b.passes && !b.is_closed()) {
-            if branch.one_way && branch.trial.0 < 0.0 {
-                branch.trial = (0.0, branch.at_rest + branch.offset, branch.closed_slope);
+        let passing = self.branches.iter().zip(&mut self.trials).enumerate();
+        for (link, (branch, trial)) in passing.filter(|(_, (b, _))| b.passes && !b.is_closed()) {
+            if branch.one_way && trial.flow < 0.0 {
+                *trial = self.givens[link].closed_at(0.0);
                 closed = true;
             }
         }
@@ -88,34 +99,72 @@ impl Iteration<'_> {
         places.min_by(f64::total_cmp)
     }
 
-    /// Slope of the content at a place along the step; losses and flows there are kept as the trial.
-    fn content_slope(&mut self, place: f64) -> Result<f64, NetworkError> {
-        self.batch.clear();
-        for (branch, law) in self.branches.iter_mut().zip(self.laws).filter(|(b, _)| b.passes) {
-            let mut flow = branch.flow + place * branch.step;
-            if branch.one_way && flow.abs() <= ROUNDING * branch.flow.abs() {
-                flow = 0.0;
-            }
-            branch.trial.0 = flow;
-            branch.note(law, flow, &mut self.batch);
+    /// Slope of the content at a place along the step; losses and flows there are kept as the trial. It is added up over
+    /// blocks, so that it does not depend on the number of cores.
+    ///
+    /// # Errors
+    /// A law that refuses.
+    pub(super) fn content_slope(&mut self, place: f64) -> Result<f64, NetworkError> {
+        let givens = self.givens.chunks(BLOCK).zip(self.laws.chunks(BLOCK));
+        let links = self.branches.chunks(BLOCK).zip(self.trials.chunks_mut(BLOCK)).zip(givens);
+        let blocks = links.enumerate().map(|(number, ((branches, trials), (givens, laws)))| {
+            Block { first: number * BLOCK, branches, trials, givens, laws }
+        });
+        if self.branches.len() < WORTH_SHARING {
+            return blocks.map(|block| block.ask(place, &mut self.batch)).sum();
         }
-        self.batch.solve();
-        let mut slope = 0.0;
-        for (link, (branch, law)) in self.branches.iter_mut().zip(self.laws).enumerate() {
-            if branch.passes {
-                let flow = branch.trial.0;
-                let (loss, steep) = branch.at(link, law, flow, &mut self.batch)?;
-                branch.trial = (flow, loss, steep);
-                slope += branch.step * (loss - branch.driven);
-            }
-        }
-        Ok(slope)
+        let blocks: Vec<Block> = blocks.collect();
+        let ask = |batch: &mut Batch, block: Block| block.ask(place, batch);
+        let shared = blocks.into_par_iter().with_min_len(FEW);
+        let slopes: Vec<Result<f64, NetworkError>> = shared.map_init(Batch::default, ask).collect();
+        slopes.into_iter().sum()
     }
 
-    fn accept(&mut self) {
+    /// Takes what was found at the place looked at last.
+    pub(super) fn accept(&mut self) {
         self.balanced_ahead = false;
-        for branch in self.branches.iter_mut().filter(|b| b.passes) {
-            (branch.flow, branch.loss, branch.slope) = branch.trial;
+        for (branch, trial) in self.branches.iter_mut().zip(&self.trials).filter(|(b, _)| b.passes)
+        {
+            (branch.flow, branch.loss, branch.slope) = (trial.flow, trial.loss, trial.slope);
         }
+    }
+}
+
+/// Some links in a row, with what they are asked for along a step.
+struct Block<'a> {
+    first: usize,
+    branches: &'a [Branch],
+    trials: &'a mut [Trial],
+    givens: &'a [Given],
+    laws: &'a [Law<'a>],
+}
+
+impl Block<'_> {
+    /// Fills in the trials at a place along the step; what the links add to the slope of the content.
+    fn ask(self, place: f64, batch: &mut Batch) -> Result<f64, NetworkError> {
+        let laws = || self.givens.iter().zip(self.laws);
+        batch.clear();
+        let links = self.branches.iter().zip(&mut *self.trials).zip(laws());
+        for ((branch, trial), (given, law)) in links {
+            trial.flow = branch.flow_at(place);
+            if branch.passes && !branch.closes_at(trial.flow) {
+                batch.ask(law, trial.flow / given.density);
+            }
+        }
+        batch.solve();
+        let mut slope = 0.0;
+        let links = self.branches.iter().zip(self.trials).zip(laws()).zip(self.first..);
+        for (((branch, trial), (given, law)), link) in links {
+            if !branch.passes {
+                continue;
+            }
+            *trial = if branch.closes_at(trial.flow) {
+                given.closed_at(trial.flow)
+            } else {
+                given.at(link, law, trial.flow, batch)?
+            };
+            slope += branch.step * (trial.loss - branch.driven);
+        }
+        Ok(slope)
     }
 }

@@ -69,7 +69,7 @@ impl<'a> Settling<'a> {
     /// What is wrong with the network.
     pub(super) fn throttle(&mut self, link: usize, drop_pa: f64) -> Result<(), NetworkError> {
         let opens = self.network.links[link].one_way.map_or(0.0, |valve| valve.opens_pa);
-        self.iteration.branches[link].offset = opens + drop_pa;
+        self.iteration.givens[link].offset = opens + drop_pa;
         self.pressed_shut.fill(false);
         self.cut_off()
     }
@@ -88,17 +88,19 @@ impl<'a> Settling<'a> {
     fn move_valves(&mut self) -> Result<bool, NetworkError> {
         let mut changed = false;
         let least = self.iteration.least_pressure();
-        for (link, branch) in self.iteration.branches.iter_mut().enumerate() {
+        let links = self.iteration.branches.iter_mut().zip(&self.iteration.givens);
+        for (link, (branch, given)) in links.enumerate() {
             let whole = least.max(branch.driven.abs()).max(branch.lift.abs());
             let slack = 0.5 * CLOSED_TO * whole;
-            if branch.passes && branch.one_way && branch.flow < 0.0 && branch.excess() < -slack {
+            if branch.passes && branch.one_way && branch.flow < 0.0 && branch.excess(given) < -slack
+            {
                 (branch.flow, branch.passes) = (0.0, false);
                 self.pressed_shut[link] = true;
                 changed = true;
             } else if self.pressed_shut[link]
-                && self.referenced[branch.from]
-                && self.referenced[branch.to]
-                && branch.excess() > slack
+                && self.referenced[branch.from()]
+                && self.referenced[branch.to()]
+                && branch.excess(given) > slack
             {
                 self.pressed_shut[link] = false;
                 changed = true;
@@ -118,7 +120,7 @@ impl<'a> Settling<'a> {
             if matches!(self.laws[link], Law::Source { .. }) {
                 continue;
             }
-            branch.passes = open(link) && self.referenced[branch.from];
+            branch.passes = open(link) && self.referenced[branch.from()];
             if !branch.passes {
                 branch.flow = 0.0;
             }
@@ -131,9 +133,10 @@ impl<'a> Settling<'a> {
     /// # Errors
     /// [`NetworkError::NotConverged`] when the written answer misses a balance, and what [`Law::check`] refuses.
     pub(super) fn answer(mut self, throttles: &[f64]) -> Result<Solution, NetworkError> {
+        let mut closed = false;
         for branch in &mut self.iteration.branches {
             if branch.passes && branch.one_way && branch.flow < 0.0 {
-                branch.flow = 0.0;
+                (branch.flow, closed) = (0.0, true);
             }
         }
         let base = self.iteration.base;
@@ -148,7 +151,11 @@ impl<'a> Settling<'a> {
         for (over_base, pressure) in self.iteration.pressures.iter_mut().zip(&pressures) {
             *over_base = pressure.map_or(0.0, |p| p - base);
         }
-        self.iteration.evaluate()?;
+        if closed {
+            self.iteration.evaluate()?;
+        } else {
+            self.iteration.compare();
+        }
         self.iteration.weigh();
         let (mass, energy) = (self.iteration.mass_residual, self.iteration.energy_residual);
         let steps = self.iteration.steps;
@@ -162,7 +169,7 @@ impl<'a> Settling<'a> {
         for (link, (branch, law)) in branches.iter().zip(self.laws).enumerate() {
             // What stands still behind a closed valve asks nothing of its law.
             if branch.passes && !(branch.one_way && branch.flow == 0.0) {
-                law.check(link, branch.flow / branch.density)?;
+                law.check(link, branch.flow / self.iteration.givens[link].density)?;
             }
         }
         let throttles_pa = self
@@ -172,7 +179,7 @@ impl<'a> Settling<'a> {
             .zip(throttles)
             .map(|(regulator, &drop)| if self.is_shut(regulator.link) { 0.0 } else { drop });
         let drops = branches.iter().map(|branch| {
-            let difference = pressures[branch.from]? - pressures[branch.to]?;
+            let difference = pressures[branch.from()]? - pressures[branch.to()]?;
             Some(difference - branch.lift)
         });
         Ok(Solution {

@@ -1,0 +1,189 @@
+//! The tree of an elimination: its fronts laid out as sheets of cells, where everything in them is found.
+
+use core::ops::Range;
+
+use super::fronts::{Front, Plan, plan};
+use super::tiles::{FOUR, Landing, Shape, triangle};
+
+/// Work of a whole elimination below which it stays on one core: sharing it would cost more. Counted in products.
+const WORTH_SHARING: f64 = 1.0e6;
+/// Largest and smallest part of the work that is eliminated as one branch.
+const BRANCH_PART: (f64, f64) = (0.1, 0.003);
+
+/// The sheets, each after those below it, with what belongs to them.
+pub(super) struct Tree {
+    pub(super) sheets: Vec<Sheet>,
+    /// Every link in the order of the sheets, with its place among the own columns there.
+    pub(super) links: Vec<(u32, u32)>,
+    /// Of every sheet the places of its rows beyond, in whole fours, and where they land in the sheet above.
+    pub(super) rows: Vec<u32>,
+    pub(super) landings: Vec<Landing>,
+    /// Place of each node. Every sheet begins with a whole four.
+    pub(super) place: Vec<u32>,
+    /// Sheets of branches that are worth eliminating by themselves, none in another.
+    pub(super) branches: Vec<Range<usize>>,
+}
+
+/// A front with the places of what belongs to it.
+pub(super) struct Sheet {
+    pub(super) shape: Shape,
+    /// Four of places where its own nodes begin.
+    pub(super) first: usize,
+    pub(super) cells: Range<usize>,
+    pub(super) links: Range<usize>,
+    pub(super) rows: Range<usize>,
+    /// How many of its rows beyond are own ones of the sheet above.
+    pub(super) near: usize,
+    /// Sheets whose remains are added to this one.
+    pub(super) below: usize,
+    pub(super) odd: bool,
+}
+
+impl Tree {
+    /// Plans the elimination of `count` nodes; the ends of an edge are nodes or [`super::fronts::GROUND`].
+    pub(super) fn new(count: usize, edges: &[(usize, usize)]) -> Self {
+        let plan = plan(count, edges);
+        let mut sheets = sheets(&plan.fronts);
+        let links = links(&plan, &mut sheets);
+        let mut place_at = Vec::with_capacity(count);
+        for (sheet, front) in sheets.iter().zip(&plan.fronts) {
+            place_at.extend((0..front.own).map(|own| number(FOUR * sheet.first + own)));
+        }
+        let mut tree = Self {
+            links,
+            rows: Vec::new(),
+            landings: Vec::new(),
+            place: plan.place.iter().map(|&at| place_at[at]).collect(),
+            branches: branches(&plan.fronts),
+            sheets,
+        };
+        let nowhere = number(FOUR * tree.fours());
+        for (sheet, front) in tree.sheets.iter().zip(&plan.fronts) {
+            tree.rows.extend(front.rows[front.own..].iter().map(|&row| place_at[row]));
+            tree.rows.resize(sheet.rows.end, nowhere);
+            let Some(above) = front.up.map(|up| tree.sheets[up].shape) else {
+                tree.landings.resize(sheet.rows.end, Landing::default());
+                continue;
+            };
+            tree.landings.extend(front.above.iter().map(|&row| landing(above, row)));
+            tree.landings.resize(sheet.rows.end, landing(above, above.own + above.beyond));
+        }
+        tree
+    }
+
+    /// Cells of all sheets.
+    pub(super) fn cells(&self) -> usize {
+        self.sheets.last().map_or(0, |last| last.cells.end)
+    }
+
+    /// Fours of places.
+    pub(super) fn fours(&self) -> usize {
+        self.sheets.last().map_or(0, |last| last.first + last.shape.own_fours())
+    }
+}
+
+/// Whole branches of the tree, each a fair part of the work, none in another.
+fn branches(fronts: &[Front]) -> Vec<Range<usize>> {
+    let mut work: Vec<f64> = fronts.iter().map(work).collect();
+    let mut first: Vec<usize> = (0..fronts.len()).collect();
+    let mut all = 0.0;
+    for (index, front) in fronts.iter().enumerate() {
+        match front.up {
+            Some(up) => {
+                work[up] += work[index];
+                first[up] = first[up].min(first[index]);
+            }
+            None => all += work[index],
+        }
+    }
+    if all < WORTH_SHARING {
+        return Vec::new();
+    }
+    let (largest, smallest) = (BRANCH_PART.0 * all, BRANCH_PART.1 * all);
+    let whole = (0..fronts.len()).filter(|&index| {
+        let within = (smallest..=largest).contains(&work[index]);
+        within && fronts[index].up.is_none_or(|up| work[up] > largest)
+    });
+    whole.map(|index| first[index]..index + 1).collect()
+}
+
+/// Products of an elimination, about.
+fn work(front: &Front) -> f64 {
+    let (own, tall) = (real(front.own), real(front.rows.len()));
+    0.5 * own * (tall * (tall - own) + own * own / 3.0)
+}
+
+fn real(count: usize) -> f64 {
+    f64::from(number(count))
+}
+
+/// Sheets for the fronts, still without links.
+fn sheets(fronts: &[Front]) -> Vec<Sheet> {
+    let (mut first, mut cells, mut rows) = (0, 0, 0);
+    let mut sheets: Vec<Sheet> = Vec::with_capacity(fronts.len());
+    for front in fronts {
+        let shape = Shape { own: front.own, beyond: front.rows.len() - front.own };
+        let (cells_end, rows_end) = (cells + shape.cells(), rows + FOUR * shape.beyond_fours());
+        let own_above = front.up.map_or(0, |up| fronts[up].own);
+        sheets.push(Sheet {
+            shape,
+            first,
+            cells: cells..cells_end,
+            links: 0..0,
+            rows: rows..rows_end,
+            near: front.above.partition_point(|&row| row < own_above),
+            below: front.below,
+            odd: false,
+        });
+        (first, cells, rows) = (first + shape.own_fours(), cells_end, rows_end);
+    }
+    for index in (0..fronts.len()).rev() {
+        sheets[index].odd = fronts[index].up.is_some_and(|up| !sheets[up].odd);
+    }
+    sheets
+}
+
+/// The links in the order of the sheets, each with its place there.
+fn links(plan: &Plan, sheets: &mut [Sheet]) -> Vec<(u32, u32)> {
+    let mut ends = vec![0; sheets.len() + 1];
+    for spot in plan.spots.iter().flatten() {
+        ends[spot.front + 1] += 1;
+    }
+    for index in 0..sheets.len() {
+        ends[index + 1] += ends[index];
+        sheets[index].links = ends[index]..ends[index + 1];
+    }
+    let mut links = vec![(0, 0); ends[sheets.len()]];
+    for (link, spot) in plan.spots.iter().enumerate() {
+        let Some(spot) = spot else { continue };
+        let at = landing(sheets[spot.front].shape, spot.row).own + number(FOUR * spot.column);
+        links[ends[spot.front]] = (number(link), at);
+        ends[spot.front] += 1;
+    }
+    links
+}
+
+/// Where a row of a front stands, counted over its own rows and those beyond.
+fn landing(shape: Shape, row: usize) -> Landing {
+    let place = |cells: usize, lane: usize| number(FOUR * cells + lane);
+    match row.checked_sub(shape.own) {
+        None => Landing {
+            own: place(shape.start(row / FOUR), row % FOUR),
+            beyond: 0,
+            column: number(FOUR * row),
+        },
+        Some(beyond) => {
+            let four = beyond / FOUR;
+            Landing {
+                own: place(shape.start(shape.own_fours() + four), beyond % FOUR),
+                beyond: place(triangle(four), beyond % FOUR),
+                column: number(FOUR * beyond),
+            }
+        }
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "no machine holds a network of 2^32 places")]
+fn number(count: usize) -> u32 {
+    count as u32
+}
