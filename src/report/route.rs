@@ -8,6 +8,9 @@ use super::grid::wrapped;
 use super::units::length;
 use super::{Format, Layout, caution, spreadsheet};
 
+/// Width of the text to paste where no terminal tells one.
+const WIDTH: usize = 80;
+
 /// A line that was taped.
 #[derive(Clone, Debug)]
 pub struct Taped<'t> {
@@ -47,11 +50,11 @@ impl Taped<'_> {
         Some([*ends.0, *ends.1])
     }
 
-    /// The key of a `[[line]]`.
-    fn key(&self) -> String {
+    /// The key of a `[[line]]`, on one line where that is wide enough.
+    fn key(&self, width: usize) -> String {
         let points: Vec<String> = self.clips().iter().copied().map(point).collect();
         let one = format!("clips   = [{}]", points.join(", "));
-        if one.len() <= 80 {
+        if one.len() <= width {
             return one;
         }
         let rows: Vec<String> = points.iter().map(|p| format!("  {p},\n")).collect();
@@ -94,7 +97,7 @@ fn text(taped: &Taped<'_>, layout: Layout) -> String {
     }
     comment(&format!("for a plan with length_unit = \"{}\"", taped.unit));
     comment(caution::ALWAYS);
-    let _ = writeln!(out, "{}", taped.key());
+    let _ = writeln!(out, "{}", taped.key(layout.width));
     out
 }
 
@@ -111,7 +114,7 @@ fn data(taped: &Taped<'_>) -> Value {
         "end_a": ports.map(|p| p[0]),
         "end_b": ports.map(|p| p[1]),
         "clips": taped.clips(),
-        "toml": taped.key(),
+        "toml": taped.key(WIDTH),
         "cautions": [caution::ALWAYS],
     })
 }

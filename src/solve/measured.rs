@@ -67,6 +67,8 @@ pub struct Against {
     pub differs_mm: f64,
     /// What its own tolerance and those of the others may make of that, mm.
     pub may_differ_mm: f64,
+    /// Sum of the squares of what is left over of the others without it, each over its tolerance.
+    pub left_over: f64,
     /// Whether the others agree with each other within their tolerances.
     pub others_agree: bool,
     /// From where it is drawn to the place that they give, mm.
@@ -90,16 +92,15 @@ pub struct Suspect {
 }
 
 impl Placed {
-    /// The tape that the others contradict most, of those without which the others agree. Of four, each
-    /// contradicts the other three as much as any: then it is the one without which the place comes
-    /// nearest to the drawing.
+    /// The tape without which the others agree best. Of four, each three agree without the fourth: then
+    /// it is the one without which the place comes nearest to the drawing.
     pub fn suspect(&self) -> Option<Suspect> {
         let checked = || {
             let each = self.tapes.iter().enumerate();
             each.filter_map(|(i, t)| t.against.map(|against| (i, against)))
         };
         let possible = checked().filter(|(_, a)| a.others_agree).count();
-        let order = |a: &Against| if self.tapes.len() == 4 { a.off_mm } else { -a.share() };
+        let order = |a: &Against| if self.tapes.len() == 4 { a.off_mm } else { a.left_over };
         let among = checked().filter(|(_, a)| a.others_agree || possible == 0);
         let worst = among.min_by(|a, b| order(&a.1).total_cmp(&order(&b.1)))?;
         Some(Suspect { tape: worst.0, possible })
@@ -245,9 +246,12 @@ fn against(tapes: &[Tape], index: usize, at: &Point3<f64>, drawn: &Point3<f64>) 
     let place = trilaterate(&others, at).ok()?;
     let way: Vector3<f64> = place.at - own.from;
     let along = way.try_normalize(0.0)?;
+    let shares = place.residuals_mm.iter().zip(&others).map(|(r, t)| r / t.tolerance_mm);
+    let squares = shares.map(|share| share * share);
     Some(Against {
         differs_mm: own.distance_mm - way.norm(),
         may_differ_mm: own.tolerance_mm + place.reach_along_mm(&others, &along),
+        left_over: squares.sum(),
         others_agree: true,
         off_mm: (place.at - drawn).norm(),
     })

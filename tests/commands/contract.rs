@@ -41,6 +41,26 @@ const FINDING: &[&str] = &[
     "do",
 ];
 
+const MEASURED: &[&str] = &[
+    "where",
+    "at_mm",
+    "drawn_mm",
+    "off_mm",
+    "tolerance_mm",
+    "residuals",
+    "mirror_mm",
+    "deviation_mm",
+    "not_placed",
+];
+const TAPE: &[&str] = &[
+    "from",
+    "distance_mm",
+    "tolerance_mm",
+    "residual_mm",
+    "against_others_mm",
+    "against_others_most_mm",
+];
+
 fn list<'v>(value: &'v Value, key: &str) -> &'v [Value] {
     value[key].as_array().map(Vec::as_slice).unwrap_or_default()
 }
@@ -202,4 +222,24 @@ fn problems_of_a_plan_are_data_on_standard_output_when_data_is_asked_for() {
     assert_eq!(run.status, 2);
     assert_keys(list(&run.json(), "problems"), &["file", "line", "column", "message", "help"]);
     assert!(list(&run.json(), "problems").iter().any(|p| p["line"] == 2 && p["column"] == 8));
+}
+
+#[test]
+fn measured_places_have_their_points_and_their_tapes() {
+    let bench = Bench::new();
+    let plan = example("02-river-launch", "corrected.toml");
+    let answer = bench.run_args(&["check", &plan, "--format", "json"]).json();
+    let [place] = list(&answer, "measured") else { panic!("{}", answer["measured"]) };
+    for key in MEASURED {
+        assert!(place.get(key).is_some(), "{key} is missing in {place}");
+    }
+    for key in ["at_mm", "drawn_mm", "mirror_mm", "deviation_mm"] {
+        let numbers = list(place, key).iter().filter(|c| c.is_number()).count();
+        assert_eq!(numbers, 3, "{key} in {place}");
+    }
+    assert_eq!(place["where"], "CAL.IN");
+    assert_keys(list(place, "residuals"), TAPE);
+    // A plan without tapes has the key as well.
+    let starter = bench.run("check plan.toml --format json").json();
+    assert_eq!(starter["measured"], serde_json::json!([]));
 }

@@ -1,7 +1,12 @@
 //! `route`: clips from a file of points, and one message for each thing that can be wrong with it.
 
 use super::{Bench, Run};
+use hosewright::diagnostic::SourceText;
+use hosewright::document::points::read_points;
 use hosewright::plan::starter::STARTER;
+use hosewright::report::problem;
+use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 
 const POINTS: &str = "# taped on the machine\r\n\
     mark, Z, x ,\"y\"\r\n\
@@ -151,4 +156,35 @@ fn files_and_arguments_that_cannot_be_read_are_refused() {
     says("route nowhere.csv --unit mm", "there is no file nowhere.csv");
     says("route . --unit mm", "is a folder, not a file of points");
     says("route latin.csv --unit mm", "the file is not UTF-8 text");
+}
+
+const PIECES: [&str; 20] = [
+    "1", "2.5", ",", "\"", "\n", "\r", "\u{e9}", "\u{2028}", ";", "\t", " ", "#", "x", "y", "z",
+    "-", "e", "\0", "inf", "9e999",
+];
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        cases: 2000,
+        rng_seed: RngSeed::Fixed(24),
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
+
+    #[test]
+    fn whatever_is_in_a_file_it_is_points_or_problems_that_can_be_shown(
+        pieces in prop::collection::vec(prop::sample::select(&PIECES[..]), 0..60),
+    ) {
+        let text = pieces.concat();
+        match read_points(&SourceText::new("points.csv", text.as_str()), 10) {
+            Ok(points) => {
+                prop_assert!((2..=10).contains(&points.len()));
+                prop_assert!(points.iter().flat_map(|p| p.value).all(f64::is_finite));
+            }
+            Err(problems) => {
+                prop_assert!(!problems.is_empty());
+                prop_assert!(problem::to_text(&problems, 60).contains("nothing was calculated"));
+            }
+        }
+    }
 }
