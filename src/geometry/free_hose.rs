@@ -24,7 +24,7 @@ const MOST_SEGMENTS: u32 = 100_000;
 /// Shares of the length below this are rounding.
 const ROUNDING: f64 = 1e-12;
 /// Ends in one line turn less than this from the straight between them, radians.
-const IN_LINE: f64 = 1e-9;
+const IN_LINE: f64 = 1e-6;
 /// A heavier load number than this belongs to a chain, not to a hose.
 const HEAVIEST: f64 = 1e5;
 
@@ -92,7 +92,8 @@ pub struct FreeHose {
     pub stable: bool,
     /// The ends are in one line and look along it, and the hose is longer than the straight between them.
     pub buckled: bool,
-    /// Nothing decides how the shape is turned about the line of its ends: one of many is given.
+    /// Nothing decides how the shape is turned about the line of its ends, which stand within 1e-4 of
+    /// one line and, with a load number below 4e-3, hardly feel their weight: one of many is given.
     pub turns_freely: bool,
     /// Furthest that the solved stretches of the hose are apart where they meet, over the length.
     pub residual: f64,

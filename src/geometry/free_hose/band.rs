@@ -5,6 +5,9 @@ pub(super) const COMMON: usize = 3;
 /// Negative pivots of a shape of least energy: those of the force alone.
 pub(super) const NEGATIVE_AT_LEAST: u32 = 3;
 
+/// How much more stiffly a node is held than it is by its neighbours.
+const HELD: f64 = 1e8;
+
 /// A 2 x 2 block.
 pub(super) type Block = [[f64; 2]; 2];
 
@@ -22,10 +25,10 @@ pub(super) struct Row {
 }
 
 impl Row {
-    /// Keeps the node from moving along `turn`, as stiffly as it is held against moving at all.
+    /// Keeps the node from moving along `turn`.
     pub(super) fn hold(&mut self, turn: [f64; 2]) {
         let size = turn[0] * turn[0] + turn[1] * turn[1];
-        let stiff = (self.own[0][0].abs() + self.own[1][1].abs()) / size;
+        let stiff = HELD * (self.own[0][0].abs() + self.own[1][1].abs()) / size;
         for i in 0..2 {
             for j in 0..2 {
                 self.own[i][j] += stiff * turn[i] * turn[j];

@@ -11,6 +11,8 @@ const MOST_STEPS: u32 = 60;
 const FURTHEST: f64 = 0.7;
 /// Tangents that turn less than this in a step are at rest: the next stage goes on from there.
 const AT_REST: f64 = 2e-3;
+/// Turns that take a chain off a saddle, radians.
+const KICK: f64 = 0.05;
 
 /// Tangents at places along a hose, and the force at its second end.
 #[derive(Debug, Clone)]
@@ -111,7 +113,8 @@ impl Chain {
             }
             rows.push(row);
         }
-        if let Some((node, turn)) = turning(clamped.hinge, &self.tangents, &squares) {
+        let held = clamped.hinge.and_then(|line| turning(line, &self.tangents, &squares));
+        if let Some((node, turn)) = held {
             rows[node - 1].hold(turn);
         }
         let open = self.held(clamped).open;
@@ -158,6 +161,16 @@ fn falling_step(
     None
 }
 
+/// Small turns without any symmetry.
+fn kick(nodes: usize) -> Vec<[f64; 2]> {
+    let mut at = 0.0;
+    let mut turn = || {
+        at += 1.0;
+        [KICK * libm::sin(1.7 * at), KICK * libm::cos(2.3 * at)]
+    };
+    (0..nodes).map(|_| turn()).collect()
+}
+
 /// Brings a chain to rest at an energy that is the least near by.
 ///
 /// Newton steps on the energy with the closing as a condition, stiffened until the energy falls along
@@ -177,6 +190,11 @@ pub(super) fn rest(start: Chain, clamped: &Clamped) -> Option<Rested> {
             chain.force = force;
             let energy = chain.held(clamped).energy;
             return Some(Rested { chain, energy, steps });
+        }
+        if turn < AT_REST {
+            // At rest, but not where the energy is least: a saddle, to be left to any side.
+            chain = chain.moved(&squares, &kick(answer.nodes.len()), 1.0);
+            continue;
         }
         penalty = penalty.max(1.5 * force.norm());
         let merit = |held: &Held| held.energy + penalty * held.open.norm();

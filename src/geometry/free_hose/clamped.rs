@@ -2,15 +2,17 @@
 
 use nalgebra::Vector3;
 
-/// What stands off one line by less than this stands on it.
-const ONE_LINE: f64 = 1e-9;
+/// What stands off one line by less than this stands on it: what turns the hose is lost in its stiffness.
+const ONE_LINE: f64 = 1e-4;
 /// What stands off one line by less than this hardly decides how the hose is turned about it.
 const NEAR_LINE: f64 = 0.05;
+/// A tangent off its line by less than this, radians, does not move when the hose turns about it.
+const STANDS: f64 = 1e-6;
 /// Load that turns a hose about the line of its ends like an end tilted by one radian: `4 pi^2`.
 const LOAD_PER_TILT: f64 = 39.5;
 
-/// A share of spare length below this is lost in rounding.
-const LEAST_SPARE: f64 = 1e-9;
+/// Length to spare, as a share, below which the bend is lost in rounding.
+const LEAST_SPARE: f64 = 1e-8;
 /// Bends shorter than this share of the length are kinks at the ends of a straight.
 const SHORTEST_BEND: f64 = 1e-3;
 
@@ -40,17 +42,9 @@ impl Clamped {
     ) -> Self {
         let mut clamped = Self { leaves, arrives, chord, weight, axis: None, hinge: None };
         let off = clamped.off_line();
-        if off < NEAR_LINE {
-            clamped.hinge = Some(clamped.line());
-        }
-        if off < ONE_LINE {
-            let line = leaves;
-            clamped.axis = Some(line);
-            clamped.hinge = Some(line);
-            clamped.arrives = line * arrives.dot(&line).signum();
-            clamped.chord = line * chord.dot(&line);
-            clamped.weight = line * weight.dot(&line);
-        }
+        let line = clamped.line();
+        clamped.hinge = (off < NEAR_LINE).then_some(line);
+        clamped.axis = (off < ONE_LINE).then_some(line);
         clamped
     }
 
@@ -132,16 +126,15 @@ impl Square {
 
 /// Where a turn about an axis is held: the joint it moves most, and how it moves it.
 ///
-/// `None` where nothing turns: there is no axis, or the hose lies on it.
+/// `None` where nothing turns: the hose lies on the axis.
 pub(super) fn turning(
-    axis: Option<Vector3<f64>>,
+    axis: Vector3<f64>,
     tangents: &[Vector3<f64>],
     squares: &[Square],
 ) -> Option<(usize, [f64; 2])> {
-    let axis = axis?;
     let inner = 1..tangents.len() - 1;
     let turn = |&joint: &usize| axis.cross(&tangents[joint]);
     let most = inner.max_by(|a, b| turn(a).norm().total_cmp(&turn(b).norm()))?;
     let parts = squares[most].parts(&turn(&most));
-    (parts[0] * parts[0] + parts[1] * parts[1] > ONE_LINE).then_some((most, parts))
+    (parts[0] * parts[0] + parts[1] * parts[1] > STANDS * STANDS).then_some((most, parts))
 }

@@ -1,5 +1,7 @@
 //! From cold to the shapes of a hose: chains from several beginnings brought to rest, then settled.
 
+use nalgebra::Vector3;
+
 use super::chain::{Chain, Rested, rest};
 use super::clamped::Clamped;
 use super::shooting::{Joints, Settled, settle};
@@ -15,6 +17,10 @@ const REACH: f64 = 0.5;
 const CUT_OFF: f64 = 1e-10;
 /// Times that a chain or the stretches are made finer.
 const FINER: u32 = 4;
+/// Turns about the line of the ends, one after the other, until a hose that turns easily hangs right.
+const MOST_SWINGS: u32 = 30;
+/// A turn so small that the hose can be let go, radians.
+const SMALL_SWING: f64 = 1e-3;
 /// Chains whose energies are closer than this, over the larger, are near the same shape.
 const CHAINS_ALIKE: f64 = 1e-4;
 /// A chain is off in energy by less than this: one that is no better may be the best in truth.
@@ -27,7 +33,7 @@ fn settled_from(clamped: &Clamped, rested: &Rested) -> Option<Settled> {
     let mut steps = rested.steps;
     let mut chain: Chain = rested.chain.clone();
     for _ in 0..FINER {
-        if let Some(mut settled) = precise(clamped, joints(clamped, &chain, REACH))
+        if let Some(mut settled) = precise(clamped, joints(clamped, &chain, REACH)?)
             && settled.stable
         {
             settled.steps += steps;
@@ -41,14 +47,37 @@ fn settled_from(clamped: &Clamped, rested: &Rested) -> Option<Settled> {
 }
 
 /// Settles, with more stretches until the series are good enough.
+///
+/// A hose that turns easily about a line is first settled as if it did not: what does not fit yet
+/// would spin it.
 fn precise(clamped: &Clamped, start: Joints) -> Option<Settled> {
-    let mut settled = settle(clamped, start)?;
+    let mut settled = precise_held(clamped, start, clamped.hinge)?;
+    let Some(line) = clamped.hinge.filter(|_| clamped.axis.is_none()) else {
+        return Some(settled);
+    };
+    for _ in 0..MOST_SWINGS {
+        if settled.swing.abs() < SMALL_SWING {
+            break;
+        }
+        let steps = settled.steps;
+        let turned = settled.joints.turned(&line, settled.swing);
+        settled = precise_held(clamped, turned, Some(line))?;
+        settled.steps += steps;
+    }
+    let steps = settled.steps;
+    let mut free = precise_held(clamped, settled.joints, None)?;
+    free.steps += steps;
+    Some(free)
+}
+
+fn precise_held(clamped: &Clamped, start: Joints, line: Option<Vector3<f64>>) -> Option<Settled> {
+    let mut settled = settle(clamped, start, line)?;
     for _ in 0..FINER {
         if settled.cut_off < CUT_OFF {
             return Some(settled);
         }
         let steps = settled.steps;
-        settled = settle(clamped, settled.finer(CUT_OFF))?;
+        settled = settle(clamped, settled.finer(CUT_OFF), line)?;
         settled.steps += steps;
     }
     (settled.cut_off < CUT_OFF).then_some(settled)
@@ -108,7 +137,7 @@ pub(super) fn all(clamped: &Clamped) -> Vec<(Settled, f64)> {
     let resting = at_rest(clamped, pieces, &bulges);
     let stable = resting.iter().filter_map(|rested| settled_from(clamped, rested));
     let shapes = bulges.iter().map(|bulge| shape(clamped, &places, bulge));
-    let others = shapes.filter_map(|chain| precise(clamped, joints(clamped, &chain, REACH)));
+    let others = shapes.filter_map(|chain| precise(clamped, joints(clamped, &chain, REACH)?));
     let mut found: Vec<(Settled, f64)> = least(clamped).into_iter().collect();
     for settled in stable.chain(others) {
         let energy = settled.energy(clamped).whole();

@@ -36,10 +36,31 @@ pub(super) struct Settled {
     pub(super) residual: f64,
     /// How far a point moves if the last term of every series is left out.
     pub(super) cut_off: f64,
+    /// Where a turn was held: the turn that brings the hose nearer to rest when it is let go.
+    pub(super) swing: f64,
     /// Largest turn of a tangent that the next step would bring.
     pub(super) left: f64,
     pub(super) stable: bool,
     pub(super) steps: u32,
+}
+
+/// A turn about a line, held at a joint.
+#[derive(Debug, Clone, Copy)]
+struct Hold {
+    line: Vector3<f64>,
+    joint: usize,
+}
+
+impl Hold {
+    fn turn(&self, joints: &Joints, squares: &[Square]) -> [f64; 2] {
+        squares[self.joint].parts(&self.line.cross(&joints.tangents[self.joint]))
+    }
+
+    /// What is left when the holding takes up its part.
+    fn without(&self, [a, b]: [f64; 2], [x, y]: [f64; 2]) -> [f64; 2] {
+        let share = (a * x + b * y) / (x * x + y * y);
+        [a - share * x, b - share * y]
+    }
 }
 
 /// The stretches of a step, with what does not fit.
@@ -62,24 +83,34 @@ fn series(clamped: &Clamped, joints: &Joints) -> Vec<Series> {
 }
 
 /// Furthest that stretches are apart; rates count in units of their own size.
-fn residual(clamped: &Clamped, joints: &Joints, misfits: &[Misfit], squares: &[Square]) -> f64 {
+fn residual(
+    clamped: &Clamped,
+    joints: &Joints,
+    misfits: &[Misfit],
+    (squares, hold): (&[Square], Option<Hold>),
+) -> f64 {
     let size = |[a, b]: [f64; 2]| (a * a + b * b).sqrt();
     let pull = joints.force.norm().sqrt();
     let mut gap = clamped.chord;
     let mut most: f64 = 0.0;
     for (at, misfit) in misfits.iter().enumerate() {
         gap -= misfit.way;
-        most = most.max(size(misfit.tangent));
+        most = most.max(size(misfit.tangent)).max(if misfit.back { 2.0 } else { 0.0 });
         if at + 1 < misfits.len() {
             let [a, b] = squares[at + 1].parts(&joints.rates[at + 1]);
-            let apart = size([misfit.rate[0] - a, misfit.rate[1] - b]);
-            most = most.max(apart / (1.0 + size(misfit.rate) + pull));
+            let mut apart = [misfit.rate[0] - a, misfit.rate[1] - b];
+            if let Some(hold) = hold
+                && hold.joint == at + 1
+            {
+                apart = hold.without(apart, hold.turn(joints, squares));
+            }
+            most = most.max(size(apart) / (1.0 + size(misfit.rate) + pull));
         }
     }
     most.max(gap.norm())
 }
 
-fn fitting(clamped: &Clamped, joints: &Joints) -> Option<Fitting> {
+fn fitting(clamped: &Clamped, joints: &Joints, hold: Option<Hold>) -> Option<Fitting> {
     let series = series(clamped, joints);
     let squares: Vec<Square> = joints.tangents.iter().map(Square::to).collect();
     let ends: Vec<State> = series.iter().map(|s| s.at(1.0)).collect();
@@ -90,7 +121,7 @@ fn fitting(clamped: &Clamped, joints: &Joints) -> Option<Fitting> {
     let misfits = stretches.iter().zip(&ends).zip(&joints.tangents[1..]);
     let misfits: Vec<Misfit> =
         misfits.map(|((stretch, end), next)| stretch.misfit(end, next)).collect();
-    let residual = residual(clamped, joints, &misfits, &squares);
+    let residual = residual(clamped, joints, &misfits, (&squares, hold));
     Some(Fitting { squares, series, stretches, misfits, residual })
 }
 
@@ -100,7 +131,7 @@ fn step(
     joints: &Joints,
     fitting: &Fitting,
     misfits: &[Misfit],
-    (ask, hold): (Ask, Option<Vector3<f64>>),
+    (ask, hold): (Ask, Option<Hold>),
 ) -> Option<Answer> {
     let mut rows = vec![Row::default(); fitting.stretches.len() - 1];
     let chord = if ask == Ask::Meet { clamped.chord } else { Vector3::zeros() };
@@ -113,8 +144,8 @@ fn step(
         };
         stretch.add_to(&mut rows, at, &mut closing, misfit, rate);
     }
-    if let Some((joint, turn)) = turning(hold, &joints.tangents, &fitting.squares) {
-        rows[joint - 1].hold(turn);
+    if let Some(hold) = hold {
+        rows[hold.joint - 1].hold(hold.turn(joints, &fitting.squares));
     }
     band::solve(&mut rows, closing)
 }
@@ -127,6 +158,26 @@ enum Ask {
 }
 
 impl Joints {
+    /// Turned about a line, but for the tangents of the ends.
+    pub(super) fn turned(&self, line: &Vector3<f64>, angle: f64) -> Self {
+        let (sine, cosine) = (libm::sin(angle), libm::cos(angle));
+        let turn = |v: &Vector3<f64>| {
+            let along = line * line.dot(v);
+            along + (v - along) * cosine + line.cross(v) * sine
+        };
+        let mut turned = self.clone();
+        let last = self.tangents.len() - 1;
+        for joint in 1..last {
+            turned.tangents[joint] = turn(&self.tangents[joint]);
+        }
+        for (rate, tangent) in turned.rates.iter_mut().zip(&turned.tangents) {
+            let new = turn(rate);
+            *rate = new - tangent * new.dot(tangent);
+        }
+        turned.force = turn(&self.force);
+        turned
+    }
+
     /// Joints moved by a share of a step.
     fn moved(&self, fitting: &Fitting, answer: &Answer, share: f64) -> Self {
         let mut moved = self.clone();
@@ -152,26 +203,22 @@ impl Joints {
     }
 }
 
-/// Newton's method from joints near an equilibrium, of whichever kind.
-///
-/// A hose that turns easily is first settled as if it did not, or what does not fit yet would spin it.
-pub(super) fn settle(clamped: &Clamped, start: Joints) -> Option<Settled> {
-    let mut walk = Walk { clamped, now: fitting(clamped, &start)?, joints: start, steps: 0 };
-    if clamped.hinge.is_some() {
-        for _ in 0..MOST_STEPS {
-            let before = walk.now.residual;
-            let answer = walk.answer(clamped.hinge)?;
-            if before < MEETING || !walk.advance(&answer) || walk.now.residual > 0.5 * before {
-                break;
-            }
-        }
-    }
+/// Newton's method from joints near an equilibrium, of whichever kind; a turn about a line can be held.
+pub(super) fn settle(
+    clamped: &Clamped,
+    start: Joints,
+    line: Option<Vector3<f64>>,
+) -> Option<Settled> {
+    let squares: Vec<Square> = start.tangents.iter().map(Square::to).collect();
+    let hold = line
+        .and_then(|line| Some(Hold { line, joint: turning(line, &start.tangents, &squares)?.0 }));
+    let mut walk =
+        Walk { clamped, hold, now: fitting(clamped, &start, hold)?, joints: start, steps: 0 };
     let mut polish = POLISH;
     while walk.steps < MOST_STEPS {
-        let answer = walk.answer(clamped.axis)?;
-        let turn = furthest(&answer);
+        let answer = step(clamped, &walk.joints, &walk.now, &walk.now.misfits, (Ask::Meet, hold))?;
         let fits = walk.now.residual < MEETING;
-        if fits && (turn < MEETING || polish == 0) {
+        if fits && (furthest(&answer) < MEETING || polish == 0) {
             return walk.end(&answer);
         }
         polish -= u32::from(fits);
@@ -190,17 +237,13 @@ fn furthest(answer: &Answer) -> f64 {
 /// Newton's method on its way.
 struct Walk<'a> {
     clamped: &'a Clamped,
+    hold: Option<Hold>,
     joints: Joints,
     now: Fitting,
     steps: u32,
 }
 
 impl Walk<'_> {
-    /// The next step, with the turn about a line held.
-    fn answer(&self, hold: Option<Vector3<f64>>) -> Option<Answer> {
-        step(self.clamped, &self.joints, &self.now, &self.now.misfits, (Ask::Meet, hold))
-    }
-
     /// Takes as much of a step as brings the stretches closer together; `false` if none of it does.
     fn advance(&mut self, answer: &Answer) -> bool {
         self.steps += 1;
@@ -208,7 +251,7 @@ impl Walk<'_> {
         let mut share = if turn.is_finite() { (FURTHEST / turn).min(1.0) } else { 0.0 };
         for _ in 0..MOST_HALVINGS {
             let moved = self.joints.moved(&self.now, answer, share);
-            let Some(next) = fitting(self.clamped, &moved) else { return false };
+            let Some(next) = fitting(self.clamped, &moved, self.hold) else { return false };
             if next.residual < self.now.residual * (1.0 - 0.25 * share) || next.residual < MEETING {
                 self.joints = moved;
                 self.now = next;
@@ -219,10 +262,27 @@ impl Walk<'_> {
         false
     }
 
+    /// The turn about the held line that a free step brings: downhill, also where the energy is most.
+    fn swing(&self) -> Option<f64> {
+        let Some(Hold { line, .. }) = self.hold else { return Some(0.0) };
+        let Self { clamped, joints, now, .. } = self;
+        let free = step(clamped, joints, now, &now.misfits, (Ask::Meet, None))?;
+        let (mut along, mut size) = (0.0, 0.0);
+        for (at, [a, b]) in free.nodes.iter().enumerate() {
+            let [x, y] = now.squares[at + 1].parts(&line.cross(&joints.tangents[at + 1]));
+            along += a * x + b * y;
+            size += x * x + y * y;
+        }
+        let turn = (along / size).clamp(-FURTHEST, FURTHEST);
+        Some(if free.negative == NEGATIVE_AT_LEAST { turn } else { -turn })
+    }
+
     fn end(self, answer: &Answer) -> Option<Settled> {
-        let cut_off = cut_off(self.clamped, &self.joints, &self.now)?;
+        let cut_off = cut_off(self.clamped, &self.joints, &self.now, self.hold)?;
+        let swing = if self.clamped.axis.is_none() { self.swing()? } else { 0.0 };
         let Fitting { series: stretches, residual, .. } = self.now;
         Some(Settled {
+            swing,
             joints: self.joints,
             stretches,
             residual,
@@ -235,18 +295,24 @@ impl Walk<'_> {
 }
 
 /// Largest shift of a point of the hose if the last term of every series is left out.
-fn cut_off(clamped: &Clamped, joints: &Joints, fitting: &Fitting) -> Option<f64> {
+fn cut_off(
+    clamped: &Clamped,
+    joints: &Joints,
+    fitting: &Fitting,
+    hold: Option<Hold>,
+) -> Option<f64> {
     let lost = |(stretch, series): (&Stretch, &Series)| {
         let (end, last) = (series.at(1.0), series.last_term());
         let rate = last.moment.cross(&end.tangent) + end.moment.cross(&last.tangent);
         Misfit {
+            back: false,
             tangent: stretch.ends.parts(&last.tangent),
             rate: stretch.ends.parts(&rate),
             way: last.way,
         }
     };
     let misfits: Vec<Misfit> = fitting.stretches.iter().zip(&fitting.series).map(lost).collect();
-    let answer = step(clamped, joints, fitting, &misfits, (Ask::Shift, clamped.axis))?;
+    let answer = step(clamped, joints, fitting, &misfits, (Ask::Shift, hold))?;
     let mut shift = Vector3::<f64>::zeros();
     let mut most: f64 = 0.0;
     let mut x = [0.0; 2];

@@ -13,6 +13,8 @@ use crate::geometry::direction::{any_square, square_part};
 const SHORT_BEND: f64 = 0.12;
 /// A little out of any plane, so that a shape which would rather leave the plane can.
 const OUT_OF_PLANE: f64 = 0.03;
+/// Stretches beyond which a hose is a straight with kinks.
+const MOST_STRETCHES: f64 = 5000.0;
 
 /// How far a shape bulges, and where to.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -77,7 +79,10 @@ fn rough_tangent(clamped: &Clamped, s: f64, bend: f64) -> Vector3<f64> {
 /// A chain between the ends with a bulge.
 pub(super) fn shape(clamped: &Clamped, places: &[f64], bulge: &Bulge) -> Chain {
     let bend = clamped.bend_share();
-    let lean = if clamped.hinge.is_some() { Vector3::zeros() } else { any_lean(clamped) };
+    let lean = match clamped.hinge {
+        Some(_) => clamped.line().cross(&bulge.aside.try_normalize(1e-6).unwrap_or_default()),
+        None => any_lean(clamped),
+    };
     let tangent = |&s: &f64| {
         let wave = bulge.aside * libm::sin(bulge.waves * PI * s)
             + lean * (OUT_OF_PLANE * libm::sin(PI * s));
@@ -138,7 +143,9 @@ pub(super) fn more_bulges(clamped: &Clamped) -> Vec<Bulge> {
 }
 
 /// Joints for the stretches out of a chain: as many as its bending and its pull ask for.
-pub(super) fn joints(clamped: &Clamped, chain: &Chain, reach: f64) -> Joints {
+///
+/// `None` where these are too many.
+pub(super) fn joints(clamped: &Clamped, chain: &Chain, reach: f64) -> Option<Joints> {
     let rates = rates(chain);
     let need = |node: usize| {
         let pull = clamped.pull(chain.places[node], &chain.force).norm();
@@ -152,6 +159,9 @@ pub(super) fn joints(clamped: &Clamped, chain: &Chain, reach: f64) -> Joints {
     }
     let whole = sums.last().copied().unwrap_or(1.0);
     let stretches = (whole / reach).ceil().max(4.0);
+    if stretches > MOST_STRETCHES {
+        return None;
+    }
     let mut joints = Joints {
         places: vec![0.0],
         tangents: vec![clamped.leaves],
@@ -177,7 +187,7 @@ pub(super) fn joints(clamped: &Clamped, chain: &Chain, reach: f64) -> Joints {
     joints.places.push(1.0);
     joints.tangents.push(clamped.arrives);
     joints.rates.push(Vector3::zeros());
-    joints
+    Some(joints)
 }
 
 /// Rates of the tangents of a chain: slopes of the parabola through three neighbours.

@@ -29,6 +29,8 @@ pub(super) struct Parts {
 /// What does not fit at the end of a stretch.
 #[derive(Clone, Copy)]
 pub(super) struct Misfit {
+    /// The tangents do not even point the same way.
+    pub(super) back: bool,
     pub(super) tangent: [f64; 2],
     /// End rate in the coordinates of the joint there.
     pub(super) rate: [f64; 2],
@@ -94,7 +96,10 @@ impl Stretch {
     }
 
     pub(super) fn misfit(&self, end: &State, next: &Vector3<f64>) -> Misfit {
+        // A tangent that points back has no parts square to the next one either.
+        let back = end.tangent.dot(next) < 0.5;
         Misfit {
+            back,
             tangent: self.ends.parts(&(end.tangent - next)),
             rate: self.ends.parts(&end.moment.cross(&end.tangent)),
             way: end.way,
