@@ -11,6 +11,7 @@ pub mod direction;
 pub mod elevation;
 pub mod end;
 mod fillet;
+pub mod free_hose;
 mod lead_out;
 pub mod path;
 pub mod place;

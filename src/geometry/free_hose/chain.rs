@@ -1,0 +1,217 @@
+//! A hose of straight pieces: brought to rest from any shape, to find out near which shape it settles.
+
+use nalgebra::Vector3;
+
+use super::band::{self, Answer, COMMON, Closing, NEGATIVE_AT_LEAST, Row};
+use super::clamped::{Clamped, Square, turning};
+
+/// Steps after which a shape is given up.
+const MOST_STEPS: u32 = 60;
+/// No tangent turns more than this in a step, radians.
+const FURTHEST: f64 = 0.7;
+/// Tangents that turn less than this in a step are at rest: the next stage goes on from there.
+const AT_REST: f64 = 2e-3;
+/// Turns that take a chain off a saddle, radians.
+const KICK: f64 = 0.05;
+
+/// Tangents at places along a hose, and the force at its second end.
+#[derive(Debug, Clone)]
+pub(super) struct Chain {
+    pub(super) places: Vec<f64>,
+    pub(super) tangents: Vec<Vector3<f64>>,
+    pub(super) force: Vector3<f64>,
+}
+
+/// A chain at rest.
+#[derive(Debug, Clone)]
+pub(super) struct Rested {
+    pub(super) chain: Chain,
+    pub(super) energy: f64,
+    pub(super) steps: u32,
+}
+
+/// Energy, distance from closing, and gradient of a chain.
+struct Held {
+    energy: f64,
+    open: Vector3<f64>,
+}
+
+/// Energy of a corner over its curvature, by the versed sine of its angle; two terms of the series.
+fn corner(versed: f64) -> f64 {
+    versed * (1.0 + versed / 6.0)
+}
+
+impl Chain {
+    fn pieces(&self) -> usize {
+        self.places.len() - 1
+    }
+
+    fn piece(&self, at: usize) -> f64 {
+        self.places[at + 1] - self.places[at]
+    }
+
+    /// Length of hose that stands for a node.
+    fn share(&self, node: usize) -> f64 {
+        let before = if node > 0 { self.piece(node - 1) } else { 0.0 };
+        let after = if node < self.pieces() { self.piece(node) } else { 0.0 };
+        0.5 * (before + after)
+    }
+
+    fn held(&self, clamped: &Clamped) -> Held {
+        let mut held = Held { energy: 0.0, open: clamped.chord };
+        for (node, tangent) in self.tangents.iter().enumerate() {
+            let share = self.share(node);
+            held.energy += share * (1.0 - self.places[node]) * clamped.weight.dot(tangent);
+            held.open -= tangent * share;
+            if let Some(next) = self.tangents.get(node + 1) {
+                held.energy += corner(1.0 - tangent.dot(next)) / self.piece(node);
+            }
+        }
+        held
+    }
+
+    /// Equations of a Newton step, stiffened by `stiffening`; one row a node between the ends.
+    fn equations(&self, clamped: &Clamped, stiffening: f64) -> (Vec<Row>, Closing, Vec<Square>) {
+        let last = self.pieces();
+        let squares: Vec<Square> = self.tangents.iter().map(Square::to).collect();
+        let mut rows = Vec::with_capacity(last);
+        for node in 1..last {
+            let (tangent, square, share) = (&self.tangents[node], &squares[node], self.share(node));
+            let mut gradient = clamped.pull(self.places[node], &self.force) * share;
+            let mut row = Row::default();
+            for (other, over) in
+                [(node - 1, 1.0 / self.piece(node - 1)), (node + 1, 1.0 / self.piece(node))]
+            {
+                let beside = &self.tangents[other];
+                let steep = (1.0 + (1.0 - tangent.dot(beside)) / 3.0) * over;
+                gradient -= beside * steep;
+                let aside = square.parts(beside);
+                for i in 0..2 {
+                    for j in 0..2 {
+                        row.own[i][j] += aside[i] * aside[j] * over / 3.0;
+                    }
+                }
+                if other > node && other < last {
+                    let back = squares[other].parts(tangent);
+                    let columns =
+                        [square.parts(&squares[other].first), square.parts(&squares[other].second)];
+                    for i in 0..2 {
+                        for j in 0..2 {
+                            row.next[i][j] =
+                                aside[i] * back[j] * over / 3.0 - steep * columns[j][i];
+                        }
+                    }
+                }
+            }
+            let bend = stiffening * share - gradient.dot(tangent);
+            row.own[0][0] += bend;
+            row.own[1][1] += bend;
+            for i in 0..2 {
+                let side = if i == 0 { square.first } else { square.second };
+                row.common[i] = [-share * side.x, -share * side.y, -share * side.z];
+                row.given[i] = -side.dot(&gradient);
+            }
+            rows.push(row);
+        }
+        let held = clamped.hinge.and_then(|line| turning(line, &self.tangents, &squares));
+        if let Some((node, turn)) = held {
+            rows[node - 1].hold(turn);
+        }
+        let open = self.held(clamped).open;
+        (
+            rows,
+            Closing { own: [[0.0; COMMON]; COMMON], given: [-open.x, -open.y, -open.z] },
+            squares,
+        )
+    }
+
+    fn moved(&self, squares: &[Square], nodes: &[[f64; 2]], share: f64) -> Self {
+        let mut moved = self.clone();
+        for (node, step) in nodes.iter().enumerate() {
+            let step = [step[0] * share, step[1] * share];
+            let tangent = &mut moved.tangents[node + 1];
+            *tangent = (*tangent + squares[node + 1].vector(step)).normalize();
+        }
+        moved
+    }
+}
+
+/// Largest turn of a step.
+fn furthest(nodes: &[[f64; 2]]) -> f64 {
+    nodes.iter().fold(0.0_f64, |most, [a, b]| most.max((a * a + b * b).sqrt()))
+}
+
+/// A Newton step along which the energy of closed shapes falls, and the stiffening it took.
+fn falling_step(
+    chain: &Chain,
+    clamped: &Clamped,
+    stiffening: &mut f64,
+) -> Option<(Answer, Vec<Square>)> {
+    let mut tried = if *stiffening > 1.0 { *stiffening / 4.0 } else { 0.0 };
+    for _ in 0..20 {
+        let (mut rows, closing, squares) = chain.equations(clamped, tried);
+        if let Some(answer) = band::solve(&mut rows, closing)
+            && answer.negative == NEGATIVE_AT_LEAST
+        {
+            *stiffening = tried;
+            return Some((answer, squares));
+        }
+        tried = if tried > 0.0 { 4.0 * tried } else { 10.0 };
+    }
+    None
+}
+
+/// Small turns without any symmetry.
+fn kick(nodes: usize) -> Vec<[f64; 2]> {
+    let mut at = 0.0;
+    let mut turn = || {
+        at += 1.0;
+        [KICK * libm::sin(1.7 * at), KICK * libm::cos(2.3 * at)]
+    };
+    (0..nodes).map(|_| turn()).collect()
+}
+
+/// Brings a chain to rest at an energy that is the least near by.
+///
+/// Newton steps on the energy with the closing as a condition, stiffened until the energy falls along
+/// them, and shortened until the energy and `penalty` times the gap together fall.
+pub(super) fn rest(start: Chain, clamped: &Clamped) -> Option<Rested> {
+    let mut chain = start;
+    let mut stiffening = 0.0;
+    let mut penalty: f64 = 0.0;
+    for steps in 1..=MOST_STEPS {
+        let held = chain.held(clamped);
+        let (answer, squares) = falling_step(&chain, clamped, &mut stiffening)?;
+        let force = chain.force + Vector3::from(answer.common);
+        let turn = furthest(&answer.nodes);
+        let gap = held.open.norm();
+        if turn < AT_REST && stiffening == 0.0 {
+            let mut chain = chain.moved(&squares, &answer.nodes, 1.0);
+            chain.force = force;
+            let energy = chain.held(clamped).energy;
+            return Some(Rested { chain, energy, steps });
+        }
+        if turn < AT_REST {
+            // At rest, but not where the energy is least: a saddle, to be left to any side.
+            chain = chain.moved(&squares, &kick(answer.nodes.len()), 1.0);
+            continue;
+        }
+        penalty = penalty.max(1.5 * force.norm());
+        let merit = |held: &Held| held.energy + penalty * held.open.norm();
+        let before = merit(&held);
+        let mut share = (FURTHEST / turn).min(1.0);
+        let mut next = chain.moved(&squares, &answer.nodes, share);
+        // Close to rest the merit is flat to rounding and to second order of the gap: take the step.
+        let close = turn < 0.05 && gap < 0.05;
+        for _ in 0..8 {
+            if close || merit(&next.held(clamped)) < before {
+                break;
+            }
+            share *= 0.5;
+            next = chain.moved(&squares, &answer.nodes, share);
+        }
+        next.force = chain.force + (force - chain.force) * share;
+        chain = next;
+    }
+    None
+}

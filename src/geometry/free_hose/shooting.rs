@@ -1,0 +1,361 @@
+//! The hose as stretches that must meet: Newton's method on tangents and their rates at the joints.
+
+use nalgebra::Vector3;
+
+use super::band::{self, Answer, COMMON, Closing, NEGATIVE_AT_LEAST, Row};
+use super::clamped::{Clamped, Square, turning};
+use super::series::{Series, State};
+use super::stretch::{Misfit, Stretch};
+
+/// Newton steps after which a shape is given up.
+const MOST_STEPS: u32 = 30;
+/// No tangent turns more than this in a step, radians.
+const FURTHEST: f64 = 0.5;
+/// Times that a step is halved.
+const MOST_HALVINGS: u32 = 7;
+/// Steps added after the stretches meet, for shapes that turn easily.
+const POLISH: u32 = 3;
+/// Stretches meet where they are no further apart than this.
+const MEETING: f64 = 2e-12;
+
+/// Tangents and their rates at the joints, and the force at the second end.
+#[derive(Debug, Clone)]
+pub(super) struct Joints {
+    pub(super) places: Vec<f64>,
+    pub(super) tangents: Vec<Vector3<f64>>,
+    pub(super) rates: Vec<Vector3<f64>>,
+    pub(super) force: Vector3<f64>,
+}
+
+/// A shape in equilibrium.
+#[derive(Debug, Clone)]
+pub(super) struct Settled {
+    pub(super) joints: Joints,
+    pub(super) stretches: Vec<Series>,
+    /// Furthest that two stretches, or the last and the second end, are apart.
+    pub(super) residual: f64,
+    /// How far a point moves if the last term of every series is left out.
+    pub(super) cut_off: f64,
+    /// Where a turn was held: the turn that brings the hose nearer to rest when it is let go.
+    pub(super) swing: f64,
+    /// Largest turn of a tangent that the next step would bring.
+    pub(super) left: f64,
+    pub(super) stable: bool,
+    pub(super) steps: u32,
+}
+
+/// A turn about a line, held at a joint.
+#[derive(Debug, Clone, Copy)]
+struct Hold {
+    line: Vector3<f64>,
+    joint: usize,
+}
+
+impl Hold {
+    fn turn(&self, joints: &Joints, squares: &[Square]) -> [f64; 2] {
+        squares[self.joint].parts(&self.line.cross(&joints.tangents[self.joint]))
+    }
+
+    /// What is left when the holding takes up its part.
+    fn without(&self, [a, b]: [f64; 2], [x, y]: [f64; 2]) -> [f64; 2] {
+        let share = (a * x + b * y) / (x * x + y * y);
+        [a - share * x, b - share * y]
+    }
+}
+
+/// The stretches of a step, with what does not fit.
+struct Fitting {
+    squares: Vec<Square>,
+    series: Vec<Series>,
+    stretches: Vec<Stretch>,
+    misfits: Vec<Misfit>,
+    residual: f64,
+}
+
+fn series(clamped: &Clamped, joints: &Joints) -> Vec<Series> {
+    let stretch = |at: usize| {
+        let (place, tangent) = (joints.places[at], joints.tangents[at]);
+        let length = joints.places[at + 1] - place;
+        let moment = tangent.cross(&joints.rates[at]);
+        Series::new(clamped, &joints.force, (place, length), tangent, moment)
+    };
+    (0..joints.places.len() - 1).map(stretch).collect()
+}
+
+/// Furthest that stretches are apart; rates count in units of their own size.
+fn residual(
+    clamped: &Clamped,
+    joints: &Joints,
+    misfits: &[Misfit],
+    (squares, hold): (&[Square], Option<Hold>),
+) -> f64 {
+    let size = |[a, b]: [f64; 2]| (a * a + b * b).sqrt();
+    let pull = joints.force.norm().sqrt();
+    let mut gap = clamped.chord;
+    let mut most: f64 = 0.0;
+    for (at, misfit) in misfits.iter().enumerate() {
+        gap -= misfit.way;
+        most = most.max(size(misfit.tangent)).max(if misfit.back { 2.0 } else { 0.0 });
+        if at + 1 < misfits.len() {
+            let [a, b] = squares[at + 1].parts(&joints.rates[at + 1]);
+            let mut apart = [misfit.rate[0] - a, misfit.rate[1] - b];
+            if let Some(hold) = hold
+                && hold.joint == at + 1
+            {
+                apart = hold.without(apart, hold.turn(joints, squares));
+            }
+            most = most.max(size(apart) / (1.0 + size(misfit.rate) + pull));
+        }
+    }
+    most.max(gap.norm())
+}
+
+fn fitting(clamped: &Clamped, joints: &Joints, hold: Option<Hold>) -> Option<Fitting> {
+    let series = series(clamped, joints);
+    let squares: Vec<Square> = joints.tangents.iter().map(Square::to).collect();
+    let ends: Vec<State> = series.iter().map(|s| s.at(1.0)).collect();
+    let mut stretches = Vec::with_capacity(series.len());
+    for (at, series) in series.iter().enumerate() {
+        stretches.push(Stretch::new(clamped, joints, at, series, (squares[at], squares[at + 1]))?);
+    }
+    let misfits = stretches.iter().zip(&ends).zip(&joints.tangents[1..]);
+    let misfits: Vec<Misfit> =
+        misfits.map(|((stretch, end), next)| stretch.misfit(end, next)).collect();
+    let residual = residual(clamped, joints, &misfits, (&squares, hold));
+    Some(Fitting { squares, series, stretches, misfits, residual })
+}
+
+/// The step that makes everything meet to first order.
+fn step(
+    clamped: &Clamped,
+    joints: &Joints,
+    fitting: &Fitting,
+    misfits: &[Misfit],
+    (ask, hold): (Ask, Option<Hold>),
+) -> Option<Answer> {
+    let mut rows = vec![Row::default(); fitting.stretches.len() - 1];
+    let chord = if ask == Ask::Meet { clamped.chord } else { Vector3::zeros() };
+    let given = [-chord.x, -chord.y, -chord.z];
+    let mut closing = Closing { own: [[0.0; COMMON]; COMMON], given };
+    for (at, (stretch, misfit)) in fitting.stretches.iter().zip(misfits).enumerate() {
+        let rate = match ask {
+            Ask::Meet => stretch.begins.parts(&joints.rates[at]),
+            Ask::Shift => [0.0; 2],
+        };
+        stretch.add_to(&mut rows, at, &mut closing, misfit, rate);
+    }
+    if let Some(hold) = hold {
+        rows[hold.joint - 1].hold(hold.turn(joints, &fitting.squares));
+    }
+    band::solve(&mut rows, closing)
+}
+
+/// What a step is for: to make the stretches meet, or to see what a small misfit shifts.
+#[derive(Clone, Copy, PartialEq)]
+enum Ask {
+    Meet,
+    Shift,
+}
+
+impl Joints {
+    /// Turned about a line, but for the tangents of the ends.
+    pub(super) fn turned(&self, line: &Vector3<f64>, angle: f64) -> Self {
+        let (sine, cosine) = (libm::sin(angle), libm::cos(angle));
+        let turn = |v: &Vector3<f64>| {
+            let along = line * line.dot(v);
+            along + (v - along) * cosine + line.cross(v) * sine
+        };
+        let mut turned = self.clone();
+        let last = self.tangents.len() - 1;
+        for joint in 1..last {
+            turned.tangents[joint] = turn(&self.tangents[joint]);
+        }
+        for (rate, tangent) in turned.rates.iter_mut().zip(&turned.tangents) {
+            let new = turn(rate);
+            *rate = new - tangent * new.dot(tangent);
+        }
+        turned.force = turn(&self.force);
+        turned
+    }
+
+    /// Joints moved by a share of a step.
+    fn moved(&self, fitting: &Fitting, answer: &Answer, share: f64) -> Self {
+        let mut moved = self.clone();
+        let x_at = |joint: usize| {
+            joint
+                .checked_sub(1)
+                .and_then(|node| answer.nodes.get(node))
+                .copied()
+                .unwrap_or_default()
+        };
+        for (at, (stretch, misfit)) in fitting.stretches.iter().zip(&fitting.misfits).enumerate() {
+            let x = x_at(at);
+            let y = stretch.rate_step(misfit, x, x_at(at + 1), &answer.common);
+            let turn = stretch.begins.vector(x) * share;
+            let tangent = (self.tangents[at] + turn).normalize();
+            let rate = self.rates[at] + stretch.begins.vector(y) * share
+                - self.tangents[at] * self.rates[at].dot(&turn);
+            moved.tangents[at] = tangent;
+            moved.rates[at] = rate - tangent * rate.dot(&tangent);
+        }
+        moved.force += Vector3::from(answer.common) * share;
+        moved
+    }
+}
+
+/// Newton's method from joints near an equilibrium, of whichever kind; a turn about a line can be held.
+pub(super) fn settle(
+    clamped: &Clamped,
+    start: Joints,
+    line: Option<Vector3<f64>>,
+) -> Option<Settled> {
+    let squares: Vec<Square> = start.tangents.iter().map(Square::to).collect();
+    let hold = line
+        .and_then(|line| Some(Hold { line, joint: turning(line, &start.tangents, &squares)?.0 }));
+    let mut walk =
+        Walk { clamped, hold, now: fitting(clamped, &start, hold)?, joints: start, steps: 0 };
+    let mut polish = POLISH;
+    while walk.steps < MOST_STEPS {
+        let answer = step(clamped, &walk.joints, &walk.now, &walk.now.misfits, (Ask::Meet, hold))?;
+        let fits = walk.now.residual < MEETING;
+        if fits && (furthest(&answer) < MEETING || polish == 0) {
+            return walk.end(&answer);
+        }
+        polish -= u32::from(fits);
+        if !walk.advance(&answer) {
+            return if fits { walk.end(&answer) } else { None };
+        }
+    }
+    None
+}
+
+/// Largest turn of a tangent in a step.
+fn furthest(answer: &Answer) -> f64 {
+    answer.nodes.iter().fold(0.0_f64, |most, [a, b]| most.max((a * a + b * b).sqrt()))
+}
+
+/// Newton's method on its way.
+struct Walk<'a> {
+    clamped: &'a Clamped,
+    hold: Option<Hold>,
+    joints: Joints,
+    now: Fitting,
+    steps: u32,
+}
+
+impl Walk<'_> {
+    /// Takes as much of a step as brings the stretches closer together; `false` if none of it does.
+    fn advance(&mut self, answer: &Answer) -> bool {
+        self.steps += 1;
+        let turn = furthest(answer);
+        let mut share = if turn.is_finite() { (FURTHEST / turn).min(1.0) } else { 0.0 };
+        for _ in 0..MOST_HALVINGS {
+            let moved = self.joints.moved(&self.now, answer, share);
+            let Some(next) = fitting(self.clamped, &moved, self.hold) else { return false };
+            if next.residual < self.now.residual * (1.0 - 0.25 * share) || next.residual < MEETING {
+                self.joints = moved;
+                self.now = next;
+                return true;
+            }
+            share *= 0.5;
+        }
+        false
+    }
+
+    /// The turn about the held line that a free step brings: downhill, also where the energy is most.
+    fn swing(&self) -> Option<f64> {
+        let Some(Hold { line, .. }) = self.hold else { return Some(0.0) };
+        let Self { clamped, joints, now, .. } = self;
+        let free = step(clamped, joints, now, &now.misfits, (Ask::Meet, None))?;
+        let (mut along, mut size) = (0.0, 0.0);
+        for (at, [a, b]) in free.nodes.iter().enumerate() {
+            let [x, y] = now.squares[at + 1].parts(&line.cross(&joints.tangents[at + 1]));
+            along += a * x + b * y;
+            size += x * x + y * y;
+        }
+        let turn = (along / size).clamp(-FURTHEST, FURTHEST);
+        Some(if free.negative == NEGATIVE_AT_LEAST { turn } else { -turn })
+    }
+
+    fn end(self, answer: &Answer) -> Option<Settled> {
+        let cut_off = cut_off(self.clamped, &self.joints, &self.now, self.hold)?;
+        let swing = if self.clamped.axis.is_none() { self.swing()? } else { 0.0 };
+        let Fitting { series: stretches, residual, .. } = self.now;
+        Some(Settled {
+            swing,
+            joints: self.joints,
+            stretches,
+            residual,
+            cut_off,
+            left: furthest(answer),
+            stable: answer.negative == NEGATIVE_AT_LEAST,
+            steps: self.steps,
+        })
+    }
+}
+
+/// Largest shift of a point of the hose if the last term of every series is left out.
+fn cut_off(
+    clamped: &Clamped,
+    joints: &Joints,
+    fitting: &Fitting,
+    hold: Option<Hold>,
+) -> Option<f64> {
+    let lost = |(stretch, series): (&Stretch, &Series)| {
+        let (end, last) = (series.at(1.0), series.last_term());
+        let rate = last.moment.cross(&end.tangent) + end.moment.cross(&last.tangent);
+        Misfit {
+            back: false,
+            tangent: stretch.ends.parts(&last.tangent),
+            rate: stretch.ends.parts(&rate),
+            way: last.way,
+        }
+    };
+    let misfits: Vec<Misfit> = fitting.stretches.iter().zip(&fitting.series).map(lost).collect();
+    let answer = step(clamped, joints, fitting, &misfits, (Ask::Shift, hold))?;
+    let mut shift = Vector3::<f64>::zeros();
+    let mut most: f64 = 0.0;
+    let mut x = [0.0; 2];
+    for (at, (stretch, misfit)) in fitting.stretches.iter().zip(&misfits).enumerate() {
+        let next = answer.nodes.get(at).copied().unwrap_or_default();
+        let y = stretch.rate_step(misfit, x, next, &answer.common);
+        for (row, way) in stretch.way.iter().enumerate() {
+            shift[row] +=
+                misfit.way[row] + way[0] * x[0] + way[1] * x[1] + way[2] * y[0] + way[3] * y[1];
+            shift[row] += (0..3).map(|axis| way[4 + axis] * answer.common[axis]).sum::<f64>();
+        }
+        most = most.max(shift.norm());
+        x = next;
+    }
+    Some(most)
+}
+
+impl Settled {
+    /// The same shape with more joints where the series need them for points good to `wanted`.
+    pub(super) fn finer(&self, wanted: f64) -> Joints {
+        let lost = |series: &Series| {
+            let last = series.last_term();
+            last.tangent.norm() + last.moment.norm() * series.length
+        };
+        let whole: f64 = self.stretches.iter().map(lost).sum();
+        let count = self.stretches.iter().fold(0.0, |count, _| count + 1.0);
+        let share = count * self.cut_off / (whole * wanted);
+        let Joints { places, tangents, rates, force } = &self.joints;
+        let mut finer = Joints { places: vec![], tangents: vec![], rates: vec![], force: *force };
+        for (at, series) in self.stretches.iter().enumerate() {
+            finer.places.push(places[at]);
+            finer.tangents.push(tangents[at]);
+            finer.rates.push(rates[at]);
+            if lost(series) * share > 0.5 {
+                let middle = series.at(0.5);
+                finer.places.push(places[at] + 0.5 * series.length);
+                finer.tangents.push(middle.tangent.normalize());
+                finer.rates.push(middle.moment.cross(&middle.tangent));
+            }
+        }
+        finer.places.push(1.0);
+        finer.tangents.extend(tangents.last());
+        finer.rates.push(Vector3::zeros());
+        finer
+    }
+}
