@@ -10,7 +10,9 @@ mod fillet;
 mod lead_out;
 pub mod path;
 pub mod place;
+pub mod pose;
 pub mod route;
+pub mod shortest;
 
 pub use attitude::Attitude;
 pub use direction::angle_between;
@@ -18,7 +20,9 @@ pub use elevation::{Extreme, ExtremeKind};
 pub use end::{EndPlacement, RouteEnd};
 pub use path::{Path, Piece};
 pub use place::{Place, WhichEnd};
+pub use pose::Pose;
 pub use route::{Bend, Route, RouteInput, Shortfall, route};
+pub use shortest::{Shortest, ShortestKind, shortest, shortest_with_straights};
 
 /// Why a length, an angle or a centre line could not be worked out.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
