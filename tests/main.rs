@@ -11,6 +11,7 @@ mod properties;
 mod readme;
 mod reference;
 mod routes;
+mod shortest;
 mod spread;
 mod stories;
 mod tables;

@@ -13,7 +13,7 @@ use super::path::{Path, Piece};
 use super::pose::Pose;
 use super::{GeometryError, above_zero, within};
 
-use chain::{Goal, Link, length};
+use chain::{Goal, Link, closed, length};
 use placed::Axes;
 
 /// Beyond this many radii helicoidal arcs and three arcs are no shorter.
@@ -22,6 +22,8 @@ const FAR: f64 = 4.0;
 const MOST_RADII: f64 = 1e8;
 /// A path this little above the bound is the shortest: rounding.
 const AT_BOUND: f64 = 1e-9;
+/// Poses this little off a plane or a line are solved on it first.
+const SNAP: f64 = 1e-6;
 /// Places at which the twist of a helicoidal arc is gathered; the others are tried where the first does not close.
 const PARTS: [u32; 3] = [32, 24, 12];
 
@@ -193,7 +195,45 @@ struct Best {
     candidates: usize,
 }
 
+/// Poses a hair off a plane or a line are solved on it and drawn back: beside it roots fall together.
 fn best(goal: &Goal) -> Option<Best> {
+    let (snapped, planes) = snapped(goal);
+    if planes == 0 {
+        return searched(goal);
+    }
+    let Some(found) = searched(&snapped) else { return searched(goal) };
+    if snapped == *goal {
+        return Some(found);
+    }
+    let turned = (0..planes).filter_map(|plane| {
+        let mut links = found.links.clone();
+        let turn = std::f64::consts::TAU * f64::from(plane) / f64::from(planes);
+        if let Some(first) = links.first_mut() {
+            first.twist += turn;
+        }
+        closed(links, goal)
+    });
+    let links = turned.min_by(|a, b| length(a).total_cmp(&length(b)));
+    links.map_or_else(|| searched(goal), |links| Some(Best { links, ..found }))
+}
+
+/// The goal on the plane or the line that it nearly stands on, and in how many planes its path is drawn back from
+/// there: none where it is on neither, and several off a line, where the plane of the path is not known before.
+fn snapped(goal: &Goal) -> (Goal, u32) {
+    let Goal { mut at, mut direction } = *goal;
+    if direction.z > SNAP {
+        return (*goal, 0);
+    }
+    direction.z = 0.0;
+    let mut planes = 1;
+    if direction.y.abs() < SNAP && at.y < SNAP * (1.0 + at.x.abs()) {
+        (at.y, direction.y) = (0.0, 0.0);
+        planes = 8;
+    }
+    (Goal { at, direction: direction.normalize() }, planes)
+}
+
+fn searched(goal: &Goal) -> Option<Best> {
     let straights = arc_straight_arc::candidates(goal);
     let mut candidates = straights.len();
     let gentle = straights.first().is_some_and(arc_straight_arc::gentle);

@@ -141,11 +141,8 @@ pub(super) fn all(goal: &Goal) -> Vec<[Link; 3]> {
     let mut found: Vec<[Link; 3]> = Vec::new();
     for branch in [0, 1] {
         for alpha in roots(&shape, &samples, branch) {
-            if let Some(chain) = chain(goal, &shape, alpha, branch) {
-                if !found.iter().any(|known| same(known, &chain)) {
-                    found.push(chain);
-                }
-            }
+            let chain = chain(goal, &shape, alpha, branch);
+            found.extend(chain.filter(|chain| !found.iter().any(|known| same(known, chain))));
         }
     }
     found
@@ -285,7 +282,7 @@ fn root(shape: &Shape, branch: usize, mut low: f64, mut f: f64, mut high: f64, m
         }
         let middle =
             if step % 3 == 2 { 0.5 * (low + high) } else { (low * g - high * f) / (g - f) };
-        if middle == low || middle == high {
+        if (middle - low).abs() == 0.0 || (middle - high).abs() == 0.0 {
             break;
         }
         let Some(fit) = shape.one(middle, branch) else { break };
@@ -416,31 +413,35 @@ pub(super) fn along_chord(goal: &Goal) -> Vec<[Link; 3]> {
 }
 
 fn settled(goal: &Goal, signs: (f64, f64)) -> Option<[Link; 3]> {
-    let mut t = goal.at.try_normalize(1e-3)?;
+    let mut toward = goal.at.try_normalize(1e-3)?;
     for _ in 0..MOST_NEWTON_STEPS {
-        let (tau, slope) = half_tangent(t.x, signs.0)?;
-        let (tau_goal, slope_goal) = half_tangent(t.dot(&goal.direction), signs.1)?;
+        let (tau, slope) = half_tangent(toward.x, signs.0)?;
+        let (tau_goal, slope_goal) = half_tangent(toward.dot(&goal.direction), signs.1)?;
         let run = goal.at - Vector3::x() * tau - goal.direction * tau_goal;
-        let first = super::any_square(&t);
-        let second = t.cross(&first);
-        let (u, v) =
-            ((first.x, second.x), (first.dot(&goal.direction), second.dot(&goal.direction)));
-        let (f, g) = (run.dot(&first), run.dot(&second));
-        let forth = run.dot(&t);
-        let cell = |a: f64, b: f64, c: f64, d: f64| -a * slope * b - c * slope_goal * d;
-        let (ff, fg) = (cell(u.0, u.0, v.0, v.0) - forth, cell(u.0, u.1, v.0, v.1));
-        let (gf, gg) = (cell(u.1, u.0, v.1, v.0), cell(u.1, u.1, v.1, v.1) - forth);
-        let det = ff * gg - fg * gf;
-        let (du, dv) = ((fg * g - gg * f) / det, (gf * f - ff * g) / det);
-        let step = du.abs().max(dv.abs());
+        let across = super::any_square(&toward);
+        let axes = [across, toward.cross(&across)];
+        let off = axes.map(|axis| run.dot(&axis));
+        let forth = run.dot(&toward);
+        // What the line between the corners gains along one axis when the direction turns towards another.
+        let gain = |axis: usize, turned: usize| {
+            let (from, to) =
+                (axes[axis].x * axes[turned].x, |at: usize| axes[at].dot(&goal.direction));
+            let own = if axis == turned { forth } else { 0.0 };
+            -slope * from - slope_goal * to(axis) * to(turned) - own
+        };
+        let det = gain(0, 0) * gain(1, 1) - gain(0, 1) * gain(1, 0);
+        let turn = [
+            (gain(0, 1) * off[1] - gain(1, 1) * off[0]) / det,
+            (gain(1, 0) * off[0] - gain(0, 0) * off[1]) / det,
+        ];
+        let step = turn[0].abs().max(turn[1].abs());
         if !step.is_finite() {
             return None;
         }
         let share = (MOST_TURN / step).min(1.0);
-        t = (t + (first * du + second * dv) * share).normalize();
+        toward = (toward + (axes[0] * turn[0] + axes[1] * turn[1]) * share).normalize();
         if step < 1e-9 {
-            let straight = forth - tau - tau_goal;
-            return assembled(goal, &t, (tau, tau_goal), straight);
+            return assembled(goal, &toward, (tau, tau_goal), forth - tau - tau_goal);
         }
     }
     None

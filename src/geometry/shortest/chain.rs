@@ -10,7 +10,7 @@ const MOST_STEPS: u32 = 40;
 
 /// The poses in their own axes, with the radius as the unit of length: the first at the origin along x, the
 /// second anywhere.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Goal {
     pub(super) at: Vector3<f64>,
     pub(super) direction: Vector3<f64>,

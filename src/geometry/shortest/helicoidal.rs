@@ -8,7 +8,7 @@
 //! `rho` swings between two turning values, and `rho = mean + swing cos(phase)` makes length, way along `p` and
 //! angle about `p` integrals of smooth functions of the phase.
 
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::PI;
 
 use nalgebra::Vector3;
 
@@ -32,8 +32,6 @@ pub(super) struct End {
     pub(super) tangent: Vector3<f64>,
     pub(super) normal: Vector3<f64>,
     pub(super) length: f64,
-    pub(super) rho: f64,
-    pub(super) slope: f64,
     /// Length of arc per unit of phase.
     pub(super) rate: f64,
 }
@@ -45,7 +43,7 @@ struct Swing {
     pull: f64,
     hand: f64,
     mean: f64,
-    swing: f64,
+    half_width: f64,
     /// The other two turning values, as sum and product with the sign of a quadratic.
     linear: f64,
     constant: f64,
@@ -61,11 +59,11 @@ struct Sums {
 }
 
 impl Sums {
-    fn plus(self, other: Self, times: f64) -> Self {
+    fn plus(self, other: Self) -> Self {
         Self {
-            length: self.length + times * other.length,
-            along: self.along + times * other.along,
-            about: self.about + times * other.about,
+            length: self.length + other.length,
+            along: self.along + other.along,
+            about: self.about + other.about,
         }
     }
 }
@@ -95,7 +93,7 @@ impl Swing {
             pull,
             hand,
             mean: 0.5 * sum,
-            swing: 0.5 * (most - least),
+            half_width: 0.5 * (most - least),
             linear,
             constant: product * linear / sum,
             least,
@@ -140,40 +138,43 @@ impl Swing {
     fn rho(&self, phase: f64) -> f64 {
         // Counted from the smaller turning value, so that nothing is lost near it.
         let half = libm::cos(0.5 * phase);
-        self.least + 2.0 * self.swing * half * half
+        self.least + 2.0 * self.half_width * half * half
     }
 
     fn root(&self, rho: f64) -> f64 {
         (rho * (rho + self.linear) + self.constant).sqrt()
     }
 
-    /// Integrals over the phase from where `rho` is least, over `back` (0 to pi).
-    fn sums(&self, back: f64) -> Sums {
+    /// Integrals over a stretch of the phase, given as its nearest and farthest distance from where `rho` is least,
+    /// both within 0 to pi.
+    fn sums(&self, near: f64, far: f64) -> Sums {
         // Near the least value the root has the width `narrow`; the sinh of the new variable resolves it.
         let scale = self.least + self.constant / self.linear.max(1e-300);
         let narrow =
-            (2.0 * scale.min(self.bottom()) / self.swing.max(1e-300)).sqrt().clamp(1e-9, 2.0);
-        let span = libm::asinh(back / narrow);
+            (2.0 * scale.min(self.bottom()) / self.half_width.max(1e-300)).sqrt().clamp(1e-9, 2.0);
+        let (first, last) = (libm::asinh(near / narrow), libm::asinh(far / narrow));
+        let span = last - first;
         // Angle about `p` at the largest value: there the tangent passes close by the axis.
         let (pole, pole_root) = self.pole();
         let mut sums = Sums::default();
         for (node, weight) in NODES {
-            let variable = 0.5 * span * (1.0 + node);
+            let variable = first + 0.5 * span * (1.0 + node);
             let from = narrow * libm::sinh(variable);
             let change = (narrow * narrow + from * from).sqrt();
             let half = libm::sin(0.5 * from);
             let other = libm::cos(0.5 * from);
-            let rho = self.least + 2.0 * self.swing * half * half;
+            let rho = self.least + 2.0 * self.half_width * half * half;
             let root = self.root(rho);
             let step = 0.5 * span * weight * change / root;
             sums.length += step * rho;
             sums.along += step * rho * (1.0 - rho);
-            let near_top = pole + 2.0 * self.swing * other * other;
-            let near_bottom = self.bottom() + 2.0 * self.swing * half * half;
+            let near_top = pole + 2.0 * self.half_width * other * other;
+            let near_bottom = self.bottom() + 2.0 * self.half_width * half * half;
             sums.about +=
                 step * (1.0 / near_bottom + (1.0 - root / self.root(self.most)) / near_top);
         }
-        let closed = self.closed_top(back, pole, pole_root) / self.root(self.most);
+        let closed = self.closed_top(far, pole, pole_root) - self.closed_top(near, pole, pole_root);
+        let closed = closed / self.root(self.most);
         Sums {
             length: sums.length,
             along: sums.along / self.pull,
@@ -190,7 +191,7 @@ impl Swing {
     /// `pull + 1 - most` without cancellation, and the root of its product with the far side.
     fn pole(&self) -> (f64, f64) {
         let pole = self.hand * self.hand / (self.most * self.most * (self.pull + self.most - 1.0));
-        (pole, (pole * (pole + 2.0 * self.swing)).sqrt())
+        (pole, (pole * (pole + 2.0 * self.half_width)).sqrt())
     }
 
     /// Integral of `1 / (pole + swing (1 - cos phase))` over the phase from pi back by `back`.
@@ -198,51 +199,37 @@ impl Swing {
         let whole = PI / pole_root;
         let (sin, cos) = libm::sincos(0.5 * (PI - back));
         let part = 2.0 / pole_root
-            * libm::atan2((pole + 2.0 * self.swing).sqrt() * sin, pole.sqrt() * cos);
+            * libm::atan2((pole + 2.0 * self.half_width).sqrt() * sin, pole.sqrt() * cos);
         whole - part
     }
 
-    /// Integrals over the phase from 0 to `phase`, of any size and sign.
-    fn upto(&self, phase: f64, half: &Sums) -> Sums {
-        let turns = (phase / TAU).round();
-        let rest = phase - turns * TAU;
-        let part = half.plus(self.sums(PI - rest.abs()), -1.0);
-        let sign = if rest < 0.0 { -1.0 } else { 1.0 };
-        Sums::default().plus(*half, 2.0 * turns).plus(part, sign)
+    /// Integrals over the phase from `begin` to `last`, one half swing after the other.
+    fn over(&self, begin: f64, last: f64) -> Sums {
+        let mut sums = Sums::default();
+        let mut half = (begin / PI).floor();
+        while half * PI < last {
+            let from = (begin - half * PI).max(0.0);
+            let to = (last - half * PI).min(PI);
+            // Even halves begin where `rho` is largest, odd ones where it is least.
+            let even = (0.5 * half).fract() == 0.0;
+            let part = if even { self.sums(PI - to, PI - from) } else { self.sums(from, to) };
+            sums = sums.plus(part);
+            half += 1.0;
+        }
+        sums
     }
 }
 
 impl Helicoid {
-    /// The arc with these turning values of `rho`, given as their sum and the smaller one.
-    pub(super) fn from_turns(sum: f64, least: f64, begin: f64, phase: f64) -> Option<Self> {
-        let most = sum - least;
-        let product = most * least;
-        let hand = product * ((sum - 2.0) / sum).max(0.0).sqrt();
-        let swing = 0.5 * (most - least);
-        let half = libm::cos(0.5 * begin);
-        let rho = least + 2.0 * swing * half * half;
-        let linear = sum - 2.0;
-        let root = (rho * (rho + linear) + product * linear / sum).sqrt();
-        let slope = -swing * libm::sin(begin) * root / rho;
-        let numbers = [rho, slope, hand, phase];
-        (rho > 0.0 && numbers.iter().all(|n| n.is_finite())).then_some(Self {
-            rho,
-            slope,
-            hand,
-            phase,
-        })
-    }
-
     /// Where the arc ends; `None` where the numbers are no arc.
     pub(super) fn end(&self) -> Option<End> {
         let swing = Swing::new(self)?;
         let begin = self.first_phase(&swing);
         let last = begin + self.phase;
-        let half = swing.sums(PI);
-        let sums = swing.upto(last, &half).plus(swing.upto(begin, &half), -1.0);
+        let sums = swing.over(begin, last);
         let rho = swing.rho(last);
         let root = swing.root(rho);
-        let slope = -swing.swing * libm::sin(last) * root / rho;
+        let slope = -swing.half_width * libm::sin(last) * root / rho;
         let axis = Vector3::new(1.0 - self.rho, -self.slope, -self.hand / self.rho) / swing.pull;
         let frame = turned(&axis, &swing, rho, slope, sums.about)?;
         let (tangent, normal) = frame;
@@ -251,7 +238,7 @@ impl Helicoid {
         };
         let at = axis * sums.along + aside(rho, slope, &tangent, &normal)
             - aside(self.rho, self.slope, &Vector3::x(), &Vector3::y());
-        let end = End { at, tangent, normal, length: sums.length, rho, slope, rate: rho / root };
+        let end = End { at, tangent, normal, length: sums.length, rate: rho / root };
         (at.norm().is_finite() && tangent.norm().is_finite()).then_some(end)
     }
 
@@ -291,7 +278,7 @@ const NODES: [(f64, f64); 16] = [
     (-0.989_400_934_991_649_9, 0.027_152_459_411_754_2),
     (-0.944_575_023_073_232_6, 0.062_253_523_938_647_5),
     (-0.865_631_202_387_831_8, 0.095_158_511_682_492_6),
-    (-0.755_404_408_355_003_0, 0.124_628_971_255_534_1),
+    (-0.755_404_408_355_003, 0.124_628_971_255_534_1),
     (-0.617_876_244_402_643_8, 0.149_595_988_816_576_7),
     (-0.458_016_777_657_227_4, 0.169_156_519_395_002_6),
     (-0.281_603_550_779_258_9, 0.182_603_415_044_923_6),
@@ -300,7 +287,7 @@ const NODES: [(f64, f64); 16] = [
     (0.281_603_550_779_258_9, 0.182_603_415_044_923_6),
     (0.458_016_777_657_227_4, 0.169_156_519_395_002_6),
     (0.617_876_244_402_643_8, 0.149_595_988_816_576_7),
-    (0.755_404_408_355_003_0, 0.124_628_971_255_534_1),
+    (0.755_404_408_355_003, 0.124_628_971_255_534_1),
     (0.865_631_202_387_831_8, 0.095_158_511_682_492_6),
     (0.944_575_023_073_232_6, 0.062_253_523_938_647_5),
     (0.989_400_934_991_649_9, 0.027_152_459_411_754_2),

@@ -15,7 +15,7 @@ const NOTHING: f64 = 1e-12;
 pub(super) struct Axes {
     start: Pose,
     goal: Goal,
-    axes: [Vector3<f64>; 3],
+    directions: [Vector3<f64>; 3],
     radius_mm: f64,
     backwards: bool,
 }
@@ -40,7 +40,7 @@ impl Axes {
         }
         let seen = |v: &Vector3<f64>| Vector3::new(v.dot(&x), v.dot(&y), v.dot(&z));
         let goal = Goal { at: seen(&run), direction: seen(&end.direction).normalize() };
-        Self { start, goal, axes: [x, y, z], radius_mm, backwards }
+        Self { start, goal, directions: [x, y, z], radius_mm, backwards }
     }
 
     pub(super) fn goal(&self) -> Goal {
@@ -49,7 +49,9 @@ impl Axes {
 
     /// The chain as pieces between the poses as they were given.
     pub(super) fn pieces(&self, links: &[Link]) -> Vec<Piece> {
-        let place = |v: &Vector3<f64>| self.axes[0] * v.x + self.axes[1] * v.y + self.axes[2] * v.z;
+        let place = |v: &Vector3<f64>| {
+            self.directions[0] * v.x + self.directions[1] * v.y + self.directions[2] * v.z
+        };
         let point = |v: &Vector3<f64>| self.start.at + place(v) * self.radius_mm;
         let mut front = Front::start();
         let mut pieces = Vec::with_capacity(links.len() + 2);
