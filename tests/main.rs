@@ -14,6 +14,7 @@ mod readme;
 mod reference;
 mod routes;
 mod simplify;
+mod shortest;
 mod spread;
 mod stories;
 mod tables;

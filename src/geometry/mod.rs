@@ -15,9 +15,11 @@ pub mod free_hose;
 mod lead_out;
 pub mod path;
 pub mod place;
+pub mod pose;
 pub mod route;
 pub mod simplify;
 pub mod trilateration;
+pub mod shortest;
 
 pub use attitude::Attitude;
 pub use bend_table::{BendTable, MirrorImage, TubeBend};
@@ -30,7 +32,9 @@ pub use elevation::{Extreme, ExtremeKind};
 pub use end::{EndPlacement, RouteEnd};
 pub use path::{Path, Piece};
 pub use place::{Place, WhichEnd};
+pub use pose::Pose;
 pub use route::{Bend, Route, RouteInput, Shortfall, route};
+pub use shortest::{Shortest, ShortestKind, shortest, shortest_with_straights};
 
 /// Why a length, an angle or a centre line could not be worked out.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

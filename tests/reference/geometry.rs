@@ -5,9 +5,14 @@
 pub mod case;
 
 use case::{Case, all_agree, all_give_a_reason};
+<<<<<<< HEAD
 use hosewright::geometry::clock::{clock_along, clock_angle};
 use hosewright::geometry::{
     Attitude, Path, Piece, Route, RouteEnd, RouteInput, Swept, bow_of_slack, clearances, route,
+=======
+use hosewright::geometry::{
+    Attitude, Path, Piece, Pose, Route, RouteEnd, RouteInput, Shortest, route, shortest,
+>>>>>>> path
 };
 use nalgebra::{Point3, Vector3};
 
@@ -87,6 +92,7 @@ fn routes_agree_with_worked_figures() {
     });
 }
 
+<<<<<<< HEAD
 /// Distance of two centre lines without thickness.
 fn apart(a: Vec<Piece>, b: Vec<Piece>) -> f64 {
     let lines =
@@ -145,6 +151,46 @@ fn clock_angles_agree_with_the_standard() {
             other => panic!("{other} is not called here"),
         };
         vec![angle.expect("an angle")]
+=======
+/// The shortest path between two poses, in space or in the plane z = 0 with a heading.
+fn shortest_of(case: &Case) -> Shortest {
+    let pose = |point: &str, towards: &str| {
+        let at = Point3::from(vector(&case.numbers(point)));
+        Pose { at, direction: vector(&case.numbers(towards)).normalize() }
+    };
+    let (from, to) = (pose("from_mm", "leaves"), pose("to_mm", "arrives"));
+    shortest(&from, &to, case.number("radius_mm")).expect("a path")
+}
+
+fn lengths_of_pieces(found: &Shortest) -> Vec<f64> {
+    let pieces = found.path.pieces().iter();
+    pieces
+        .map(|piece| match piece {
+            Piece::Straight { .. } => piece.length_mm(),
+            Piece::Arc { angle_rad, .. } => angle_rad.to_degrees(),
+        })
+        .collect()
+}
+
+#[test]
+fn shortest_paths_agree_with_worked_figures() {
+    all_agree(include_str!("geometry/shortest.toml"), |case| {
+        let found = shortest_of(case);
+        match case.call.as_str() {
+            "shortest: length" => vec![found.length_mm],
+            "shortest: pieces" => lengths_of_pieces(&found),
+            "shortest: direction of the straight" => {
+                found.path.pieces()[1].tangent_at(0.0).iter().copied().collect()
+            }
+            "shortest: candidates" => {
+                vec![f64::from(u32::try_from(found.candidates).expect("a small number"))]
+            }
+            "shortest: no longer than" => {
+                vec![(found.length_mm - case.number("planar_mm")).max(0.0)]
+            }
+            other => panic!("{other} is not called here"),
+        }
+>>>>>>> path
     });
 }
 

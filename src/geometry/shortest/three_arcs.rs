@@ -1,0 +1,58 @@
+//! Three arcs in one plane, each bending against the one before it.
+
+use std::f64::consts::{PI, TAU};
+
+use super::chain::{Goal, Link, closed};
+
+/// An angle this little below a full turn is no turn: rounding.
+const NO_TURN: f64 = 1e-11;
+
+/// Chains of three arcs to the goal: in the plane of the poses where they have one, otherwise drawn from there
+/// with twists between the arcs.
+pub(super) fn candidates(goal: &Goal) -> Vec<Vec<Link>> {
+    let plane = (goal.direction.x * goal.direction.x + goal.direction.y * goal.direction.y).sqrt();
+    if plane < 0.1 {
+        return Vec::new();
+    }
+    let heading = libm::atan2(goal.direction.y, goal.direction.x);
+    let mut found = Vec::new();
+    for side in [1.0, -1.0] {
+        for runs in left_right_left(goal.at.x, side * goal.at.y, side * heading) {
+            let first = if side > 0.0 { 0.0 } else { PI };
+            let links = runs.into_iter().zip([first, PI, PI]);
+            let links = links.map(|(run, twist)| Link::arc(twist, run)).collect();
+            found.extend(closed(links, goal).filter(|links| links.iter().all(|l| l.run < TAU)));
+        }
+    }
+    found
+}
+
+/// Arcs of the two ways to go left, right and left: the middle circle touches both others from either side.
+fn left_right_left(x: f64, y: f64, heading: f64) -> Vec<[f64; 3]> {
+    let (sin, cos) = libm::sincos(heading);
+    // Centres of the first and the last circle.
+    let (first, last) = ((0.0, 1.0), (x - sin, y + cos));
+    let (across, up) = (last.0 - first.0, last.1 - first.1);
+    let apart = (across * across + up * up).sqrt();
+    if apart > 4.0 || apart <= 0.0 {
+        return Vec::new();
+    }
+    let high = (4.0 - 0.25 * apart * apart).sqrt();
+    let turn = |angle: f64| {
+        let angle = angle - (angle / TAU).floor() * TAU;
+        if TAU - angle < NO_TURN { 0.0 } else { angle }
+    };
+    [1.0, -1.0]
+        .into_iter()
+        .map(|side| {
+            let middle = (
+                first.0 + 0.5 * across - side * high * up / apart,
+                first.1 + 0.5 * up + side * high * across / apart,
+            );
+            let seen =
+                |from: (f64, f64)| libm::atan2(middle.1 - from.1, middle.0 - from.0) + 0.5 * PI;
+            let (leaves, joins) = (seen(first), seen(last));
+            [turn(leaves), turn(leaves - joins), turn(heading - joins)]
+        })
+        .collect()
+}
