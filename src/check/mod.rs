@@ -62,6 +62,7 @@ pub type Check = fn(&Look<'_>) -> Vec<Finding>;
 pub const CHECKS: &[(&About, Check)] = &[
     (&geometry::route::ABOUT, geometry::route::check),
     (&geometry::bend_radius::ABOUT, geometry::bend_radius::check),
+    (&geometry::free_shape::ABOUT, geometry::free_shape::check),
     (&geometry::straight_after_end::ABOUT, geometry::straight_after_end::check),
     (&geometry::slack::ABOUT, geometry::slack::check),
     (&geometry::high_point::ABOUT, geometry::high_point::check),

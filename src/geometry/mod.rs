@@ -17,9 +17,9 @@ pub mod path;
 pub mod place;
 pub mod pose;
 pub mod route;
+pub mod shortest;
 pub mod simplify;
 pub mod trilateration;
-pub mod shortest;
 
 pub use attitude::Attitude;
 pub use bend_table::{BendTable, MirrorImage, TubeBend};

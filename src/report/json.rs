@@ -46,6 +46,7 @@ fn line(plan: &crate::plan::Line, facts: &LineFacts) -> Value {
     let cut_off = |end: usize| geometry.and_then(|g| g.cut_off_mm[end]);
     let drawn = geometry.and_then(|g| g.bends.iter().map(|b| b.radius_mm).reduce(f64::min));
     let allowed = geometry.and_then(|g| g.allowed.as_ref()).map(AllowedRadius::drawn_mm);
+    let least = facts.shape.as_ref().and_then(|s| s.least_possible);
     json!({
         "id": facts.id,
         "name": plan.name,
@@ -55,7 +56,7 @@ fn line(plan: &crate::plan::Line, facts: &LineFacts) -> Value {
         "path_mm": geometry.map(|g| g.route.length_mm),
         "assembly_mm": makeup.map(|m| m.cut.assembly_mm),
         "assembly_shortest_mm": makeup.map(|m| m.cut.shortest_mm),
-        "assembly_longest_mm": makeup.map(|m| m.cut.longest_mm),
+        "assembly_longest_mm": facts.longest_mm(),
         "pressure_shortest_mm": makeup.map(|m| m.cut.contracted_mm),
         "pressure_longest_mm": makeup.map(|m| m.cut.elongated_mm),
         "cut_mm": makeup.map(|m| m.cut.cut_mm),
@@ -65,6 +66,15 @@ fn line(plan: &crate::plan::Line, facts: &LineFacts) -> Value {
         "tightest_radius_mm": drawn,
         "allowed_radius_mm": allowed,
         "clock_deg": clock_deg(makeup),
+        "assembly_least_possible_mm": least.map(|l| l.length_mm),
+        "assembly_least_proven": least.map(|l| l.proven),
+        "free_shape": facts.shape.as_ref().and_then(|s| s.spans.as_ref().ok()).map(|spans| {
+            spans.iter().map(|s| json!({
+                "from_mm": s.from_mm, "to_mm": s.to_mm, "bow_mm": s.bow_mm,
+                "tightest_radius_mm": s.tightest_mm.is_finite().then_some(s.tightest_mm),
+                "tightest_at_mm": s.tightest_at_mm, "buckled": s.buckled,
+            })).collect::<Vec<_>>()
+        }),
         "slack_left": makeup.and_then(|m| m.reach.as_ref()).map(|r| json!({
             "at_rest_mm": r.left.at_rest_mm, "in_service_mm": r.left.in_service_mm,
             "worst_mm": r.left.worst_mm, "spread_mm": r.left.spread_mm,

@@ -57,6 +57,12 @@ fn figures(assessment: &Assessment, short: &Short<'_>) -> Vec<String> {
         "slack left in service: {:.1} mm in the worst case, {:.1} mm ± {:.1} mm likely",
         left.worst_mm, left.in_service_mm, left.spread_mm
     ));
+    if let Some(least) = facts.shape.as_ref().and_then(|s| s.least_possible) {
+        lines.push(format!(
+            "at its least bend radius no hose shorter than {:.1} mm can join these ports, clips or not",
+            least.length_mm
+        ));
+    }
     lines
 }
 

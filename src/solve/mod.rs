@@ -16,10 +16,13 @@ pub mod measured;
 pub mod network;
 pub mod rating;
 pub mod reach;
+pub mod shape;
 pub mod support;
 pub mod tube;
 
 pub use case::CaseFacts;
+
+use rayon::prelude::*;
 
 use crate::plan::{Carrier, Line, Plan};
 use crate::source::Sourced;
@@ -71,12 +74,22 @@ pub struct LineFacts {
     pub makeup: Result<makeup::MakeupFacts, String>,
     /// How its tube is bent, or why that is not known; none for a hose.
     pub tube: Option<Result<tube::TubeFacts, String>>,
+    /// How it lies by itself; only for hoses, and where every detail is calculated.
+    pub shape: Option<shape::ShapeFacts>,
     /// Flow and pressure in each case that has a duty.
     pub duties: Vec<DutyFacts>,
     /// Pressure, temperature and materials.
     pub rating: rating::RatingFacts,
     /// How its ends go with their ports.
     pub fitting: [fitting::JointFacts; 2],
+}
+
+impl LineFacts {
+    /// The longest assembly that keeps the most slack and the least bend radius, mm.
+    pub fn longest_mm(&self) -> Option<f64> {
+        let by_rule = self.makeup.as_ref().ok().map(|m| m.cut.longest_mm);
+        self.shape.as_ref().and_then(|s| s.longest_mm).or(by_rule)
+    }
 }
 
 /// How much is calculated.
@@ -110,12 +123,15 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
         .map(|(line, demands)| duties(line, &cases, demands, &mut states))
         .collect();
     drop(hydraulics);
-    let lines: Vec<LineFacts> = plan
+    let mut lines: Vec<LineFacts> = plan
         .lines
         .iter()
         .zip(routes.into_iter().zip(duties))
         .map(|(line, (routed, duties))| line_facts(plan, tables, line, routed, duties))
         .collect();
+    if depth == Depth::Whole {
+        lines.par_iter_mut().for_each(|line| line.shape = shape::solve(line));
+    }
     let expansion = expansion::solve(plan, &cases, &networked.facts, &lines);
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
@@ -208,6 +224,7 @@ fn line_facts(
         bore: routed.bore,
         geometry: routed.geometry,
         makeup: routed.makeup,
+        shape: None,
         duties,
     }
 }

@@ -5,14 +5,10 @@
 pub mod case;
 
 use case::{Case, all_agree, all_give_a_reason};
-<<<<<<< HEAD
 use hosewright::geometry::clock::{clock_along, clock_angle};
 use hosewright::geometry::{
-    Attitude, Path, Piece, Route, RouteEnd, RouteInput, Swept, bow_of_slack, clearances, route,
-=======
-use hosewright::geometry::{
-    Attitude, Path, Piece, Pose, Route, RouteEnd, RouteInput, Shortest, route, shortest,
->>>>>>> path
+    Attitude, Path, Piece, Pose, Route, RouteEnd, RouteInput, Shortest, Swept, bow_of_slack,
+    clearances, route, shortest,
 };
 use nalgebra::{Point3, Vector3};
 
@@ -92,7 +88,6 @@ fn routes_agree_with_worked_figures() {
     });
 }
 
-<<<<<<< HEAD
 /// Distance of two centre lines without thickness.
 fn apart(a: Vec<Piece>, b: Vec<Piece>) -> f64 {
     let lines =
@@ -151,7 +146,9 @@ fn clock_angles_agree_with_the_standard() {
             other => panic!("{other} is not called here"),
         };
         vec![angle.expect("an angle")]
-=======
+    });
+}
+
 /// The shortest path between two poses, in space or in the plane z = 0 with a heading.
 fn shortest_of(case: &Case) -> Shortest {
     let pose = |point: &str, towards: &str| {
@@ -190,7 +187,6 @@ fn shortest_paths_agree_with_worked_figures() {
             }
             other => panic!("{other} is not called here"),
         }
->>>>>>> path
     });
 }
 

@@ -5,6 +5,7 @@ pub mod clearance;
 pub mod clock_angle;
 pub mod elbow_direction;
 pub mod engine_slack;
+pub mod free_shape;
 pub mod high_point;
 pub mod low_point;
 pub mod measured_place;

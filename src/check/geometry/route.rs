@@ -15,6 +15,20 @@ pub const ABOUT: About = About {
     remedy: "move a clip away, turn the port, or use an angled end or a hose with a smaller bend radius",
 };
 
+/// What to do, with the length that would do without the clips.
+fn remedy(look: &Look<'_>) -> String {
+    let least = look.own.shape.as_ref().and_then(|s| s.least_possible);
+    least.map_or_else(
+        || ABOUT.remedy.to_owned(),
+        |l| {
+            format!(
+                "{}; without clips {:.1} mm of hose would do to join the ports at its least bend radius",
+                ABOUT.remedy, l.found_mm
+            )
+        },
+    )
+}
+
 /// Judges the route of a line.
 pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let draft = look.draft(&ABOUT);
@@ -41,7 +55,7 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
                         leg.needed_mm,
                         leg.needed_mm - leg.has_mm
                     ),
-                    ABOUT.remedy,
+                    remedy(look),
                 )
         })
         .collect();

@@ -1,0 +1,161 @@
+//! How a hose lies by itself between its supports, and the shortest hose that could join its ports.
+
+use std::cmp::Ordering;
+
+use super::LineFacts;
+use super::geometry::GeometryFacts;
+use crate::geometry::free_hose::{FreeHose, FreeHoseInput, free_hose};
+use crate::geometry::{Pose, shortest_with_straights};
+use crate::makeup::cut_length::CutLength;
+
+/// Parts into which each free stretch is divided: its curvature is smooth.
+const SEGMENTS: usize = 60;
+/// Stretches shorter than this do not bend, mm.
+const SHORTEST_SPAN_MM: f64 = 1e-3;
+/// Halvings in the search for the longest hose: a thousandth of its slack.
+const HALVINGS: u32 = 10;
+
+/// The natural shape of one stretch between two supports.
+#[derive(Clone, Debug)]
+pub struct SpanShape {
+    /// Where it begins, along the hose from end A, mm.
+    pub from_mm: f64,
+    /// Where it ends, mm.
+    pub to_mm: f64,
+    /// Smallest radius of its centre line, mm; infinite where it is straight.
+    pub tightest_mm: f64,
+    /// Where that is, along the hose from end A, mm.
+    pub tightest_at_mm: f64,
+    /// How far it bows from the straight between its ends, mm.
+    pub bow_mm: f64,
+    /// Whether its ends are in line, so that it bows to whichever side it likes.
+    pub buckled: bool,
+}
+
+/// The shortest hose that could join two ports.
+#[derive(Clone, Copy, Debug)]
+pub struct LeastPossible {
+    /// A length that no hose with this bend radius goes below, mm.
+    pub length_mm: f64,
+    /// Whether a hose of that length exists, as far as its own shape goes.
+    pub proven: bool,
+    /// The shortest that was found, mm.
+    pub found_mm: f64,
+}
+
+/// The shape of a hose.
+#[derive(Clone, Debug)]
+pub struct ShapeFacts {
+    /// Each stretch at the chosen length, or why there is no shape.
+    pub spans: Result<Vec<SpanShape>, String>,
+    /// The longest assembly whose bends all keep the least radius, mm; none where that is not the
+    /// limit, or where the chosen one does not keep it.
+    pub longest_mm: Option<f64>,
+    /// The shortest hose that could join the ports; none where the search did not end.
+    pub least_possible: Option<LeastPossible>,
+}
+
+impl ShapeFacts {
+    /// The stretch that bends tightest.
+    pub fn tightest(&self) -> Option<&SpanShape> {
+        self.spans.as_ref().ok()?.iter().min_by(|a, b| tighter(a, b))
+    }
+}
+
+fn tighter(a: &SpanShape, b: &SpanShape) -> Ordering {
+    a.tightest_mm.total_cmp(&b.tightest_mm)
+}
+
+/// The shape of a hose; none for a tube and where there is no route or no length.
+pub fn solve(facts: &LineFacts) -> Option<ShapeFacts> {
+    let geometry = facts.geometry.as_ref().ok()?;
+    let makeup = facts.makeup.as_ref().ok()?;
+    makeup.reach.as_ref()?;
+    let spans = spans(geometry, makeup.cut.assembly_mm);
+    let longest_mm = spans.as_ref().ok().and_then(|s| longest_mm(geometry, &makeup.cut, s));
+    Some(ShapeFacts { spans, longest_mm, least_possible: least_possible(geometry) })
+}
+
+/// The natural shape of each stretch of an assembly; the slack is spread evenly.
+fn spans(geometry: &GeometryFacts, assembly_mm: f64) -> Result<Vec<SpanShape>, String> {
+    let route = &geometry.route;
+    let [a, b] = &geometry.laid.ends;
+    let (first, last) = (a.stiff_mm(), route.length_mm - b.stiff_mm());
+    let free_mm = last - first;
+    let share = 1.0 + (assembly_mm - route.length_mm) / free_mm;
+    let inside = geometry.support.stations_mm.iter().copied().filter(|s| *s > first && *s < last);
+    let mut stations: Vec<f64> = std::iter::once(first).chain(inside).collect();
+    stations.push(last);
+    let long = stations.windows(2).filter(|w| w[1] - w[0] > SHORTEST_SPAN_MM);
+    long.map(|w| {
+        let shape = span(geometry, w[0], w[1], share)?;
+        let along_mm = |station: f64| first + (station - first) * share;
+        Ok(SpanShape {
+            from_mm: along_mm(w[0]),
+            to_mm: along_mm(w[1]),
+            tightest_mm: shape.tightest_radius_mm,
+            tightest_at_mm: along_mm(w[0]) + shape.tightest_station_mm,
+            bow_mm: shape.bow_mm,
+            buckled: shape.buckled,
+        })
+    })
+    .collect()
+}
+
+fn span(
+    geometry: &GeometryFacts,
+    from_mm: f64,
+    to_mm: f64,
+    share: f64,
+) -> Result<FreeHose, String> {
+    let path = &geometry.route.path;
+    let point = |station| path.point_at(station).map_err(|e| e.to_string());
+    let tangent = |station| path.tangent_at(station).map_err(|e| e.to_string());
+    let input = FreeHoseInput {
+        from: point(from_mm)?,
+        leaves: tangent(from_mm)?,
+        to: point(to_mm)?,
+        arrives: tangent(to_mm)?,
+        length_mm: (to_mm - from_mm) * share,
+        weight: None,
+        segments: SEGMENTS,
+    };
+    free_hose(&input).map_err(|e| e.to_string())
+}
+
+/// Between the chosen length and the longest by the rule: the longest that keeps the least radius.
+fn longest_mm(geometry: &GeometryFacts, cut: &CutLength, chosen: &[SpanShape]) -> Option<f64> {
+    let least_mm = geometry.allowed.as_ref()?.least_mm;
+    let keeps = |spans: &[SpanShape]| spans.iter().all(|s| s.tightest_mm >= least_mm - 1e-6);
+    let at = |assembly_mm: f64| spans(geometry, assembly_mm).ok().is_some_and(|s| keeps(&s));
+    if cut.longest_mm <= cut.assembly_mm || !keeps(chosen) || at(cut.longest_mm) {
+        return None;
+    }
+    let (mut good, mut bad) = (cut.assembly_mm, cut.longest_mm);
+    for _ in 0..HALVINGS {
+        let middle = f64::midpoint(good, bad);
+        if at(middle) {
+            good = middle;
+        } else {
+            bad = middle;
+        }
+    }
+    Some(good)
+}
+
+/// The shortest hose between the two ports: straight out of each fitting as long as it should be.
+fn least_possible(geometry: &GeometryFacts) -> Option<LeastPossible> {
+    let route = &geometry.route;
+    let [a, b] = &geometry.laid.ends;
+    let straight_mm = geometry.laid.straight_after_end_mm;
+    let from = Pose { at: route.measuring_a, direction: route.hose_dir_a };
+    let to = Pose { at: route.measuring_b, direction: -route.hose_dir_b };
+    let radius_mm = geometry.allowed.as_ref()?.least_mm;
+    let stubs = [a, b].map(|end| end.stiff_mm() + straight_mm);
+    let found = shortest_with_straights(&from, &to, radius_mm, stubs[0], stubs[1]).ok()?;
+    Some(LeastPossible {
+        length_mm: found.least_possible_mm,
+        proven: found.proven,
+        found_mm: found.length_mm,
+    })
+}
