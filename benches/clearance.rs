@@ -115,16 +115,16 @@ fn every_pair(lines: &[Swept]) -> (usize, f64, Vec<(usize, usize, f64)>) {
 
 /// Square of the distance of two straights: as short as it can be written.
 fn apart_squared(
-    (p, d, half_p): &(Point3<f64>, Vector3<f64>, f64),
-    (q, e, half_q): &(Point3<f64>, Vector3<f64>, f64),
+    (mid_a, way_a, half_a): &(Point3<f64>, Vector3<f64>, f64),
+    (mid_b, way_b, half_b): &(Point3<f64>, Vector3<f64>, f64),
 ) -> f64 {
-    let between = p - q;
-    let (on_p, on_q, cos) = (between.dot(d), between.dot(e), d.dot(e));
+    let between = mid_a - mid_b;
+    let (on_a, on_b, cos) = (between.dot(way_a), between.dot(way_b), way_a.dot(way_b));
     let square = (1.0 - cos * cos).max(1e-12);
-    let u = ((on_q * cos - on_p) / square).clamp(-half_p, *half_p);
-    let v = (on_q + u * cos).clamp(-half_q, *half_q);
-    let u = (v * cos - on_p).clamp(-half_p, *half_p);
-    (between + d * u - e * v).norm_squared()
+    let along = ((on_b * cos - on_a) / square).clamp(-half_a, *half_a);
+    let other = (on_b + along * cos).clamp(-half_b, *half_b);
+    let along = (other * cos - on_a).clamp(-half_a, *half_a);
+    (between + way_a * along - way_b * other).norm_squared()
 }
 
 /// Whether the tree found the same pairs at the same distances as far as both looked.

@@ -36,7 +36,7 @@ fn direction() -> impl Strategy<Value = Vector3<f64>> {
 pub fn piece() -> impl Strategy<Value = Piece> {
     let straight = (spot(), direction(), 1.0..200.0_f64)
         .prop_map(|(from, way, mm)| Piece::Straight { from, to: from + way * mm });
-    let arc = (spot(), direction(), direction(), 10.0..120.0_f64, 0.05..6.28_f64).prop_filter_map(
+    let arc = (spot(), direction(), direction(), 10.0..120.0_f64, 0.05..6.2_f64).prop_filter_map(
         "an axis",
         |(centre, out, other, radius_mm, angle_rad)| {
             let axis = Unit::try_new(out.cross(&other), 0.05)?.into_inner();

@@ -4,7 +4,7 @@ use hosewright::geometry::{Shape, Solid, Swept};
 use nalgebra::Point3;
 
 /// Places along a line in the first round.
-const COARSE: usize = 240;
+const COARSE: u32 = 240;
 /// How many of the best places are followed.
 const FOLLOWED: usize = 6;
 
@@ -73,13 +73,13 @@ pub fn least_of_one(length: f64, value: impl Fn(f64) -> f64) -> f64 {
 /// The least distance of two lines, each place with each.
 pub fn least_of_two(a: &Swept, b: &Swept) -> f64 {
     least([length(a), length(b)], [COARSE, COARSE], |[s, t]| {
-        let ((p, r), (q, o)) = (ball(a, s), ball(b, t));
-        (p - q).norm() - r - o
+        let (of_a, of_b) = (ball(a, s), ball(b, t));
+        (of_a.0 - of_b.0).norm() - of_a.1 - of_b.1
     })
 }
 
-fn least(lengths: [f64; 2], steps: [usize; 2], value: impl Fn([f64; 2]) -> f64) -> f64 {
-    let share = |i: usize, n: usize| if n == 0 { 0.0 } else { i as f64 / n as f64 };
+fn least(lengths: [f64; 2], steps: [u32; 2], value: impl Fn([f64; 2]) -> f64) -> f64 {
+    let share = |i: u32, n: u32| if n == 0 { 0.0 } else { f64::from(i) / f64::from(n) };
     let mut places: Vec<(f64, [f64; 2])> = Vec::new();
     for i in 0..=steps[0] {
         for j in 0..=steps[1] {
@@ -89,7 +89,7 @@ fn least(lengths: [f64; 2], steps: [usize; 2], value: impl Fn([f64; 2]) -> f64) 
     }
     places.sort_by(|x, y| x.0.total_cmp(&y.0));
     let mut starts: Vec<[f64; 2]> = Vec::new();
-    let width = |k: usize| if steps[k] == 0 { 0.0 } else { lengths[k] / steps[k] as f64 };
+    let width = |k: usize| if steps[k] == 0 { 0.0 } else { lengths[k] / f64::from(steps[k]) };
     for (_, at) in &places {
         let known = |s: &[f64; 2]| (0..2).all(|k| (s[k] - at[k]).abs() <= 2.5 * width(k));
         if !starts.iter().any(known) {

@@ -159,7 +159,10 @@ fn a_shape_of_a_place_leaves_out_the_ends_of_its_own_lines() {
     let from_to = (Point3::new(0.0, 0.0, -50.0), Point3::new(0.0, 0.0, 50.0));
     let solid = Solid::Cylinder { from: from_to.0, to: from_to.1, radius_mm: 40.0 };
     let own = Shape { solid, grow_mm: 0.0, place: Some(1) };
-    assert!((only(&[line.clone()], &[own.clone()]).distance_mm - 15.0).abs() < 1e-9);
+    assert!(
+        (only(std::slice::from_ref(&line), std::slice::from_ref(&own)).distance_mm - 15.0).abs()
+            < 1e-9
+    );
     let strange = Shape { place: Some(2), ..own };
     assert!(only(&[line], &[strange]).distance_mm < 0.0);
 }

@@ -19,17 +19,17 @@ fn winding() -> Swept {
     Swept { grow: vec![(0.0, 6.0), (90.0, 0.0)], ..of(vec![first, second], 6.0) }
 }
 
-/// Places every half millimetre must lie in a stretch if they are near, and outside if they are not.
+/// Places less than half a millimetre apart must lie in a stretch if they are near, and outside if they are not.
 fn agree_with_sampling(
     found: &[Stretch],
     line: &Swept,
     within_mm: f64,
     value: impl Fn(f64) -> f64,
 ) {
-    let steps = (2.0 * length(line)) as usize;
+    let steps = 800;
     let mut inside = 0;
     for step in 0..=steps {
-        let station = length(line) * step as f64 / steps as f64;
+        let station = length(line) * f64::from(step) / f64::from(steps);
         let covered = found.iter().find(|s| station >= s.start_mm && station <= s.end_mm);
         let distance = value(station);
         if distance <= within_mm {
