@@ -150,7 +150,7 @@ fn the_text_shows_cut_table_senses_and_order_within_eighty_columns() {
     let narrow = bent(&plan(200.0, 80.0, &bender("left"), NAMED), "W1 --width 40");
     assert!(narrow.out.lines().all(|l| l.chars().count() <= 40), "{}", narrow.out);
     let inch = bent(&plan(200.0, 80.0, &bender("left"), NAMED), "W1 --units inch");
-    assert!(inch.words().contains("CUT 13 7/8 in"), "{}", inch.out);
+    assert!(inch.words().contains("CUT 13 27/32 in"), "{}", inch.out);
     assert!(!inch.out.contains(" mm"), "{}", inch.out);
 }
 
@@ -221,8 +221,8 @@ fn a_long_leg_that_meets_the_bench_is_bent_from_the_other_end() {
     };
     let (left_a, left_b, left) = passes("left", 400.0, 80.0);
     let (right_a, right_b, right) = passes("right", 400.0, 80.0);
-    // Fed with the leg first, the tube runs towards -y, and to the left of that, seen from above the bench,
-    // is where the last leg comes from: then the axis of the former points to -x, as the long leg does.
+    // Fed with the long leg ahead, the tube runs towards -y and is turned to the left, towards +z: up from
+    // the bench is then -x, where the long leg lies.
     assert!(left_a && left_b && !right_a && right_b);
     let (good, bad) = (left, right);
     assert_eq!(verdicts(&good, "makeup.bend-collision"), ["ok"]);

@@ -18,8 +18,10 @@ pub const ABOUT: About = About {
 
 /// Judges whether a tube can be bent.
 pub fn check(look: &Look<'_>) -> Vec<Finding> {
-    let Some(tube) = &look.own.tube else { return Vec::new() };
     let draft = look.draft(&ABOUT);
+    let Some(tube) = &look.own.tube else {
+        return vec![draft.ok("a hose is not bent in a bender")];
+    };
     let tube = match tube {
         Ok(tube) => tube,
         Err(why) => return vec![draft.open(why, "see geometry.route and makeup.cut-length")],
@@ -35,9 +37,11 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     vec![match (&from_a.hit, &from_b.hit) {
         (Err(why), _) | (_, Err(why)) => draft
             .open(why, "describe room and clamp of the [[bender]], and what its test bends left"),
-        (Ok(None), _) => draft.ok(format!("every bend passes from end A{}", no_bench(look))),
+        (Ok(None), _) => {
+            draft.ok(format!("every bend passes{} from end A{}", by(look), no_bench(look)))
+        }
         (Ok(Some(hit)), Ok(None)) => draft.caution(
-            format!("from end A {}; from end B every bend passes", words(from_a, hit)),
+            format!("from end A {}; from end B every bend passes{}", words(from_a, hit), by(look)),
             "begin with the last bend, from end B",
         ),
         (Ok(Some(hit_a)), Ok(Some(hit_b))) => draft.fail(
@@ -45,6 +49,10 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
             ABOUT.remedy,
         ),
     }]
+}
+
+fn by(look: &Look<'_>) -> String {
+    bender_of(look.plan, look.line).map_or(String::new(), |b| format!(" bender {}", b.id))
 }
 
 /// A bender without a bench cannot hit one, which has to be said.

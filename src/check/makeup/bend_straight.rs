@@ -29,8 +29,10 @@ struct Straight {
 
 /// Judges the straights of a tube.
 pub fn check(look: &Look<'_>) -> Vec<Finding> {
-    let Some(tube) = &look.own.tube else { return Vec::new() };
     let draft = look.draft(&ABOUT);
+    let Some(tube) = &look.own.tube else {
+        return vec![draft.ok("a hose is not bent in a bender")];
+    };
     let tube = match tube {
         Ok(tube) => tube,
         Err(why) => return vec![draft.open(why, "see geometry.route and makeup.cut-length")],
