@@ -12,6 +12,7 @@ mod lead_out;
 pub mod path;
 pub mod place;
 pub mod route;
+pub mod stiffness;
 
 pub use attitude::Attitude;
 pub use direction::angle_between;

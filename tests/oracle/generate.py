@@ -23,6 +23,7 @@ from scipy.optimize import brentq
 
 import fluid_tables
 import networks
+import rods
 
 COOLPROP = f"CoolProp {CoolProp.__version__}"
 FLUIDS = f"fluids {fluids.__version__}"
@@ -471,6 +472,18 @@ FILES = {
                "exchanger effectiveness; cooler effectiveness, W/K, K; held K", "network kind first second value_1 value_2 value_3",
                "inlet_k_or_heat_w outlet_k", mixing_rows),
 }
+
+
+def free_hose_rows():
+    """Twelve hoses with random ends, every second one with weight."""
+    yield from rods.rows(point[0] for point in sequence(100000, 7, STEP_7D))
+
+
+FILES["free-hose"] = (
+    f"{SCIPY}: scipy.integrate.solve_bvp (tol 1e-10) on the rod without twist, from the best of four polylines by scipy.optimize.minimize (SLSQP); "
+    "length and stiffness 1, directions to be brought to length 1",
+    "leaves_x leaves_y leaves_z arrives_x arrives_y arrives_z to_x to_y to_z load_number up_x up_y up_z",
+    "energy weight_energy middle_x middle_y middle_z force_x force_y force_z", free_hose_rows)
 
 
 def file_text(origin, inputs, outputs, rows):
