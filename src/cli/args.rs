@@ -283,6 +283,8 @@ pub enum QuickWhat {
     Derate(Derate),
     /// Cut length from a path
     Length(Length),
+    /// Bending stiffness of a hose from how it hangs over an edge
+    Stiffness(Stiffness),
 }
 
 /// Arguments of `quick friction`.
@@ -397,4 +399,32 @@ pub struct Length {
     /// Round the cut up to this
     #[arg(long, value_name = "QUANTITY", default_value = "1 mm")]
     pub step: String,
+}
+
+/// Arguments of `quick stiffness`.
+#[derive(Debug, Group)]
+pub struct Stiffness {
+    /// Length of hose beyond the edge it is clamped to, level there
+    #[arg(long, value_name = "QUANTITY")]
+    pub overhang: String,
+    /// Mass of the hose per length, with what is in it
+    #[arg(long, value_name = "QUANTITY", required_unless_present = "tip_mass")]
+    pub mass: Option<String>,
+    /// Mass hung on the free end; without --mass the weight of the hose is left out
+    #[arg(long, value_name = "QUANTITY")]
+    pub tip_mass: Option<String>,
+    /// How far the free end hangs below the clamp
+    #[arg(
+        long,
+        value_name = "QUANTITY",
+        required_unless_present = "angle",
+        conflicts_with = "angle"
+    )]
+    pub droop: Option<String>,
+    /// Angle of the line from the clamp to the free end below the level
+    #[arg(long, value_name = "QUANTITY")]
+    pub angle: Option<String>,
+    /// The same reading with the hose turned half round: the mean is free of its curl
+    #[arg(long, value_name = "QUANTITY", allow_hyphen_values = true)]
+    pub turned: Option<String>,
 }

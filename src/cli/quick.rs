@@ -1,10 +1,13 @@
 //! `hosewright quick`: single calculations without a plan.
 
-use super::args::{Bore, Derate, Drop, FluidArgs, Friction, Length as LengthArgs, QuickWhat};
+use super::args::{
+    Bore, Derate, Drop, FluidArgs, Friction, Length as LengthArgs, QuickWhat, Stiffness,
+};
 use super::argument::{positive, read};
 use super::table::unknown;
 use super::{Answer, Trouble};
 use crate::curve::Curve;
+use crate::geometry::stiffness::{Overhang, Reading, stiffness};
 use crate::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
 use crate::hydraulics::friction::{Regime, darcy};
 use crate::hydraulics::sizing::bore_for_drop;
@@ -18,8 +21,8 @@ use crate::table::fluid::{FluidProblem, from_table};
 use crate::table::hose::{HeatRule, Hose};
 use crate::table::{Tables, limit};
 use crate::units::{
-    self, Density, DynamicViscosity, Flow, GaugePressure, KinematicViscosity, Length,
-    PressureDifference, Quantity, Ratio, Temperature,
+    self, Acceleration, Angle, Density, DynamicViscosity, Flow, GaugePressure, KinematicViscosity,
+    Length, LinearMass, Mass, PressureDifference, Quantity, Ratio, Temperature,
 };
 
 pub fn run(what: &QuickWhat, format: Format, layout: Layout) -> Result<Answer, Trouble> {
@@ -29,6 +32,7 @@ pub fn run(what: &QuickWhat, format: Format, layout: Layout) -> Result<Answer, T
         QuickWhat::Bore(args) => bore(args, layout)?,
         QuickWhat::Derate(args) => derate(args, layout)?,
         QuickWhat::Length(args) => cut(args, layout)?,
+        QuickWhat::Stiffness(args) => bending(args)?,
     };
     Ok(Answer::plain(write(&parts, &notes, format, layout.width)))
 }
@@ -333,4 +337,65 @@ fn cut(args: &LengthArgs, layout: Layout) -> Result<Parts, Trouble> {
         part("pressure_longest_mm", result.elongated_mm),
     ];
     Ok((parts, vec![format!("slack rule: {}", least.cite)]))
+}
+
+/// The mean of a reading and of the one with the hose turned half round, where there is one.
+fn mean_reading<Q: Quantity>(
+    (name, text): (&str, &str),
+    turned: Option<&String>,
+) -> Result<f64, Trouble> {
+    let first: Q = read(name, text)?;
+    let second = turned.map(|text| read::<Q>("turned", text)).transpose()?;
+    Ok(second.map_or(first.si(), |second| 0.5 * (first.si() + second.si())))
+}
+
+fn bending(args: &Stiffness) -> Result<Parts, Trouble> {
+    let gravity = read::<Acceleration>("gravity", "1 gn")?.si();
+    let weight = |mass: Option<f64>| mass.map_or(0.0, |mass| mass * gravity);
+    let mass = args.mass.as_ref().map(|text| positive::<LinearMass>("mass", text)).transpose()?;
+    let tip = args.tip_mass.as_ref().map(|text| positive::<Mass>("tip-mass", text)).transpose()?;
+    let overhang = Overhang {
+        length_m: positive::<Length>("overhang", &args.overhang)?.si(),
+        per_length_n_m: weight(mass.map(Quantity::si)),
+        tip_n: weight(tip.map(Quantity::si)),
+    };
+    let turned = args.turned.as_ref();
+    let reading = match (&args.droop, &args.angle) {
+        (Some(droop), _) => {
+            Reading::Droop { droop_m: mean_reading::<Length>(("droop", droop), turned)? }
+        }
+        (None, angle) => {
+            let text = angle.as_deref().unwrap_or("");
+            Reading::ChordAngle { angle_rad: mean_reading::<Angle>(("angle", text), turned)? }
+        }
+    };
+    let found = stiffness(&overhang, reading).map_err(refused)?;
+    let slope = found.shape.tip_slope_rad.to_degrees();
+    let mut notes = vec!["weight with standard gravity, 9.80665 m/s2".to_owned()];
+    if mass.is_none() {
+        notes.push("no --mass given: the weight of the hose itself was left out".into());
+    }
+    if turned.is_none() {
+        notes.push("hose keeps a curl from its coil: turn it half round, and give that reading with --turned".into());
+    }
+    let parts = vec![
+        Part::number(
+            "stiffness_n_m2",
+            found.stiffness_n_m2,
+            format!("{:.4} N m2", found.stiffness_n_m2),
+        ),
+        Part::number(
+            "load_number",
+            found.load_number,
+            format!("{:.4} (w L^3 / EI)", found.load_number),
+        ),
+        Part::number(
+            "tip_load_number",
+            found.tip_load_number,
+            format!("{:.4} (P L^2 / EI)", found.tip_load_number),
+        ),
+        Part::number("tip_slope_deg", slope, format!("{slope:.1} deg")),
+        Part::word("method", "exact shape of a hose clamped level, free at the other end"),
+    ];
+    Ok((parts, notes))
 }

@@ -20,6 +20,7 @@ pub mod route;
 pub mod shortest;
 pub mod simplify;
 pub mod trilateration;
+pub mod stiffness;
 
 pub use attitude::Attitude;
 pub use bend_table::{BendTable, MirrorImage, TubeBend};

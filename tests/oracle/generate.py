@@ -24,6 +24,7 @@ from scipy.optimize import brentq
 import fluid_tables
 import networks
 import places
+import rods
 
 COOLPROP = f"CoolProp {CoolProp.__version__}"
 FLUIDS = f"fluids {fluids.__version__}"
@@ -476,6 +477,18 @@ FILES = {
                " ".join(f"x{i}_mm y{i}_mm z{i}_mm distance{i}_mm tolerance{i}_mm" for i in range(1, 6)),
                "x_mm y_mm z_mm xx_mm2 xy_mm2 xz_mm2 yy_mm2 yz_mm2 zz_mm2", places.rows),
 }
+
+
+def free_hose_rows():
+    """Twelve hoses with random ends, every second one with weight."""
+    yield from rods.rows(point[0] for point in sequence(100000, 7, STEP_7D))
+
+
+FILES["free-hose"] = (
+    f"{SCIPY}: scipy.integrate.solve_bvp (tol 1e-10) on the rod without twist, from the best of four polylines by scipy.optimize.minimize (SLSQP); "
+    "length and stiffness 1, directions to be brought to length 1",
+    "leaves_x leaves_y leaves_z arrives_x arrives_y arrives_z to_x to_y to_z load_number up_x up_y up_z",
+    "energy weight_energy middle_x middle_y middle_z force_x force_y force_z", free_hose_rows)
 
 
 def file_text(origin, inputs, outputs, rows):

@@ -14,7 +14,7 @@ const LOAD_PER_TILT: f64 = 39.5;
 /// Length to spare, as a share, below which the bend is lost in rounding.
 const LEAST_SPARE: f64 = 1e-8;
 /// Bends shorter than this share of the length are kinks at the ends of a straight.
-const SHORTEST_BEND: f64 = 1e-3;
+const SHORTEST_BEND: f64 = 2e-3;
 
 /// A hose clamped at both ends; length and bending stiffness are 1.
 #[derive(Debug, Clone, Copy)]
