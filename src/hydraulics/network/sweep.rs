@@ -45,26 +45,42 @@ impl Part<'_> {
         }
     }
 
-    /// Adds to each own node what the pressures of later rows raise there.
-    pub(super) fn backward(self, placed: &mut [Cell], sums: &mut Vec<Cell>) {
-        let own_fours = self.shape.own_fours();
-        sums.clear();
-        sums.resize(self.shape.own, NOTHING);
-        for (four, rows) in self.rows.as_chunks::<FOUR>().0.iter().enumerate() {
-            let pressures = rows.map(|row| placed.as_flattened()[row as usize]);
-            raise(self.columns(own_fours + four), pressures, sums);
-        }
-        for four in (0..own_fours).rev() {
-            let (before, diagonal) = self.columns(four).split_at(FOUR * four);
-            let (own, inverse) = (&mut placed[self.first + four], self.inverse[four]);
-            for (index, column) in diagonal.iter().enumerate().rev() {
-                let mut sum = sums[FOUR * four + index];
-                for row in index + 1..FOUR {
-                    sum[row] += column[row] * own[row];
-                }
-                own[index] += inverse[index] * ((sum[0] + sum[1]) + (sum[2] + sum[3]));
+    /// Adds to each own node what the pressures of later rows raise there; those beyond are gathered first.
+    pub(super) fn backward(self, placed: &mut [Cell], beyond: &mut Vec<Cell>) {
+        beyond.clear();
+        let pressures = placed.as_flattened();
+        let fours = self.rows.as_chunks::<FOUR>().0.iter();
+        beyond.extend(fours.map(|rows| rows.map(|row| pressures[row as usize])));
+        for four in (0..self.shape.own_fours()).rev() {
+            match self.shape.own - FOUR * four {
+                1 => self.raise::<1>(four, placed, beyond),
+                2 => self.raise::<2>(four, placed, beyond),
+                3 => self.raise::<3>(four, placed, beyond),
+                _ => self.raise::<FOUR>(four, placed, beyond),
             }
-            raise(before, *own, sums);
+        }
+    }
+
+    /// Adds to up to four own nodes what the pressures of all later rows raise there.
+    fn raise<const WIDE: usize>(self, four: usize, placed: &mut [Cell], beyond: &[Cell]) {
+        let own_fours = self.shape.own_fours();
+        let (own, later) = placed[self.first + four..self.first + own_fours].split_at_mut(1);
+        let mut sums = [NOTHING; WIDE];
+        for (row, pressures) in (four + 1..).zip(later.iter().chain(beyond)) {
+            let columns = self.cells[self.shape.start(row) + FOUR * four..].first_chunk::<WIDE>();
+            for (sum, column) in sums.iter_mut().zip(columns.into_iter().flatten()) {
+                for ((value, share), pressure) in sum.iter_mut().zip(column).zip(pressures) {
+                    *value += share * pressure;
+                }
+            }
+        }
+        let diagonal = &self.cells[self.shape.start(four) + FOUR * four..];
+        for index in (0..WIDE).rev() {
+            let mut sum = sums[index];
+            for row in index + 1..FOUR {
+                sum[row] += diagonal[index][row] * own[0][row];
+            }
+            own[0][index] += self.inverse[four][index] * ((sum[0] + sum[1]) + (sum[2] + sum[3]));
         }
     }
 }
@@ -74,15 +90,6 @@ fn send(columns: &[Cell], from: &[f64], sum: &mut Cell) {
     for (column, from) in columns.iter().zip(from) {
         for (value, share) in sum.iter_mut().zip(column) {
             *value += share * from;
-        }
-    }
-}
-
-/// Adds to the columns what the pressures of four rows raise there, row by row of the four.
-fn raise(columns: &[Cell], pressures: Cell, sums: &mut [Cell]) {
-    for (column, sum) in columns.iter().zip(sums) {
-        for ((value, share), pressure) in sum.iter_mut().zip(column).zip(pressures) {
-            *value += share * pressure;
         }
     }
 }
