@@ -7,6 +7,7 @@ pub mod direction;
 pub mod elevation;
 pub mod end;
 mod fillet;
+pub mod joined;
 mod lead_out;
 pub mod path;
 pub mod place;
@@ -100,6 +101,14 @@ pub enum GeometryError {
         station_mm: f64,
         /// How long the path is.
         length_mm: f64,
+    },
+    /// A place that is named is not there.
+    #[error("there is no {what} {index}")]
+    NoSuchPlace {
+        /// What is named.
+        what: &'static str,
+        /// Its index.
+        index: usize,
     },
     /// A sampling step would give more points than can be handled.
     #[error("a step of {step_mm} mm gives more than {most} points")]
