@@ -21,7 +21,8 @@ pub struct Stretch {
     pub way: Option<Path>,
     /// Area of its passage; none where it is not known.
     pub area_mm2: Option<f64>,
-    /// Whether it lets pass from the first end to the second, and back.
+    /// Whether it lets pass from the first end to the second, and back; a valve sits at the end that it lets
+    /// pass to.
     pub passes: [bool; 2],
 }
 
@@ -175,8 +176,7 @@ impl Joined {
     ///
     /// Gas and liquid at rest; a flow that is fast enough takes gas along over a pass. The surface of the
     /// liquid crosses a pipe at the height of its centre line: that a nearly level pipe is filled in part is
-    /// left out. A stretch lets gas through in the directions it passes; where the valve sits in it does not
-    /// matter.
+    /// left out. Where a stretch lets pass one way only, its valve sits at the end that it lets pass to.
     ///
     /// # Errors
     ///

@@ -30,7 +30,7 @@ pub use line::{
 };
 pub use matrix::{Matrix, Weather};
 pub use path::{
-    Exchanger, ExchangerSide, Holds, Join, Need, Path, PathLaw, State, Tank, Thermostat,
+    Exchanger, ExchangerSide, Holds, Inside, Join, Need, Path, PathLaw, State, Tank, Thermostat,
 };
 pub use stock::{Order, Piece, Stock};
 
@@ -66,6 +66,8 @@ pub struct Plan {
     pub axes: Axes,
     /// Cut lengths are rounded up to this, mm.
     pub cut_step_mm: f64,
+    /// A point of the surface of the water outside, about which a boat heels and trims, mm.
+    pub waterline_mm: Option<[f64; 3]>,
     /// Chosen yardsticks.
     pub rules: Vec<String>,
     /// The fluids.
@@ -162,6 +164,8 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let axes =
         head.as_ref().and_then(|h| h.section("axes", &shape::AXES)).and_then(|s| axes::read(&s));
     let cut_step = head.as_ref().and_then(|h| positive::<crate::units::Length>(h, "cut_step"));
+    let waterline = head.as_ref().and_then(|h| h.point("waterline"));
+    let waterline_mm = waterline.zip(unit_mm).map(|(w, unit)| w.value.map(|c| c * unit));
     let rules = head.as_ref().map(|h| read_rules(h, tables)).unwrap_or_default();
 
     let fluids = fluid::read(root, tables);
@@ -191,6 +195,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         note: head.words("note").map(|n| n.value),
         axes: axes?,
         cut_step_mm: cut_step.map_or(1.0, |l| l.value.si() * 1000.0),
+        waterline_mm,
         rules,
         fluids: fluids
             .into_iter()

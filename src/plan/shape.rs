@@ -63,6 +63,11 @@ pub static PLAN: Shape = Shape {
             "cut lengths are rounded up to this; 1 mm if absent",
         ),
         Key::may(
+            "waterline",
+            Kind::Point,
+            "boat: a point of the surface of the water outside, about which it heels and trims",
+        ),
+        Key::may(
             "rules",
             Kind::Names,
             "yardsticks to hold the machine against, by row of limit/regulation",

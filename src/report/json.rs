@@ -1,6 +1,7 @@
 //! Assessments as JSON. Keys are only ever added; a number that is not known is null.
 
 mod flow_test;
+mod joined;
 mod network;
 mod size;
 mod uncertainty;
@@ -26,6 +27,10 @@ pub fn check(assessment: &Assessment, spread: Option<&Spread>) -> Value {
         "lines": plan.lines.iter().zip(&facts.lines).map(|(p, l)| line(p, l)).collect::<Vec<_>>(),
         "cases": cases(facts),
         "network": network::whole(plan, &facts.network),
+        "pockets": joined::pockets(plan, &facts.joined),
+        "bleed_order": joined::bleed_order(plan, &facts.joined),
+        "drains": joined::drains(plan, &facts.joined),
+        "siphons": joined::siphons(plan, &facts.joined),
         "findings": findings,
         "tables": tables,
         "spread": spread.map(uncertainty::whole),

@@ -8,6 +8,7 @@ pub mod flow_test;
 pub mod fluid;
 pub mod geometry;
 pub mod hydraulics;
+pub mod joined;
 pub mod makeup;
 pub mod network;
 pub mod rating;
@@ -35,6 +36,8 @@ pub struct Facts {
     pub network: network::facts::NetworkFacts,
     /// What is connected with what.
     pub connection: connection::ConnectionFacts,
+    /// High and low regions over joined lines.
+    pub joined: joined::JoinedFacts,
     /// What each liquid gains when it warms.
     pub expansion: Vec<expansion::ExpansionFacts>,
     /// The cut list.
@@ -104,6 +107,7 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
     let cutting = makeup::cutting(plan, &lines);
     let order = makeup::order(plan, &lines, &cutting);
     Facts {
+        joined: joined::solve(plan, tables, &cases, &lines),
         connection: connection::solve(plan, tables, (&cases, &lines), &networked.facts, depth),
         cases,
         lines,

@@ -90,10 +90,13 @@ fn by_force(joined: &Joined, outlets: &[usize]) -> (f64, f64) {
         for step in 1..STEPS {
             heights.push(path.point_at(step_mm * step as f64).unwrap().z);
             let here = heights.len() - 1;
-            links.push((last, here, stretch.passes, stretch.area_mm2.unwrap() * step_mm));
+            // The valve sits at the end that it lets pass to.
+            let passes = [step != 1 || stretch.passes[0], true];
+            links.push((last, here, passes, stretch.area_mm2.unwrap() * step_mm));
             last = here;
         }
-        links.push((last, stretch.ends[1], stretch.passes, stretch.area_mm2.unwrap() * step_mm));
+        let passes = [true, stretch.passes[1]];
+        links.push((last, stretch.ends[1], passes, stretch.area_mm2.unwrap() * step_mm));
     }
     let mut out = vec![f64::NEG_INFINITY; heights.len()];
     for outlet in outlets {

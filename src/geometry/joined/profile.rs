@@ -83,6 +83,8 @@ impl<'j> Profile<'j> {
             _ => None,
         });
         let wanted: Vec<(usize, f64)> = here.collect();
+        // A valve sits at the end that it lets pass to: what is before it can go back.
+        let (first, behind) = ([of.passes[0], true], [true, of.passes[1]]);
         let mut last = (of.ends[0], 0.0);
         if let Some(way) = &of.way {
             for station_mm in marks(way, &self.up, &wanted) {
@@ -91,7 +93,8 @@ impl<'j> Profile<'j> {
                 let vertex = self.vertices.len();
                 self.vertices.push(Vertex { spot: Spot::Along { stretch, station_mm }, height_mm });
                 let from_mm = if last.0 == of.ends[0] { station_mm } else { last.1 };
-                self.add_edge(stretch, [last.0, vertex], [from_mm, station_mm]);
+                let passes = if last.0 == of.ends[0] { first } else { [true, true] };
+                self.add_edge(stretch, [last.0, vertex], [from_mm, station_mm], passes);
                 last = (vertex, station_mm);
                 let is_here =
                     |at: f64| at.clamp(0.0, way.length_mm()).total_cmp(&station_mm).is_eq();
@@ -100,12 +103,18 @@ impl<'j> Profile<'j> {
                 }
             }
         }
-        self.add_edge(stretch, [last.0, of.ends[1]], [last.1, last.1]);
+        let passes = if of.way.is_some() { behind } else { of.passes };
+        self.add_edge(stretch, [last.0, of.ends[1]], [last.1, last.1], passes);
         Ok(())
     }
 
-    fn add_edge(&mut self, stretch: usize, ends: [usize; 2], [from_mm, to_mm]: [f64; 2]) {
-        let passes = self.joined.stretches[stretch].passes;
+    fn add_edge(
+        &mut self,
+        stretch: usize,
+        ends: [usize; 2],
+        [from_mm, to_mm]: [f64; 2],
+        passes: [bool; 2],
+    ) {
         self.edges.push(Edge { ends, stretch, from_mm, to_mm, passes });
     }
 
