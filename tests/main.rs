@@ -5,6 +5,7 @@ mod connections;
 mod fluids;
 mod hostile;
 mod house;
+mod joined;
 mod networks;
 mod plans;
 mod properties;

@@ -7,6 +7,8 @@ use super::connection::list;
 use super::{Draft, Whole};
 use crate::plan::{Plan, Service};
 use crate::solve::joined::{At, Place, PocketFacts};
+use crate::table::limit;
+use crate::units::{Length, Quantity};
 
 /// Places that a remedy names at the most.
 const MOST_NAMED: usize = 4;
@@ -51,9 +53,14 @@ impl<'w> Whole<'w> {
     /// The finding of a pocket to be said: attitude, and how deep it is.
     pub fn pocket(&self, draft: &Draft, pocket: &PocketFacts) -> Draft {
         let draft = draft.clone().case(self.attitude(pocket));
-        match pocket.rise_mm {
-            Some(rise) => draft.value(rise, "mm"),
-            None => draft,
+        let least = limit::installation::<Length>(self.tables, "trap-least-rise");
+        match (pocket.rise_mm, least) {
+            (Some(rise), Some(least)) => {
+                draft.value(rise, "mm").most(least.value.si() * 1e3, &least.cite)
+            }
+            (Some(rise), None) => draft.value(rise, "mm"),
+            (None, Some(least)) => draft.source(&least.cite),
+            (None, None) => draft,
         }
     }
 
@@ -94,7 +101,7 @@ impl<'w> Whole<'w> {
         let mut unknown: Vec<&str> = unknown.collect();
         unknown.dedup();
         let verb = if unknown.len() > 1 { "hold" } else { "holds" };
-        let digits = if ml < 10.0 { 1 } else { 0 };
+        let digits = usize::from(ml < 10.0);
         if unknown.is_empty() {
             format!("{ml:.digits$} ml")
         } else if ml > 0.0 {

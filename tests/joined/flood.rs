@@ -1,4 +1,5 @@
 //! Random networks: against a flood by brute force over sampled points, and laws that must hold.
+#![expect(clippy::unwrap_used, reason = "networks that were drawn here have what is asked of them")]
 
 use core::f64::consts::PI;
 
@@ -77,7 +78,7 @@ impl Sketch {
 }
 
 /// Steps into which brute force cuts every stretch.
-const STEPS: usize = 300;
+const STEPS: u32 = 300;
 
 /// The volume from which gas cannot leave: heights handed on from point to point until nothing changes.
 fn by_force(joined: &Joined, outlets: &[usize]) -> (f64, f64) {
@@ -85,10 +86,10 @@ fn by_force(joined: &Joined, outlets: &[usize]) -> (f64, f64) {
     let mut links: Vec<(usize, usize, [bool; 2], f64)> = Vec::new();
     for stretch in joined.stretches() {
         let path = stretch.way.as_ref().unwrap();
-        let step_mm = path.length_mm() / STEPS as f64;
+        let step_mm = path.length_mm() / f64::from(STEPS);
         let mut last = stretch.ends[0];
         for step in 1..STEPS {
-            heights.push(path.point_at(step_mm * step as f64).unwrap().z);
+            heights.push(path.point_at(step_mm * f64::from(step)).unwrap().z);
             let here = heights.len() - 1;
             // The valve sits at the end that it lets pass to.
             let passes = [step != 1 || stretch.passes[0], true];
@@ -113,12 +114,20 @@ fn by_force(joined: &Joined, outlets: &[usize]) -> (f64, f64) {
             }
         };
         for (a, b, passes, _) in &links {
-            if passes[0] { hand(*a, *b) }
-            if passes[1] { hand(*b, *a) }
+            if passes[0] {
+                hand(*a, *b);
+            }
+            if passes[1] {
+                hand(*b, *a);
+            }
         }
         for (a, b, passes, _) in links.iter().rev() {
-            if passes[0] { hand(*a, *b) }
-            if passes[1] { hand(*b, *a) }
+            if passes[0] {
+                hand(*a, *b);
+            }
+            if passes[1] {
+                hand(*b, *a);
+            }
         }
     }
     let stays = |v: usize| heights[v] > out[v] + 1e-6;

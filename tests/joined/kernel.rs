@@ -1,4 +1,5 @@
 //! Pockets and crests of small networks that can be worked out by hand, and volumes of arcs.
+#![expect(clippy::unwrap_used, reason = "the networks are written out here")]
 
 use core::f64::consts::PI;
 
@@ -116,7 +117,8 @@ fn liquid_takes_the_way_with_the_lowest_crest() {
 #[test]
 fn a_level_top_peaks_in_its_middle_and_unknown_bores_are_named() {
     let places = [[0.0, 0.0, 0.0], [0.0, 0.0, 80.0], [200.0, 0.0, 80.0], [200.0, 0.0, 0.0]];
-    let mut legs: Vec<Stretch> = [(0, 1), (1, 2), (2, 3)].map(|(a, b)| straight(&places, a, b)).into();
+    let mut legs: Vec<Stretch> =
+        [(0, 1), (1, 2), (2, 3)].map(|(a, b)| straight(&places, a, b)).into();
     legs[1].area_mm2 = None;
     let frame = Joined::new(places.iter().map(|p| Point3::from(*p)).collect(), legs).unwrap();
     let all = frame.pockets(&UP, &[Spot::Node(0)]).unwrap();

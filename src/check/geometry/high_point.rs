@@ -92,10 +92,10 @@ fn remedy(whole: &Whole<'_>, pocket: &PocketFacts, about: &About) -> String {
 
 /// Why a line without a finding is sound.
 fn sound(whole: &Whole<'_>, geometry: &GeometryFacts, line: usize, air: bool) -> String {
-    let (high, thing, check, what) = if air {
-        ("high", "bleed", "connection.air-trap", "air leaves")
+    let (high, thing, check) = if air {
+        ("high", "bleed", "connection.air-trap")
     } else {
-        ("low", "drain", "connection.drain", "liquid runs out of")
+        ("low", "drain", "connection.drain")
     };
     let joined = &whole.facts.joined;
     let own = |p: &&PocketFacts| p.air == air && p.lines.contains(&line);
@@ -110,5 +110,7 @@ fn sound(whole: &Whole<'_>, geometry: &GeometryFacts, line: usize, air: bool) ->
     if joined.pockets.iter().any(|p| own(&p) && !p.reliefs.is_empty()) {
         return format!("every {high} point has its {thing}");
     }
-    format!("{what} every {high} point by the lines it is joined to")
+    format!(
+        "no {high} point holds anything back: the line ends in the air over a tank, or at a gauge"
+    )
 }

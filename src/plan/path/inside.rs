@@ -5,9 +5,9 @@ use crate::document::Section;
 /// The way inside a component, as far as the plan tells of it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Inside {
-    /// The highest point of the way, mm, where it stands over both ports.
+    /// The highest point inside, mm, where air collects.
     pub top_mm: Option<[f64; 3]>,
-    /// The lowest point of the way, mm, where it hangs under both ports.
+    /// The lowest point inside, mm, where liquid collects.
     pub bottom_mm: Option<[f64; 3]>,
     /// Whether air can be let out at the top.
     pub bleed: bool,

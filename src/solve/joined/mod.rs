@@ -192,7 +192,7 @@ pub fn solve(
     for (index, (web, part)) in webs.iter().zip(&parts).enumerate() {
         for air in [true, false] {
             if if air { !part.gas } else { part.low_matters.is_some() } {
-                let search = region::Search { plan, web, part: index, air, measures };
+                let search = region::Search { plan, cases, web, part: index, air, measures };
                 pockets.extend(search.all(&attitudes));
             }
         }
@@ -201,8 +201,9 @@ pub fn solve(
     for index in &worst {
         let pocket = &pockets[*index];
         let web = &webs[pocket.part];
-        let search = region::Search { plan, web, part: pocket.part, air: pocket.air, measures };
-        let share = search.from_share(pocket, &attitudes[pocket.attitude]);
+        let (part, air) = (pocket.part, pocket.air);
+        let search = region::Search { plan, cases, web, part, air, measures };
+        let share = search.since_share(pocket, &attitudes[pocket.attitude]);
         pockets[*index].from_share = share;
     }
     JoinedFacts {

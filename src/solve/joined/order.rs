@@ -31,7 +31,7 @@ pub(super) fn bleeds(plan: &Plan, webs: &[Web], pockets: &[PocketFacts]) -> Vec<
         let mut of_part: Vec<BleedFacts> = Vec::new();
         for (place, fitted) in fitted.chain(missing) {
             let height_mm = Vector3::from(place.point_mm).dot(&up);
-            if !of_part.iter().any(|known| is_near(&known.place, &place)) {
+            if !of_part.iter().any(|known| is_one(&known.place, &place)) {
                 of_part.push(BleedFacts { part, place, height_mm, fitted });
             }
         }
@@ -42,10 +42,13 @@ pub(super) fn bleeds(plan: &Plan, webs: &[Web], pockets: &[PocketFacts]) -> Vec<
     all
 }
 
-/// One missing bleed serves the same place in two attitudes.
-fn is_near(a: &Place, b: &Place) -> bool {
+/// One bleed serves the same place in two attitudes.
+fn is_one(a: &Place, b: &Place) -> bool {
     const SAME_MM: f64 = 100.0;
-    (Point3::from(a.point_mm) - Point3::from(b.point_mm)).norm() < SAME_MM
+    match (a.at, b.at) {
+        (At::Line(a, here), At::Line(b, there)) => a == b && (here - there).abs() < SAME_MM,
+        (a, b) => a == b,
+    }
 }
 
 /// How far the nearest tank of the part is away, mm.

@@ -5,10 +5,12 @@ use std::collections::BTreeSet;
 use nalgebra::{Point3, Vector3};
 
 use super::attitude::AttitudeFacts;
-use super::web::Web;
+use super::siphon::surface_mm;
+use super::web::{Leaves, Web};
 use super::{At, Measures, NearClip, Place, PocketFacts, geometry};
 use crate::geometry::joined::{Level, Pocket, Spot};
 use crate::plan::{Clip, Plan, Service};
+use crate::solve::CaseFacts;
 use crate::solve::network::circuit::LinkKind;
 
 /// A rise that is no more than the last digits of the arithmetic is none, mm.
@@ -26,6 +28,7 @@ const MOST_ROUNDS: usize = 64;
 #[derive(Clone, Copy)]
 pub(super) struct Search<'s> {
     pub plan: &'s Plan,
+    pub cases: &'s [CaseFacts],
     pub web: &'s Web,
     pub part: usize,
     pub air: bool,
@@ -69,13 +72,34 @@ impl Search<'_> {
         all.filter_map(|place| Some((*place, self.web.spot(self.air, place)?))).collect()
     }
 
-    /// Pockets that rise by so much at least and that lie not only in gauge lines: those are filled by what
-    /// they compress.
+    /// Pockets that rise by so much at least. Not those in gauge lines only, which are filled by what they
+    /// compress; nor air that goes back to the air over the liquid of a tank, where a line stands empty.
     fn pockets(&self, up: &Vector3<f64>, out: &[Spot], least_mm: f64) -> Vec<Pocket> {
         let along = if self.air { *up } else { -up };
         let mut all = self.web.net(self.air).joined.pockets(&along, out).unwrap_or_default();
         all.retain(|p| p.rise_mm().is_none_or(|rise| rise >= least_mm) && !self.only_gauges(p));
+        if self.air {
+            let dry = self.dry(up);
+            let goes_back = |p: &Pocket| {
+                p.pass.is_some_and(|pass| dry.iter().any(|node| pass.spot == Spot::Node(*node)))
+            };
+            all.retain(|p| !goes_back(p));
+        }
         all
+    }
+
+    /// Nodes of tanks over the highest surface that the tank can have.
+    fn dry(&self, up: &Vector3<f64>) -> Vec<usize> {
+        let nodes = self.web.gas.joined.nodes();
+        let tanks = self.web.outlets.iter().filter_map(|outlet| match outlet.what {
+            Leaves::Tank(tank) => Some((outlet.node, tank)),
+            _ => None,
+        });
+        let over = |node: usize, tank: usize| {
+            let surface = surface_mm(self.plan, self.cases, tank, up);
+            surface.is_some_and(|s| nodes[node].coords.dot(up) > s + LEAST_RISE_MM)
+        };
+        tanks.filter(|(node, tank)| over(*node, *tank)).map(|(node, _)| node).collect()
     }
 
     fn only_gauges(&self, pocket: &Pocket) -> bool {
@@ -207,18 +231,15 @@ impl Search<'_> {
 
     /// The share of an attitude from which on a pocket is there; none where it is there when level. Any rise
     /// counts: the least that is judged is a matter of the tape.
-    pub fn from_share(&self, pocket: &PocketFacts, attitude: &AttitudeFacts) -> Option<f64> {
+    pub fn since_share(&self, pocket: &PocketFacts, attitude: &AttitudeFacts) -> Option<f64> {
         let out: Vec<Spot> =
             self.web.out(self.air).into_iter().chain(self.reliefs().iter().map(|r| r.1)).collect();
         let is_there = |share: f64| {
             let [nose, roll] = attitude.attitude_rad.map(|a| share * a);
             let Some(up) = geometry::up(&self.plan.axes, nose, roll) else { return false };
-            let all = self.staying(&Vector3::from(up), &out, LEAST_RISE_MM);
-            all.iter().any(|p| {
-                let off = Point3::from(pocket.peak.point_mm) - p.peak.point;
-                off.norm() < SAME_PLACE_MM
-                    || (pocket.inside_line().is_none() && self.is_of(p, pocket))
-            })
+            let up = Vector3::from(up);
+            let all = self.staying(&up, &out, LEAST_RISE_MM);
+            all.iter().any(|p| is_same(&self.described((pocket.attitude, &up), p), pocket))
         };
         if attitude.is_level() || is_there(0.0) {
             return None;
@@ -229,13 +250,6 @@ impl Search<'_> {
             if is_there(middle) { high = middle } else { low = middle }
         }
         Some(high)
-    }
-
-    /// Whether a pocket lies in the same lines and components as one that was described.
-    fn is_of(&self, pocket: &Pocket, known: &PocketFacts) -> bool {
-        let lines: Vec<usize> = self.lines(pocket).into_iter().collect();
-        let components: Vec<usize> = self.components(pocket).into_iter().collect();
-        lines == known.lines && components == known.components
     }
 }
 
@@ -271,10 +285,14 @@ pub(super) fn worst(pockets: &[PocketFacts]) -> Vec<usize> {
     worst
 }
 
-/// Whether two pockets of a part are one place in two attitudes.
+/// Whether two pockets of a part are one place in two attitudes: near each other on one line or about one
+/// component, or at components with the same extent.
 fn is_same(a: &PocketFacts, b: &PocketFacts) -> bool {
     let off = Point3::from(a.peak.point_mm) - Point3::from(b.peak.point_mm);
-    let at_component = a.inside_line().is_none() && b.inside_line().is_none();
-    let extent = a.lines == b.lines && a.components == b.components;
-    off.norm() < SAME_PLACE_MM || (at_component && extent)
+    let is_near = off.norm() < SAME_PLACE_MM;
+    match (a.inside_line(), b.inside_line()) {
+        (Some(a), Some(b)) => a == b && is_near,
+        (None, None) if a.lines == b.lines && a.components == b.components => true,
+        _ => is_near && a.components.iter().any(|c| b.components.contains(c)),
+    }
 }

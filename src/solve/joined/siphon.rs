@@ -10,7 +10,7 @@ use super::web::{Leaves, Outlet, Web};
 use crate::geometry::joined::{Level, Spot};
 use crate::plan::{Plan, PortRef, Service};
 use crate::solve::CaseFacts;
-use crate::solve::connection::vent::surface_mm;
+use crate::solve::connection::vent;
 use crate::solve::network::circuit::{LinkKind, Spot as Joint};
 
 /// A surface that is closer to the water outside than this is that water, mm.
@@ -63,7 +63,7 @@ pub(super) fn siphons(
         for line in &web.lines {
             all.extend(ground.of_line(*line));
         }
-        all.extend(ground.from_outside());
+        all.extend(ground.ways_in());
     }
     all
 }
@@ -99,7 +99,10 @@ impl Ground<'_> {
         for from in near.iter().filter(|o| matches!(o.what, Leaves::Tank(_))) {
             for to in far.iter().filter(|o| o.what != from.what && !is_pumped(o)) {
                 let way = Way { from: *from, to: *to };
-                let surface = |attitude: &AttitudeFacts| self.surface(from, attitude);
+                let tank = from.what.component();
+                let surface = |attitude: &AttitudeFacts| {
+                    surface_mm(self.plan, self.cases, tank, &attitude.direction())
+                };
                 let found = self.worst((way, Some(line)), Behind::Tank, surface);
                 ways.extend(found);
             }
@@ -139,7 +142,7 @@ impl Ground<'_> {
     }
 
     /// The ways by which the water outside can come in: from mouths that dip into it, and from seacocks.
-    fn from_outside(&self) -> Vec<SiphonFacts> {
+    fn ways_in(&self) -> Vec<SiphonFacts> {
         let Some(water_mm) = self.plan.waterline_mm else { return Vec::new() };
         let height = |attitude: &AttitudeFacts| dot(attitude, &Vector3::from(water_mm));
         let outside: Vec<Outlet> =
@@ -172,17 +175,6 @@ impl Ground<'_> {
             }
             Leaves::On(_) | Leaves::Pumped(_) => false,
         }
-    }
-
-    /// The highest surface that a tank can have in an attitude.
-    fn surface(&self, from: &Outlet, attitude: &AttitudeFacts) -> Option<f64> {
-        let tank = from.what.component();
-        let component = &self.plan.components[tank];
-        let named = self.cases.iter().filter_map(|c| surface_mm(self.plan, tank, c));
-        let stated = component.states.iter().filter_map(|s| s.surface_mm);
-        let usual = component.tank.iter().filter_map(|t| t.surface_mm);
-        let all = named.chain(stated).chain(usual);
-        all.map(|s| dot(attitude, &Vector3::from(s))).reduce(f64::max)
     }
 
     /// A way in the attitude in which its crest stands least over the liquid.
@@ -281,6 +273,21 @@ impl Ground<'_> {
         }
         if seen.contains(&way.to.node) { None } else { met }
     }
+}
+
+/// The highest surface that a tank can have, along an up.
+pub(super) fn surface_mm(
+    plan: &Plan,
+    cases: &[CaseFacts],
+    tank: usize,
+    up: &Vector3<f64>,
+) -> Option<f64> {
+    let component = &plan.components[tank];
+    let named = cases.iter().filter_map(|c| vent::surface_mm(plan, tank, c));
+    let stated = component.states.iter().filter_map(|s| s.surface_mm);
+    let usual = component.tank.iter().filter_map(|t| t.surface_mm);
+    let all = named.chain(stated).chain(usual);
+    all.map(|s| Vector3::from(s).dot(up)).reduce(f64::max)
 }
 
 fn is_pumped(outlet: &Outlet) -> bool {

@@ -149,7 +149,7 @@ fn stretch(
         LinkKind::Path { component, path } => {
             let passes = passes(plan, component, path, air)?;
             let inside = &plan.components[component].paths[path];
-            let way = way(&corners(inside, from, to));
+            let way = way(&corners(&inside.inside, from, to, air));
             let length_mm = way.as_ref().map(Path::length_mm);
             let volume_mm3 = inside.volume.map(|v| v.si() * 1e9).filter(|v| *v > 0.0);
             let area_mm2 = volume_mm3.zip(length_mm).map(|(v, l)| v / l);
@@ -161,18 +161,16 @@ fn stretch(
     }
 }
 
-/// The corners of the way through a component, over its top and its bottom by the shorter way.
-fn corners(inside: &plan::Path, from: Point3<f64>, to: Point3<f64>) -> Vec<Point3<f64>> {
-    let [top, bottom] = [inside.inside.top_mm, inside.inside.bottom_mm];
-    let through = |first: Option<[f64; 3]>, second: Option<[f64; 3]>| -> Vec<Point3<f64>> {
-        let middle = first.into_iter().chain(second).map(Point3::from);
-        core::iter::once(from).chain(middle).chain([to]).collect()
-    };
-    let length = |corners: &[Point3<f64>]| -> f64 {
-        corners.windows(2).map(|pair| (pair[1] - pair[0]).norm()).sum()
-    };
-    let (down, up) = (through(top, bottom), through(bottom, top));
-    if length(&up) < length(&down) { up } else { down }
+/// The corners of the way through a component. It is a housing: air crosses it at its top, liquid at its
+/// bottom.
+fn corners(
+    inside: &plan::Inside,
+    from: Point3<f64>,
+    to: Point3<f64>,
+    air: bool,
+) -> Vec<Point3<f64>> {
+    let middle = if air { inside.top_mm } else { inside.bottom_mm };
+    core::iter::once(from).chain(middle.map(Point3::from)).chain([to]).collect()
 }
 
 /// Straights from corner to corner; none where all stand on one point.
