@@ -6,6 +6,7 @@ mod connections;
 mod fluids;
 mod hostile;
 mod house;
+mod joined;
 mod measured;
 mod networks;
 mod plans;

@@ -10,6 +10,7 @@ pub mod geometry;
 pub mod hydraulics;
 pub mod makeup;
 pub mod network;
+pub mod pocket;
 pub mod rating;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -125,6 +126,9 @@ pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
     (&connection::direction::ABOUT, connection::direction::check),
     (&connection::r#return::ABOUT, connection::r#return::check),
     (&connection::expansion::ABOUT, connection::expansion::check),
+    (&connection::air_trap::ABOUT, connection::air_trap::check),
+    (&connection::drain::ABOUT, connection::drain::check),
+    (&connection::siphon::ABOUT, connection::siphon::check),
     (&connection::vent_low_point::ABOUT, connection::vent_low_point::check),
     (&connection::tank_balance::ABOUT, connection::tank_balance::check),
     (&connection::swap::ABOUT, connection::swap::check),

@@ -7,7 +7,7 @@ use super::path::{Path, Piece};
 use super::{GeometryError, within};
 
 /// Heights closer than this are level: rounding of coordinates, far below any spirit level.
-const LEVEL_MM: f64 = 1e-6;
+pub(super) const LEVEL_MM: f64 = 1e-6;
 
 /// Whether a place is higher or lower than the line on both sides of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -154,7 +154,7 @@ impl Path {
 }
 
 /// Distances along a piece at which its height can begin, turn or end.
-fn height_marks(piece: &Piece, up: &Vector3<f64>) -> Vec<f64> {
+pub(super) fn height_marks(piece: &Piece, up: &Vector3<f64>) -> Vec<f64> {
     let mut marks = vec![0.0];
     if let Piece::Arc { start, centre, axis, radius_mm, angle_rad } = piece {
         let spoke = start - centre;

@@ -12,6 +12,7 @@ pub mod elevation;
 pub mod end;
 mod fillet;
 pub mod free_hose;
+pub mod joined;
 mod lead_out;
 pub mod path;
 pub mod place;
@@ -19,8 +20,8 @@ pub mod pose;
 pub mod route;
 pub mod shortest;
 pub mod simplify;
-pub mod trilateration;
 pub mod stiffness;
+pub mod trilateration;
 
 pub use attitude::Attitude;
 pub use bend_table::{BendTable, MirrorImage, TubeBend};
@@ -155,6 +156,14 @@ pub enum GeometryError {
     NotSettled {
         /// What was looked for.
         what: &'static str,
+    },
+    /// A place that is named is not there.
+    #[error("there is no {what} {index}")]
+    NoSuchPlace {
+        /// What is named.
+        what: &'static str,
+        /// Its index.
+        index: usize,
     },
     /// A sampling step would give more points than can be handled.
     #[error("a step of {step_mm} mm gives more than {most} points")]

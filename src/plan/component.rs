@@ -110,7 +110,7 @@ fn read_component(section: &Section<'_>, datums: &Datums<'_>, unit_mm: f64) -> C
         .collect();
     let sections = section.sections("path", &shape::PATH);
     let named = Names::new(ports.iter().map(|p| p.name.as_str()));
-    let paths = path::read(&sections, &named);
+    let paths = path::read(&sections, &named, unit_mm);
     let need = path::read_need(section, &named);
     let tank = path::read_tank(section, &kind, unit_mm);
     let owner = Owner {

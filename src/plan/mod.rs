@@ -36,7 +36,7 @@ pub use line::{
 pub use matrix::{Matrix, Weather};
 pub use measured::{Datum, Tape};
 pub use path::{
-    Exchanger, ExchangerSide, Holds, Join, Need, Path, PathLaw, State, Tank, Thermostat,
+    Exchanger, ExchangerSide, Holds, Inside, Join, Need, Path, PathLaw, State, Tank, Thermostat,
 };
 pub use stock::{Order, Piece, Stock};
 
@@ -96,6 +96,8 @@ pub struct Plan {
     pub cut_step_mm: f64,
     /// How far lengths and places may be off.
     pub tolerances: Tolerances,
+    /// A point of the surface of the water outside, about which a boat heels and trims, mm.
+    pub waterline_mm: Option<[f64; 3]>,
     /// Chosen yardsticks.
     pub rules: Vec<String>,
     /// The fluids.
@@ -204,6 +206,8 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         head.as_ref().and_then(|h| h.section("axes", &shape::AXES)).and_then(|s| axes::read(&s));
     let cut_step = head.as_ref().and_then(|h| positive::<Length>(h, "cut_step"));
     let tolerances = head.as_ref().map(Tolerances::read).unwrap_or_default();
+    let waterline = head.as_ref().and_then(|h| h.point("waterline"));
+    let waterline_mm = waterline.zip(unit_mm).map(|(w, unit)| w.value.map(|c| c * unit));
     let rules = head.as_ref().map(|h| read_rules(h, tables)).unwrap_or_default();
 
     let fluids = fluid::read(root, tables);
@@ -239,6 +243,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         axes: axes?,
         cut_step_mm: cut_step.map_or(1.0, |l| l.value.si() * 1000.0),
         tolerances,
+        waterline_mm,
         rules,
         fluids: fluids
             .into_iter()

@@ -1,6 +1,7 @@
 //! What the fluid meets inside a component, the states a component can be in, and what is screwed together.
 
 mod exchanger;
+mod inside;
 mod law;
 mod reading;
 mod state;
@@ -11,6 +12,7 @@ use crate::units::{
     Flow, FlowCoefficient, GaugePressure, Length, MassFlow, Power, PressureDifference, Ratio,
     Temperature, Volume,
 };
+pub use inside::Inside;
 pub use reading::read;
 pub use state::{Owner, read_need, read_states, read_tank};
 
@@ -45,6 +47,8 @@ pub struct Path {
     pub volume: Option<Volume>,
     /// Pressure that must not be passed where the fluid leaves, as behind a regulator.
     pub outlet_most: Option<GaugePressure>,
+    /// How it rises and falls on the way.
+    pub inside: Inside,
 }
 
 /// What a path costs or adds.

@@ -81,6 +81,11 @@ pub static PLAN: Shape = Shape {
             "how well the place of a port is known where the port does not say",
         ),
         Key::may(
+            "waterline",
+            Kind::Point,
+            "boat: a point of the surface of the water outside, about which it heels and trims",
+        ),
+        Key::may(
             "rules",
             Kind::Names,
             "yardsticks to hold the machine against, by row of limit/regulation",

@@ -3,6 +3,7 @@
 mod bend;
 mod clearance;
 mod flow_test;
+mod joined;
 mod measured;
 mod network;
 mod size;
@@ -32,6 +33,10 @@ pub fn check(assessment: &Assessment, spread: Option<&Spread>) -> Value {
         "cases": cases(facts),
         "network": network::whole(plan, &facts.network),
         "clearances": clearance::all(plan, &facts.clearance),
+        "pockets": joined::pockets(plan, &facts.joined),
+        "bleed_order": joined::bleed_order(plan, &facts.joined),
+        "drains": joined::drains(plan, &facts.joined),
+        "siphons": joined::siphons(plan, &facts.joined),
         "findings": findings,
         "tables": tables,
         "short": super::short::json(assessment),

@@ -4,10 +4,10 @@ use nalgebra::{Point3, Vector3};
 
 use super::CaseFacts;
 use super::elbow::{self, ElbowFacts};
-use super::support::{self, SupportFacts};
+use super::support::{self, SupportFacts, corner_station};
 use super::tube::bender_of;
 use crate::geometry::attitude::Attitude;
-use crate::geometry::elevation::{Extreme, ExtremeKind};
+use crate::geometry::elevation::ExtremeKind;
 use crate::geometry::{Route, RouteEnd, RouteInput, Shortfall, route};
 use crate::plan::{Axes, Carrier, Clip, Line, Plan, Port, Tube};
 use crate::rating::bend::centre_line_from_inside_mm;
@@ -16,13 +16,6 @@ use crate::table::end::End;
 use crate::table::hose::{BendDatum, Hose};
 use crate::table::{Row, Tables, limit};
 use crate::units::{Length, Quantity};
-
-/// A rise that is no more than the last digits of the arithmetic is none, mm.
-const LEAST_RISE_MM: f64 = 1e-3;
-/// Extremes nearer than this in two attitudes are one, mm.
-const SAME_PLACE_MM: f64 = 100.0;
-/// Halvings in the search for an attitude: a thousandth of it.
-const HALVINGS: u32 = 10;
 
 /// Least bend radius of a line, to its centre line.
 #[derive(Clone, Debug)]
@@ -80,15 +73,8 @@ pub struct ExtremeFacts {
     pub station_mm: f64,
     /// Height over the lower of its two sides' turning points, mm.
     pub rise_mm: f64,
-    /// The clip nearest to it, counted from 1.
-    pub clip: Option<usize>,
     /// Whether a clip with a bleed (high) or a drain (low) is near enough.
     pub relieved: bool,
-    /// Height of that clip's corner over end A, mm.
-    pub corner_over_a_mm: Option<f64>,
-    /// Where the case is not level and the place is none when level: the share of the attitude from
-    /// which on it is one.
-    pub from_share: Option<f64>,
 }
 
 /// What a route is laid from.
@@ -199,7 +185,7 @@ pub fn solve(
         bends: bends(&route),
         short_legs: short_legs(&route),
         straight_mm: [route.straight_a_mm, route.straight_b_mm],
-        extremes: extremes(plan, tables, cases, &route, line),
+        extremes: extremes(tables, cases, &route, line),
         support: support::solve(plan, tables, &route, line),
         open_directions: open_directions(&route),
         allowed,
@@ -342,15 +328,8 @@ fn open_directions(route: &Route) -> Vec<String> {
     route.shortfalls.iter().filter_map(end).collect()
 }
 
-fn extremes(
-    plan: &Plan,
-    tables: &Tables,
-    cases: &[CaseFacts],
-    route: &Route,
-    line: &Line,
-) -> Vec<ExtremeFacts> {
+fn extremes(tables: &Tables, cases: &[CaseFacts], route: &Route, line: &Line) -> Vec<ExtremeFacts> {
     let clips = &line.clips;
-    let first = point(port(plan, line, 0).at_mm);
     let Some(least) = limit::installation::<Length>(tables, "trap-least-rise") else {
         return Vec::new();
     };
@@ -376,44 +355,21 @@ fn extremes(
                 high,
                 station_mm: extreme.station_mm,
                 rise_mm: extreme.rise_before_mm.abs().min(extreme.rise_after_mm.abs()),
-                clip: clip.map(|i| i + 1),
                 relieved: clip.is_some_and(relieves),
-                corner_over_a_mm: clip.map(|i| (point(clips[i].at_mm) - first).dot(&up)),
-                from_share: from_share(&plan.axes, c, route, &extreme),
             });
         }
     }
     facts
 }
 
-/// The share of a case's attitude from which on a place of the route is an extreme one; none where it is
-/// one when level. Any rise counts: the least that is judged is a matter of the tape.
-fn from_share(axes: &Axes, case: &CaseFacts, route: &Route, extreme: &Extreme) -> Option<f64> {
-    let is_one = |share: f64| {
-        let [nose, roll] = case.attitude_rad.map(|a| share * a);
-        let up = up(axes, nose, roll).map_or_else(Vector3::z, |u| Vector3::new(u[0], u[1], u[2]));
-        let found = route.path.extremes(&up, LEAST_RISE_MM).unwrap_or_default();
-        found.iter().any(|e| {
-            e.kind == extreme.kind && (e.station_mm - extreme.station_mm).abs() < SAME_PLACE_MM
-        })
-    };
-    let level = case.attitude_rad.iter().all(|a| a.abs() < 1e-9);
-    if level || is_one(0.0) {
-        return None;
-    }
-    let (mut low, mut high) = (0.0, 1.0);
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        if is_one(middle) {
-            high = middle;
-        } else {
-            low = middle;
-        }
-    }
-    Some(high)
-}
-
 fn nearest_clip(point: &Point3<f64>, clips: &[Clip]) -> Option<usize> {
     let distance = |c: &Clip| (self::point(c.at_mm) - point).norm();
     (0..clips.len()).min_by(|&a, &b| distance(&clips[a]).total_cmp(&distance(&clips[b])))
+}
+
+impl GeometryFacts {
+    /// The station of a clip of the line: of its bend, or of the point that passes nearest to it.
+    pub fn clip_station(&self, index: usize, clip: &Clip) -> f64 {
+        corner_station(&self.route, index, clip.at_mm)
+    }
 }

@@ -11,6 +11,7 @@ pub mod flow_test;
 pub mod fluid;
 pub mod geometry;
 pub mod hydraulics;
+pub mod joined;
 pub mod makeup;
 pub mod measured;
 pub mod network;
@@ -49,6 +50,8 @@ pub struct Facts {
     pub connection: connection::ConnectionFacts,
     /// What is near to what.
     pub clearance: clearance::ClearanceFacts,
+    /// High and low regions over joined lines.
+    pub joined: joined::JoinedFacts,
     /// What each liquid gains when it warms.
     pub expansion: Vec<expansion::ExpansionFacts>,
     /// The cut list.
@@ -142,6 +145,7 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
     };
     Facts {
         clearance,
+        joined: joined::solve(plan, tables, &cases, &lines),
         connection: connection::solve(plan, tables, (&cases, &lines), &networked.facts, depth),
         measured,
         cases,

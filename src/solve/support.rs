@@ -73,13 +73,15 @@ fn moving(plan: &Plan, line: &Line, stations_mm: &[f64]) -> Vec<MovingEnd> {
     [0, 1].into_iter().filter(moves).map(one).collect()
 }
 
-/// Station of each corner of the plan: the middle of its bend.
+/// Station of each corner of the plan.
 fn corner_stations(route: &Route, line: &Line) -> Vec<f64> {
-    let station = |(index, at): (usize, [f64; 3])| {
-        let bend = route.bends.iter().find(|b| b.clip == Some(index));
-        bend.map_or_else(|| nearest_station(route, &point(at)), |b| b.station_mm)
-    };
-    line.clips.iter().map(|c| c.at_mm).enumerate().map(station).collect()
+    line.clips.iter().enumerate().map(|(i, c)| corner_station(route, i, c.at_mm)).collect()
+}
+
+/// Station of a corner of the plan: the middle of its bend, or the point that passes nearest to it.
+pub fn corner_station(route: &Route, index: usize, at_mm: [f64; 3]) -> f64 {
+    let bend = route.bends.iter().find(|b| b.clip == Some(index));
+    bend.map_or_else(|| nearest_station(route, &point(at_mm)), |b| b.station_mm)
 }
 
 /// Station on the path nearest to a clip that the line passes straight.

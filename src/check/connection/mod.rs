@@ -3,13 +3,16 @@
 //! Most of them judge a wiring, so that the one with two ends exchanged can be held against the planned
 //! one.
 
+pub mod air_trap;
 pub mod direction;
+pub mod drain;
 pub mod expansion;
 pub mod open_port;
 pub mod parallel_pumps;
 pub mod pump_source;
 pub mod reachable_need;
 pub mod r#return;
+pub mod siphon;
 pub mod swap;
 pub mod tank_balance;
 pub mod vent_low_point;
@@ -38,7 +41,7 @@ fn names(whole: &Whole<'_>, components: impl IntoIterator<Item = usize>) -> Stri
 }
 
 /// `A`, `A and B`, `A, B and C`.
-fn list(words: &[&str]) -> String {
+pub(super) fn list(words: &[&str]) -> String {
     match words {
         [] => String::new(),
         [one] => (*one).to_owned(),

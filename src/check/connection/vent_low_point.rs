@@ -1,9 +1,11 @@
 //! `connection.vent-low-point`: whether liquid can close the vent of a tank or run out of it.
 
 use super::names;
-use crate::check::{About, Whole};
+use crate::check::pocket::Speaker;
+use crate::check::{About, Draft, Whole};
 use crate::finding::Finding;
 use crate::solve::connection::vent::VentFacts;
+use crate::solve::joined::{At, PocketFacts};
 
 /// What the check is about.
 pub const ABOUT: About = About {
@@ -33,7 +35,12 @@ fn judge(whole: &Whole<'_>, vent: &VentFacts) -> Vec<Finding> {
         format!("the vent of {}", names(whole, vent.tanks.iter().copied()))
     };
     let mut findings = Vec::new();
-    for low in &vent.lows {
+    for pocket in whole.pockets(false, Speaker::Vent(vent.line)) {
+        findings.push(low(whole, &draft, pocket, &of));
+    }
+    // A vent that is full of liquid is looked at by itself.
+    let by_itself = if in_pockets(whole, vent.line) { &[][..] } else { &vent.lows };
+    for low in by_itself {
         let at = format!("{:.1} mm from end A", low.station_mm);
         let case = whole.case_name(low.case);
         findings.push(draft.clone().at(&at).case(case).value(low.depth_mm, "mm").caution(
@@ -59,4 +66,29 @@ fn judge(whole: &Whole<'_>, vent: &VentFacts) -> Vec<Finding> {
         findings.push(draft.ok(format!("no low point closes {of}")));
     }
     findings
+}
+
+/// Whether low points of a line are found over all that it is joined to.
+fn in_pockets(whole: &Whole<'_>, line: usize) -> bool {
+    let parts = &whole.facts.joined.parts;
+    parts.iter().any(|p| p.lines.contains(&line) && p.low_matters.is_some())
+}
+
+fn low(whole: &Whole<'_>, draft: &Draft, pocket: &PocketFacts, of: &str) -> Finding {
+    let (at, place) = match pocket.peak.at {
+        At::Line(_, station_mm) => {
+            let at = format!("{station_mm:.1} mm from end A");
+            (at.clone(), at)
+        }
+        other => {
+            (format!("at {}", other.words(whole.plan)), format!("by {}", other.words(whole.plan)))
+        }
+    };
+    let deep = pocket.rise_mm.map_or("with no way out".to_owned(), |d| format!("{d:.1} mm deep"));
+    let holds = whole.holds(pocket);
+    let message = format!(
+        "liquid that collects {at}, {deep}, {holds}, closes {of}: no air comes in{}",
+        whole.since(pocket)
+    );
+    whole.pocket(&draft.clone().at(&place), pocket).caution(message, ABOUT.remedy)
 }

@@ -1,17 +1,19 @@
 //! `geometry.high-point`: where air collects inside a line, in every attitude.
 
-use core::fmt::Write;
-
-use crate::check::{About, Look};
+use crate::check::pocket::Speaker;
+use crate::check::{About, Look, Whole};
 use crate::finding::Finding;
-use crate::solve::geometry::{ExtremeFacts, GeometryFacts};
+use crate::solve::geometry::GeometryFacts;
+use crate::solve::joined::{At, PocketFacts};
 
 /// What the check is about.
 pub const ABOUT: About = About {
     code: "geometry.high-point",
-    looks_at: "places inside a line that stand higher than both sides, in the attitude of each case",
+    looks_at: "places inside a line from which air cannot rise to a tank, a vent or a bleed, whichever way the \
+               joined lines lead, in every attitude",
     why: "air and vapour collect there: a suction line loses its prime, a coolant line boils, a fuel line locks",
-    number: "height of the place over its lower side in mm, against the least rise that counts as a trap",
+    number: "height of the place in mm over the place by which air gets out, against the least rise that counts \
+             as a trap; and what stays of air",
     limit_from: "limit/installation, rule trap-least-rise",
     open_when: "there is no route",
     remedy: "lay the line so that it climbs all the way, or mark the clip with bleed = true and fit a bleed there",
@@ -29,73 +31,86 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     judge(look, geometry, true)
 }
 
-/// From which attitude on the place is one, and how high the corner of the clip stands.
-fn attitude(message: &mut String, look: &Look<'_>, place: &ExtremeFacts) {
-    let Some(share) = place.from_share else { return };
-    let Some(case) = look.facts.cases.get(place.case) else { return };
-    let words = [["nose up", "nose down"], ["right side down", "left side down"]];
-    for (angle, [positive, negative]) in case.attitude_rad.into_iter().zip(words) {
-        let degrees = angle.to_degrees();
-        if degrees.abs() > 1e-9 {
-            let side = if degrees > 0.0 { positive } else { negative };
-            let _ =
-                write!(message, "; {side} it is one from {:.1} degrees on", share * degrees.abs());
-        }
+/// One finding for each place that nothing relieves, or one that says why there is none.
+pub(super) fn judge(look: &Look<'_>, geometry: &GeometryFacts, air: bool) -> Vec<Finding> {
+    let about = if air { &ABOUT } else { &super::low_point::ABOUT };
+    let draft = look.draft(about);
+    let whole = Whole { plan: look.plan, tables: look.tables, facts: look.facts };
+    let line = look.plan.lines.iter().position(|l| l.id == look.line.id);
+    let Some(line) = line else { return Vec::new() };
+    let pockets = whole.pockets(air, Speaker::Line(line));
+    if pockets.is_empty() {
+        return vec![draft.ok(sound(&whole, geometry, line, air))];
     }
-    if let (Some(clip), Some(corner)) = (place.clip, place.corner_over_a_mm) {
-        let _ =
-            write!(message, "; the corner at clip {clip} then stands {corner:+.1} mm over end A");
-    }
+    let each = pockets.iter().map(|pocket| {
+        let at = near(pocket);
+        let message = format!("{}{}", place(&whole, pocket, &at), whole.since(pocket));
+        whole.pocket(&draft.clone().at(&at), pocket).caution(message, remedy(&whole, pocket, about))
+    });
+    each.collect()
 }
 
-/// One finding for each unrelieved extreme place, or one that says there is none.
-pub(super) fn judge(look: &Look<'_>, geometry: &GeometryFacts, high: bool) -> Vec<Finding> {
-    let (about, what) = if high {
-        (&ABOUT, ("high", "air collects", "bleed"))
-    } else {
-        (&super::low_point::ABOUT, ("low", "water and dirt collect", "drain"))
+/// Where along its line the peak lies.
+fn near(pocket: &PocketFacts) -> String {
+    let station_mm = match pocket.peak.at {
+        At::Line(_, station_mm) => station_mm,
+        _ => 0.0,
     };
-    let draft = look.draft(about);
-    let of_kind = || geometry.extremes.iter().filter(|e| e.high == high);
-    let mut places: Vec<&ExtremeFacts> = Vec::new();
-    for extreme in of_kind().filter(|e| !e.relieved) {
-        let known = |p: &&ExtremeFacts| (p.station_mm - extreme.station_mm).abs() < 100.0;
-        match places.iter().position(known) {
-            // The same place in another attitude: the worse one speaks for both.
-            Some(i) if places[i].rise_mm < extreme.rise_mm => places[i] = extreme,
-            Some(_) => {}
-            None => places.push(extreme),
+    let near = pocket.clip.map_or(String::new(), |c| format!(" near clip {}", c.number));
+    format!("{station_mm:.1} mm from end A{near}")
+}
+
+fn place(whole: &Whole<'_>, pocket: &PocketFacts, at: &str) -> String {
+    let case = whole.attitude(pocket);
+    let holds = whole.holds(pocket);
+    let (high, side, what) = if pocket.air {
+        ("high", "above", "air collects there")
+    } else {
+        ("low", "below", "water and dirt collect there")
+    };
+    let depth = match (pocket.rise_mm, &pocket.pass) {
+        (Some(rise), Some(pass)) => {
+            format!("{rise:.1} mm {side} the way out by {}", pass.at.words(whole.plan))
         }
+        _ => "with no way out".to_owned(),
+    };
+    let extent = if pocket.lines.len() + pocket.components.len() > 1 {
+        format!(", in {}", whole.extent(pocket))
+    } else {
+        String::new()
+    };
+    format!("{high} point {at}, {depth}, in \"{case}\": {what}, {holds}{extent}")
+}
+
+fn remedy(whole: &Whole<'_>, pocket: &PocketFacts, about: &About) -> String {
+    let thing = if pocket.air { "bleed" } else { "drain" };
+    if pocket.wanted.len() > 1 {
+        return format!("{}; it takes a {thing} at {}", about.remedy, whole.wanted(pocket));
     }
-    if places.is_empty() {
-        let relieved = of_kind().count();
-        let message = if relieved == 0 {
-            format!("no {} point inside the line", what.0)
-        } else {
-            format!("every {} point has its {}", what.0, what.2)
-        };
-        return vec![draft.ok(message)];
+    about.remedy.to_owned()
+}
+
+/// Why a line without a finding is sound.
+fn sound(whole: &Whole<'_>, geometry: &GeometryFacts, line: usize, air: bool) -> String {
+    let (high, thing, check) = if air {
+        ("high", "bleed", "connection.air-trap")
+    } else {
+        ("low", "drain", "connection.drain")
+    };
+    let joined = &whole.facts.joined;
+    let own = |p: &&PocketFacts| p.air == air && p.lines.contains(&line);
+    let elsewhere = joined.worst.iter().map(|index| &joined.pockets[*index]).find(own);
+    if let Some(pocket) = elsewhere {
+        let peak = pocket.peak.at.words(whole.plan);
+        return format!("no {high} point of its own; it is part of the one at {peak}: see {check}");
     }
-    places
-        .iter()
-        .map(|place| {
-            let near = place.clip.map_or(String::new(), |c| format!(" near clip {c}"));
-            let at = format!("{:.1} mm from end A{near}", place.station_mm);
-            let case = look.case_name(place.case);
-            let mut message = format!(
-                "{} point {at}, {:.1} mm {} its sides in \"{case}\": {} there",
-                what.0,
-                place.rise_mm,
-                if high { "above" } else { "below" },
-                what.1
-            );
-            attitude(&mut message, look, place);
-            draft
-                .clone()
-                .at(&at)
-                .case(case)
-                .value(place.rise_mm, "mm")
-                .caution(message, about.remedy)
-        })
-        .collect()
+    if !geometry.extremes.iter().any(|e| e.high == air) {
+        return format!("no {high} point inside the line");
+    }
+    if joined.pockets.iter().any(|p| own(&p) && !p.reliefs.is_empty()) {
+        return format!("every {high} point has its {thing}");
+    }
+    format!(
+        "no {high} point holds anything back: the line ends in the air over a tank, or at a gauge"
+    )
 }

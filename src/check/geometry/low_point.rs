@@ -8,9 +8,11 @@ use crate::plan::Service;
 /// What the check is about.
 pub const ABOUT: About = About {
     code: "geometry.low-point",
-    looks_at: "places inside a line that stand lower than both sides, in the attitude of each case",
+    looks_at: "places inside a line from which liquid cannot run to a tank, a mouth or a drain, whichever way \
+               the joined lines lead, in every attitude",
     why: "water settles out of fuel there and freezes or reaches the engine; in a vent, liquid closes the way for air",
-    number: "depth of the place under its lower side in mm, against the least depth that counts",
+    number: "depth of the place in mm under the place by which liquid runs out, against the least depth that \
+             counts; and what stays",
     limit_from: "limit/installation, rule trap-least-rise",
     open_when: "there is no route",
     remedy: "lay the line so that it falls all the way, or mark the clip with drain = true and fit a drain there",
@@ -22,8 +24,17 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let Ok(geometry) = &look.own.geometry else {
         return vec![draft.open("there is no route to look at", "see geometry.route")];
     };
+    if look.line.service == Service::Vent {
+        return vec![draft.ok("a vent: see connection.vent-low-point")];
+    }
     let fluid = &look.plan.fluids[look.line.fluid].fluid;
-    if fluid.gas || look.line.service == Service::Vent || fluid.is_fuel() {
+    let part = look
+        .facts
+        .joined
+        .parts
+        .iter()
+        .find(|p| p.lines.iter().any(|l| look.plan.lines[*l].id == look.line.id));
+    if part.is_some_and(|p| p.low_matters.is_some()) {
         return judge(look, geometry, false);
     }
     vec![draft.ok(format!("a low point does no harm in {}", fluid.use_))]

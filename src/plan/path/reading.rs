@@ -1,6 +1,7 @@
 //! Reading the paths of a component.
 
 use super::exchanger::exchangers;
+use super::inside::inside;
 use super::law::law;
 use super::{Holds, Path, PathLaw, Thermostat};
 use crate::document::{Placed, Section, shorten};
@@ -8,15 +9,15 @@ use crate::plan::{Given, Names, not_negative, positive};
 use crate::units::{Flow, GaugePressure, Power, PressureDifference, Quantity, Temperature, Volume};
 
 /// Reads all `[[component.path]]` of a component; what has a fault is made up.
-pub fn read(sections: &[Section<'_>], ports: &Names<'_>) -> Vec<Path> {
+pub fn read(sections: &[Section<'_>], ports: &Names<'_>, unit_mm: f64) -> Vec<Path> {
     let mut given = Given::new("path");
     let mut paths: Vec<Path> =
-        sections.iter().map(|section| read_path(section, ports, &mut given)).collect();
+        sections.iter().map(|section| read_path(section, ports, &mut given, unit_mm)).collect();
     exchangers(sections, &mut paths);
     paths
 }
 
-fn read_path(section: &Section<'_>, ports: &Names<'_>, given: &mut Given) -> Path {
+fn read_path(section: &Section<'_>, ports: &Names<'_>, given: &mut Given, unit_mm: f64) -> Path {
     let ends = ["from", "to"].map(|key| port(section, key, ports));
     if let [Some(from), Some(to)] = ends
         && from == to
@@ -44,6 +45,7 @@ fn read_path(section: &Section<'_>, ports: &Names<'_>, given: &mut Given) -> Pat
         volume: not_negative::<Volume>(section, "volume").map(|v| v.value),
         outlet_most: section.quantity::<GaugePressure>("outlet_most").map(|p| p.value),
         inlet_margin: positive::<PressureDifference>(section, "inlet_margin").map(|m| m.value),
+        inside: inside(section, unit_mm),
     }
 }
 

@@ -171,6 +171,10 @@ pub static PATH: Shape = Shape {
         Key::may("air_flow", quantity::<MassFlow>(), "radiator: air on its other side"),
         Key::may("flow_least", quantity::<Flow>(), "the flow this path must have"),
         Key::may("volume", quantity::<Volume>(), "liquid inside it"),
+        Key::may("top", Kind::Point, "highest point inside, where air collects"),
+        Key::may("bottom", Kind::Point, "lowest point inside, where liquid collects"),
+        Key::may("bleed", Kind::Flag, "true: air is let out at the top, by itself or by a screw"),
+        Key::may("drain", Kind::Flag, "true: fluid is let out at the bottom"),
         Key::may(
             "outlet_most",
             quantity::<GaugePressure>(),

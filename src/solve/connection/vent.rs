@@ -144,7 +144,7 @@ fn against(
 }
 
 /// A point on the surface of the liquid of a tank in a case, mm.
-pub(super) fn surface_mm(plan: &Plan, tank: usize, case: &CaseFacts) -> Option<[f64; 3]> {
+pub fn surface_mm(plan: &Plan, tank: usize, case: &CaseFacts) -> Option<[f64; 3]> {
     let component = &plan.components[tank];
     let state = case.states.get(tank).and_then(|s| component.states.get(*s));
     let stated = state.and_then(|s| s.surface_mm);

@@ -103,8 +103,13 @@ pub fn circuits(plan: &Plan) -> Vec<Circuit> {
 
 /// The circuits of a plan whose lines and joins are on these ports.
 pub fn circuits_wired(plan: &Plan, wiring: &Wiring) -> Vec<Circuit> {
+    circuits_of(plan, wiring, false)
+}
+
+/// What lines of liquid connect, or what those of gas do.
+pub fn circuits_of(plan: &Plan, wiring: &Wiring, gas: bool) -> Vec<Circuit> {
     let mut web = Web::default();
-    web.add_lines(plan, wiring);
+    web.add_lines(plan, wiring, gas);
     web.add_inside(plan);
     let mut circuits = web.parts(plan);
     name(plan, &mut circuits);
@@ -133,9 +138,9 @@ impl Web {
         self.links.push(CircuitLink { kind, from, to });
     }
 
-    fn add_lines(&mut self, plan: &Plan, wiring: &Wiring) {
+    fn add_lines(&mut self, plan: &Plan, wiring: &Wiring, gas: bool) {
         for (index, ports) in wiring.lines.iter().enumerate() {
-            if !plan.fluids[plan.lines[index].fluid].fluid.gas {
+            if plan.fluids[plan.lines[index].fluid].fluid.gas == gas {
                 let [from, to] = ports.map(|p| self.port(p));
                 self.link(LinkKind::Line(index), from, to);
             }

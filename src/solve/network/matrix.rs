@@ -162,7 +162,8 @@ impl Machine<'_> {
     }
 }
 
-fn angle_words(rad: f64, [positive, negative]: [&str; 2]) -> Option<String> {
+/// An angle of pitch or roll in words; none where it is level.
+pub fn angle_words(rad: f64, [positive, negative]: [&str; 2]) -> Option<String> {
     let degrees = rad.to_degrees();
     let side = if degrees > 0.0 { positive } else { negative };
     (degrees.abs() > 1e-9).then(|| format!("{side} {:.0} deg", degrees.abs()))

@@ -6,7 +6,7 @@ pub mod facts;
 mod heat;
 mod law;
 pub mod machine;
-mod matrix;
+pub mod matrix;
 mod missing;
 pub mod settle;
 pub mod setup;

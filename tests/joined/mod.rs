@@ -1,0 +1,6 @@
+//! High and low regions over joined lines: cases by hand, a flood by brute force, laws, whole plans.
+
+mod examples;
+mod flood;
+mod kernel;
+mod plans;
