@@ -22,6 +22,8 @@ pub struct SpanShape {
     pub from_mm: f64,
     /// Where it ends, mm.
     pub to_mm: f64,
+    /// Path between its ends, mm.
+    pub path_mm: f64,
     /// Smallest radius of its centre line, mm; infinite where it is straight.
     pub tightest_mm: f64,
     /// Where that is, along the hose from end A, mm.
@@ -76,37 +78,45 @@ pub fn solve(facts: &LineFacts) -> Option<ShapeFacts> {
     Some(ShapeFacts { spans, longest_mm, least_possible: least_possible(geometry) })
 }
 
-/// The natural shape of each stretch of an assembly; the slack is spread evenly.
+/// The natural shape of each stretch of an assembly. The slack is left where it bends the hose least: a
+/// clamped stretch of length `l` with the slack `d` bends to `l^1.5 / (4 pi sqrt(d))`, so stretches bend
+/// alike when each has slack in proportion to the cube of its length.
 fn spans(geometry: &GeometryFacts, assembly_mm: f64) -> Result<Vec<SpanShape>, String> {
     let route = &geometry.route;
     let [a, b] = &geometry.laid.ends;
     let (first, last) = (a.stiff_mm(), route.length_mm - b.stiff_mm());
-    let free_mm = last - first;
-    let share = 1.0 + (assembly_mm - route.length_mm) / free_mm;
     let inside = geometry.support.stations_mm.iter().copied().filter(|s| *s > first && *s < last);
     let mut stations: Vec<f64> = std::iter::once(first).chain(inside).collect();
     stations.push(last);
-    let long = stations.windows(2).filter(|w| w[1] - w[0] > SHORTEST_SPAN_MM);
-    long.map(|w| {
-        let shape = span(geometry, w[0], w[1], share)?;
-        let along_mm = |station: f64| first + (station - first) * share;
-        Ok(SpanShape {
-            from_mm: along_mm(w[0]),
-            to_mm: along_mm(w[1]),
+    let long = stations.windows(2).map(|w| [w[0], w[1]]).filter(|[f, t]| t - f > SHORTEST_SPAN_MM);
+    let long: Vec<[f64; 2]> = long.collect();
+    let cube = |[from, to]: [f64; 2]| (to - from) * (to - from) * (to - from);
+    let cubes: f64 = long.iter().map(|span| cube(*span)).sum();
+    let slack_mm = assembly_mm - route.length_mm;
+    let mut along_mm = first;
+    let mut shapes = Vec::with_capacity(long.len());
+    for ends in long {
+        let path_mm = ends[1] - ends[0];
+        let length_mm = path_mm + slack_mm * cube(ends) / cubes;
+        let shape = span(geometry, ends, length_mm)?;
+        shapes.push(SpanShape {
+            from_mm: along_mm,
+            to_mm: along_mm + length_mm,
+            path_mm,
             tightest_mm: shape.tightest_radius_mm,
-            tightest_at_mm: along_mm(w[0]) + shape.tightest_station_mm,
+            tightest_at_mm: along_mm + shape.tightest_station_mm,
             bow_mm: shape.bow_mm,
             buckled: shape.buckled,
-        })
-    })
-    .collect()
+        });
+        along_mm += length_mm;
+    }
+    Ok(shapes)
 }
 
 fn span(
     geometry: &GeometryFacts,
-    from_mm: f64,
-    to_mm: f64,
-    share: f64,
+    [from_mm, to_mm]: [f64; 2],
+    length_mm: f64,
 ) -> Result<FreeHose, String> {
     let path = &geometry.route.path;
     let point = |station| path.point_at(station).map_err(|e| e.to_string());
@@ -116,7 +126,7 @@ fn span(
         leaves: tangent(from_mm)?,
         to: point(to_mm)?,
         arrives: tangent(to_mm)?,
-        length_mm: (to_mm - from_mm) * share,
+        length_mm,
         weight: None,
         segments: SEGMENTS,
     };
