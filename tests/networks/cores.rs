@@ -43,8 +43,9 @@ fn grid(side: usize) -> Network {
 }
 
 fn solved_on(cores: usize, network: &Network) -> Solution {
-    let pool = rayon::ThreadPoolBuilder::new().num_threads(cores).build().expect("threads");
-    pool.install(|| network.solve()).expect("an answer")
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(cores).build();
+    let pool = pool.unwrap_or_else(|error| panic!("{error}"));
+    pool.install(|| network.solve()).unwrap_or_else(|error| panic!("{error}"))
 }
 
 #[test]

@@ -133,12 +133,7 @@ impl<'a> Settling<'a> {
     /// # Errors
     /// [`NetworkError::NotConverged`] when the written answer misses a balance, and what [`Law::check`] refuses.
     pub(super) fn answer(mut self, throttles: &[f64]) -> Result<Solution, NetworkError> {
-        let mut closed = false;
-        for branch in &mut self.iteration.branches {
-            if branch.passes && branch.one_way && branch.flow < 0.0 {
-                (branch.flow, closed) = (0.0, true);
-            }
-        }
+        let stopped = self.stop_backflow();
         let base = self.iteration.base;
         let mut pressures = Vec::with_capacity(self.referenced.len());
         for (node, &known) in self.network.nodes.iter().zip(&self.referenced) {
@@ -151,7 +146,7 @@ impl<'a> Settling<'a> {
         for (over_base, pressure) in self.iteration.pressures.iter_mut().zip(&pressures) {
             *over_base = pressure.map_or(0.0, |p| p - base);
         }
-        if closed {
+        if stopped {
             self.iteration.evaluate()?;
         } else {
             self.iteration.compare();
@@ -192,6 +187,17 @@ impl<'a> Settling<'a> {
             mass_residual: mass,
             energy_residual: energy,
         })
+    }
+
+    /// Stops what still flows backwards through closed valves; true when there was any.
+    fn stop_backflow(&mut self) -> bool {
+        let mut stopped = false;
+        for branch in &mut self.iteration.branches {
+            if branch.passes && branch.one_way && branch.flow < 0.0 {
+                (branch.flow, stopped) = (0.0, true);
+            }
+        }
+        stopped
     }
 
     fn state(&self, link: usize, throttles: &[f64]) -> LinkState {
