@@ -25,6 +25,7 @@ import fluid_tables
 import networks
 import places
 import rods
+import shortest_paths
 
 COOLPROP = f"CoolProp {CoolProp.__version__}"
 FLUIDS = f"fluids {fluids.__version__}"
@@ -466,6 +467,10 @@ FILES = {
              "constant_a constant_b vapour_psi vapour_pa", reid_rows),
     "vcf": (f"{PYTHON}: API 2540 / ASTM D1250-80 table 54B form, per kelvin, base 15 degC", "group density15_kg_m3 temperature_degc",
             "alpha_per_k factor density_kg_m3", vcf_rows),
+    "shortest": (f"{SCIPY}: scipy.optimize.root from many starts on first plane, first arc, straight, second plane, second arc; ends over four radii apart; "
+                 "directions are brought to length 1 before use",
+                 "from_x_mm from_y_mm from_z_mm leaves_x leaves_y leaves_z to_x_mm to_y_mm to_z_mm arrives_x arrives_y arrives_z radius_mm",
+                 "length_mm", shortest_paths.rows),
     "effectiveness": (f"{HT}: ht.effectiveness_from_NTU, subtype as named; its crossflow is an integral, not the handbook's fit",
                       "arrangement transfer_units capacity_ratio", "effectiveness", effectiveness_rows),
     "transfer-units": (f"{HT}: ht.NTU_from_effectiveness, subtype as named", "arrangement effectiveness capacity_ratio", "transfer_units", transfer_units_rows),

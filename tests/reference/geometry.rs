@@ -3,6 +3,7 @@
 #![expect(clippy::expect_used, reason = "a test that cannot go on must fail loudly")]
 
 pub mod case;
+mod oracle;
 
 use case::{Case, all_agree, all_give_a_reason};
 use hosewright::geometry::clock::{clock_along, clock_angle};

@@ -43,6 +43,7 @@ fn carried(word: Word, runs: [f64; 3]) -> (f64, f64, f64) {
 }
 
 /// Runs of a word to (x, y, heading), by Dubins's formulas with the chord as the axis.
+#[expect(clippy::many_single_char_names, reason = "the letters of the formulas as they are known")]
 fn runs(word: Word, x: f64, y: f64, heading: f64) -> Vec<[f64; 3]> {
     let chord = (x * x + y * y).sqrt();
     let along = libm::atan2(y, x);
@@ -95,8 +96,9 @@ fn runs(word: Word, x: f64, y: f64, heading: f64) -> Vec<[f64; 3]> {
 /// The shortest word that arrives: its length, and whether both arcs beside a straight are half a turn at most.
 fn planar(x: f64, y: f64, heading: f64) -> (f64, bool) {
     let arrives = |word: Word, runs: [f64; 3]| {
-        let (u, v, h) = carried(word, runs);
-        (u - x).abs().max((v - y).abs()) < 1e-8 && libm::cos(h - heading) > 1.0 - 1e-14
+        let reached = carried(word, runs);
+        (reached.0 - x).abs().max((reached.1 - y).abs()) < 1e-8
+            && libm::cos(reached.2 - heading) > 1.0 - 1e-14
     };
     let all = WORDS
         .iter()
