@@ -3,6 +3,7 @@
 #![expect(clippy::expect_used, reason = "a test that cannot go on must fail loudly")]
 
 pub mod case;
+mod elastica;
 
 use case::{Case, all_agree, all_give_a_reason};
 use hosewright::geometry::{Attitude, Path, Piece, Route, RouteEnd, RouteInput, route};
