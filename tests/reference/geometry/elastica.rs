@@ -1,6 +1,8 @@
 //! The free shape of a hose against the elastica, closed forms and another method in another language.
 
-use hosewright::geometry::free_hose::{FreeHose, FreeHoseInput, HoseWeight, free_hose};
+use hosewright::geometry::free_hose::{
+    FreeHose, FreeHoseInput, HoseWeight, free_hose, free_hose_shapes,
+};
 use hosewright::geometry::stiffness::{Overhang, Reading, cantilever, stiffness};
 use nalgebra::{Point3, Vector3};
 
