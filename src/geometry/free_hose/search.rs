@@ -5,7 +5,7 @@ use nalgebra::Vector3;
 use super::chain::{Chain, Rested, rest};
 use super::clamped::Clamped;
 use super::shooting::{Joints, Settled, settle};
-use super::start::{Bulge, bulges, finer, joints, more_bulges, places, shape};
+use super::start::{Bulge, OUT_OF_PLANE, bulges, finer, joints, more_bulges, places, shape};
 
 /// Pieces of the first chains.
 const PIECES: u32 = 12;
@@ -93,7 +93,9 @@ fn at_rest(clamped: &Clamped, pieces: u32, bulges: &[Bulge]) -> Vec<Rested> {
     let places = places(clamped, pieces);
     let mut found: Vec<Rested> = Vec::new();
     for bulge in bulges {
-        let Some(rested) = rest(shape(clamped, &places, bulge), clamped) else { continue };
+        let Some(rested) = rest(shape(clamped, &places, bulge, OUT_OF_PLANE), clamped) else {
+            continue;
+        };
         if !found.iter().any(|other| alike(other.energy, rested.energy, CHAINS_ALIKE)) {
             found.push(rested);
         }
@@ -136,7 +138,7 @@ pub(super) fn all(clamped: &Clamped) -> Vec<(Settled, f64)> {
     let places = places(clamped, pieces);
     let resting = at_rest(clamped, pieces, &bulges);
     let stable = resting.iter().filter_map(|rested| settled_from(clamped, rested));
-    let shapes = bulges.iter().map(|bulge| shape(clamped, &places, bulge));
+    let shapes = bulges.iter().map(|bulge| shape(clamped, &places, bulge, 0.0));
     let others = shapes.filter_map(|chain| precise(clamped, joints(clamped, &chain, REACH)?));
     let mut found: Vec<(Settled, f64)> = least(clamped).into_iter().collect();
     for settled in stable.chain(others) {

@@ -12,7 +12,7 @@ use crate::geometry::direction::{any_square, square_part};
 /// A hose bent over less than this share of its length at its ends is straight between them.
 const SHORT_BEND: f64 = 0.12;
 /// A little out of any plane, so that a shape which would rather leave the plane can.
-const OUT_OF_PLANE: f64 = 0.03;
+pub(super) const OUT_OF_PLANE: f64 = 0.03;
 /// Stretches beyond which a hose is a straight with kinks.
 const MOST_STRETCHES: f64 = 5000.0;
 
@@ -76,16 +76,16 @@ fn rough_tangent(clamped: &Clamped, s: f64, bend: f64) -> Vector3<f64> {
         + chord * (6.0 * s * (1.0 - s))
 }
 
-/// A chain between the ends with a bulge.
-pub(super) fn shape(clamped: &Clamped, places: &[f64], bulge: &Bulge) -> Chain {
+/// A chain between the ends with a bulge, and a little out of its plane.
+pub(super) fn shape(clamped: &Clamped, places: &[f64], bulge: &Bulge, lean: f64) -> Chain {
     let bend = clamped.bend_share();
-    let lean = match clamped.hinge {
+    let side = match clamped.hinge {
         Some(_) => clamped.line().cross(&bulge.aside.try_normalize(1e-6).unwrap_or_default()),
         None => any_lean(clamped),
     };
     let tangent = |&s: &f64| {
-        let wave = bulge.aside * libm::sin(bulge.waves * PI * s)
-            + lean * (OUT_OF_PLANE * libm::sin(PI * s));
+        let wave =
+            bulge.aside * libm::sin(bulge.waves * PI * s) + side * (lean * libm::sin(PI * s));
         let rough = rough_tangent(clamped, s, bend) + wave;
         let size = rough.norm();
         if size > 1e-6 { rough / size } else { any_square(&clamped.leaves) }
@@ -136,7 +136,7 @@ pub(super) fn more_bulges(clamped: &Clamped) -> Vec<Bulge> {
     for waves in [1.0, 2.0, 3.0, 4.0] {
         for turn in 0..8 {
             let angle = 0.25 * PI * f64::from(turn) + 0.1 * waves;
-            bulges.extend([1.0, 2.5].map(|size| bulge(clamped, size, angle, waves)));
+            bulges.extend([1.0, 2.0, 3.5].map(|size| bulge(clamped, size, angle, waves)));
         }
     }
     bulges
