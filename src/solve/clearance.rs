@@ -16,7 +16,7 @@ use super::LineFacts;
 use swept::Tubes;
 
 /// Far enough for the nearest line of a keep-out to be found wherever it is, mm.
-const ANYWHERE_MM: f64 = 1e7;
+const ANYWHERE_MM: f64 = 1e8;
 
 /// What is near to what.
 #[derive(Debug, Default)]
