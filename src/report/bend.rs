@@ -17,6 +17,9 @@ use crate::units::System;
 /// The widest rule over and under the cut length.
 const RULE: usize = 44;
 
+/// Codes that decide on a bent tube besides those of bending alone.
+const ALSO: [&str; 3] = ["geometry.bend-radius", "makeup.cut-length", "makeup.stock"];
+
 /// The findings on the bending of a line.
 pub fn findings(assessment: &Assessment, line: usize) -> impl Iterator<Item = &Finding> {
     let id = assessment.facts.lines[line].id.as_str();
@@ -24,7 +27,8 @@ pub fn findings(assessment: &Assessment, line: usize) -> impl Iterator<Item = &F
         place.strip_prefix(id).is_some_and(|rest| rest.is_empty() || rest.starts_with(", "))
     };
     let all = assessment.findings.iter();
-    all.filter(move |f| f.code.starts_with("makeup.bend-") && of_line(&f.place))
+    let of_bending = |code: &str| code.starts_with("makeup.bend-") || ALSO.contains(&code);
+    all.filter(move |f| of_bending(f.code) && of_line(&f.place))
 }
 
 /// How tubes are bent, one after the other.
@@ -85,9 +89,14 @@ fn cut(out: &mut String, assessment: &Assessment, line: usize, tube: &TubeFacts,
         None if tube.side().rows.is_empty() => String::new(),
         None => "; how much bending stretches it is open, so the tube may come out too long".into(),
     };
+    let ends = assessment.plan.lines[line].ends.iter().flatten();
+    let flare = if ends.into_iter().any(|e| e.family.contains("flare")) {
+        " A flare takes up a little tube besides: flare a piece of scrap, measure it and add what it lost."
+    } else {
+        ""
+    };
     let text = format!(
-        "{} from corner to corner, less {} saved by the bends{stretch}; rounded up to the cut step. A \
-         flare takes up a little tube besides: flare a piece of scrap, measure it and add what it lost.",
+        "{} from corner to corner, less {} saved by the bends{stretch}; rounded up to the cut step.{flare}",
         shown(tube.polyline_mm),
         shown(gain_mm)
     );
