@@ -187,7 +187,8 @@ fn one(out: &mut String, entry: &Entry<'_>, layout: Layout, brief: bool) {
         numbers(out, finding, layout);
     }
     if !finding.remedy.is_empty() {
-        out.push_str(&wrapped(&format!("do: {}", finding.remedy), layout.width, 4));
+        let remedy = in_units(&finding.remedy, layout.system);
+        out.push_str(&wrapped(&format!("do: {remedy}"), layout.width, 4));
     }
 }
 
