@@ -123,7 +123,7 @@ impl<'w> Whole<'w> {
     /// A place with its point, as a builder finds it.
     pub fn found_at(&self, place: &Place) -> String {
         let [x, y, z] = place.point_mm;
-        format!("({x:.0}, {y:.0}, {z:.0}) on {}", place.at.words(self.plan))
+        format!("({x:.0}, {y:.0}, {z:.0}) mm on {}", place.at.words(self.plan))
     }
 
     /// Where something has to be fitted.

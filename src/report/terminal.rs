@@ -188,11 +188,8 @@ fn one(out: &mut String, entry: &Entry<'_>, layout: Layout, brief: bool) {
         numbers(out, finding, layout);
     }
     if !finding.remedy.is_empty() {
-        out.push_str(&wrapped(
-            &in_units(&format!("do: {}", finding.remedy), layout.system),
-            layout.width,
-            4,
-        ));
+        let remedy = in_units(&finding.remedy, layout.system);
+        out.push_str(&wrapped(&format!("do: {remedy}"), layout.width, 4));
     }
 }
 

@@ -112,7 +112,7 @@ fn two_lines_without_a_high_point_make_a_crest_at_the_valve_between_them() {
     let ml = hoses_ml(&crest);
     assert!(found[0].message.contains(&format!("{ml:.0} ml and what VALVE holds")), "{found:?}");
     assert!(found[0].message.contains("UP, DOWN and VALVE"), "{found:?}");
-    assert!(found[0].remedy.contains("(325, 0, 600) on VALVE"), "{found:?}");
+    assert!(found[0].remedy.contains("(325, 0, 600) mm on VALVE"), "{found:?}");
     // No line has a high point of its own, and each says where to look.
     let lines = of(&crest, "geometry.high-point");
     assert!(

@@ -5,4 +5,3 @@
 pub mod case;
 mod elastica;
 mod oracle;
-mod elastica;

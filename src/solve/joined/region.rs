@@ -112,8 +112,21 @@ impl Search<'_> {
     fn staying(&self, up: &Vector3<f64>, out: &[Spot], least_mm: f64) -> Vec<Pocket> {
         let reliefs = self.reliefs();
         let mut all = self.pockets(up, out, least_mm);
-        all.retain(|pocket| !reliefs.iter().any(|(place, _)| self.is_near(place, pocket)));
+        all.retain(|pocket| {
+            let relieved = |(place, spot): &(Place, Spot)| {
+                self.is_near(place, pocket) || self.is_level(up, (place, *spot), pocket)
+            };
+            !reliefs.iter().any(relieved)
+        });
         all
+    }
+
+    /// Whether a bleed at the edge of a pocket is level with its peak: over a level run air comes to it from
+    /// further away. A clip is the corner that its bend cuts off.
+    fn is_level(&self, up: &Vector3<f64>, (bleed, spot): (&Place, Spot), pocket: &Pocket) -> bool {
+        let off = Vector3::from(bleed.point_mm) - pocket.peak.point.coords;
+        let at_edge = pocket.pass.is_some_and(|pass| pass.spot == spot);
+        at_edge && off.dot(up).abs() < self.measures.least_mm
     }
 
     /// Whether a bleed on a line or component of a pocket is within reach of its peak.
