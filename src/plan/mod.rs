@@ -187,6 +187,23 @@ impl Plan {
         }
     }
 
+    /// For each component the first of those that it is screwed together with: they stand and move as one.
+    pub fn places(&self) -> Vec<usize> {
+        let mut places: Vec<usize> = (0..self.components.len()).collect();
+        for join in &self.joins {
+            let [a, b] = join.ports.map(|port| places[port.component]);
+            let (low, high) = (a.min(b), a.max(b));
+            places.iter_mut().filter(|place| **place == high).for_each(|place| *place = low);
+        }
+        places
+    }
+
+    /// Whether the two ends of a line stand and move as one.
+    pub fn ends_move_as_one(&self, line: &Line) -> bool {
+        let places = self.places();
+        places[line.from.component] == places[line.to.component]
+    }
+
     /// How well the place of a port is known, mm.
     pub fn port_tolerance_mm(&self, port: &Port) -> Option<f64> {
         port.tolerance.map(|t| t.si() * 1e3).or(self.tolerances.port_mm)

@@ -109,10 +109,10 @@ pub fn solve(
     Some(ReachFacts { left, ports_mm, missing, wants_mm, longer_mm, rescues })
 }
 
-/// How far the two ends move apart at most, mm; ends on one component move together.
+/// How far the two ends move apart at most, mm.
 fn movement_mm(plan: &Plan, line: &Line) -> f64 {
-    let [a, b] = [line.from.component, line.to.component];
-    if a == b { 0.0 } else { plan.components[a].moves_mm + plan.components[b].moves_mm }
+    let [a, b] = [line.from.component, line.to.component].map(|c| plan.components[c].moves_mm);
+    if plan.ends_move_as_one(line) { 0.0 } else { a + b }
 }
 
 fn rescues(

@@ -13,7 +13,7 @@ pub const ABOUT: About = About {
     number: "smallest radius of the natural shape in mm, against the least bend radius",
     limit_from: "the hose table or the plan",
     open_when: "there is no route, no least radius, or the search for the shape did not come to rest",
-    remedy: "give the clips next to that place more distance, or turn them so that the hose can swing",
+    remedy: "less slack or longer stretches: a stiff hose between close clips has no room for slack",
 };
 
 /// Judges the natural shape of a hose; says nothing where the shapes were not asked for.

@@ -40,7 +40,7 @@ impl Tubes {
             moved: Vec::new(),
             bowed: Vec::new(),
             left_out: Vec::new(),
-            places: places(plan),
+            places: plan.places(),
         };
         for (index, (line, own)) in plan.lines.iter().zip(facts).enumerate() {
             match (&own.geometry, outside_mm(line)) {
@@ -106,17 +106,6 @@ impl Tubes {
         };
         [of(0, line.from.component), of(1, line.to.component)]
     }
-}
-
-/// Components that are screwed together count as one place.
-fn places(plan: &Plan) -> Vec<usize> {
-    let mut places: Vec<usize> = (0..plan.components.len()).collect();
-    for join in &plan.joins {
-        let [a, b] = join.ports.map(|port| places[port.component]);
-        let (low, high) = (a.min(b), a.max(b));
-        places.iter_mut().filter(|place| **place == high).for_each(|place| *place = low);
-    }
-    places
 }
 
 /// How far an end may be off: its component moves, and its place is known so well only.
