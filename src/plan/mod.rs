@@ -219,8 +219,7 @@ impl Plan {
 fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let head = root.section("plan", &shape::PLAN);
     let unit_mm = head.as_ref().and_then(length_unit_mm);
-    let axes =
-        head.as_ref().and_then(|h| h.section("axes", &shape::AXES)).and_then(|s| axes::read(&s));
+    let axes = head.as_ref().and_then(|h| axes::read(&h.section("axes", &shape::AXES)?));
     let cut_step = head.as_ref().and_then(|h| positive::<Length>(h, "cut_step"));
     let tolerances = head.as_ref().map(Tolerances::read).unwrap_or_default();
     let waterline = head.as_ref().and_then(|h| h.point("waterline"));
@@ -252,6 +251,8 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let keep_outs = keep_out::read(root, tables, &components, unit_mm.unwrap_or(1.0));
     let stock = root.section("stock", &shape::STOCK).and_then(|s| stock::read(&s));
     let order = root.section("order", &shape::ORDER).map(|s| stock::read_order(&s));
+    let plan_fluid =
+        |f: Placed<fluid::NamedFluid>| PlanFluid { id: f.value.id, fluid: f.value.fluid };
     let head = head?;
     Some(Plan {
         name: head.words("name")?.value,
@@ -262,10 +263,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         tolerances,
         waterline_mm,
         rules,
-        fluids: fluids
-            .into_iter()
-            .map(|f| PlanFluid { id: f.value.id, fluid: f.value.fluid })
-            .collect(),
+        fluids: fluids.into_iter().map(plan_fluid).collect(),
         datums,
         components,
         lines,

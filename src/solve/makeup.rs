@@ -8,8 +8,8 @@ use super::geometry::GeometryFacts;
 use super::reach::{self, Made, ReachFacts};
 use super::tube::stretch_of;
 use crate::makeup::cut_length::{CutInput, CutLength, as_cut, cut_length};
-use crate::makeup::mass;
 use crate::makeup::stock::{CuttingPlan, StockInput, StockLength, WantedPiece, cutting_plan};
+use crate::makeup::{MakeupError, mass};
 use crate::plan::{Carrier, Line, Plan};
 use crate::source::Sourced;
 use crate::table::{Tables, limit};
@@ -97,26 +97,7 @@ pub fn solve(
         elongation_fraction: grow,
         step_mm: plan.cut_step_mm,
     };
-    let by_rule = cut_length(&input).map_err(|e| e.to_string())?;
-    let cut = match line.slack.filter(|_| !rigid) {
-        None => by_rule,
-        Some(slack) => {
-            // The builder's slack sets the cut; the rule still sets the window.
-            let own = CutInput {
-                slack_fraction: slack,
-                least_slack_fraction: slack.min(least),
-                most_slack_fraction: slack.max(most),
-                ..input
-            };
-            let cut = cut_length(&own).map_err(|e| e.to_string())?;
-            CutLength { shortest_mm: by_rule.shortest_mm, longest_mm: by_rule.longest_mm, ..cut }
-        }
-    };
-    let cut = if line.cut_short_mm > 0.0 {
-        as_cut(&input, cut.cut_mm - line.cut_short_mm).map_err(|e| e.to_string())?
-    } else {
-        cut
-    };
+    let cut = cut(line, &input, line.slack.filter(|_| !rigid)).map_err(|e| e.to_string())?;
     let made = Made { cut: &cut, contraction: shrink, least_slack: least };
     let reach = if rigid { None } else { reach::solve(plan, line, geometry, made) };
     Ok(MakeupFacts {
@@ -128,6 +109,26 @@ pub fn solve(
         volume_ml: bore.and_then(|b| mass::volume_ml(b.value, cut.assembly_mm).ok()),
         cut,
     })
+}
+
+/// The lengths of a line, with the builder's slack where there is one.
+fn cut(line: &Line, input: &CutInput, slack: Option<f64>) -> Result<CutLength, MakeupError> {
+    let by_rule = cut_length(input)?;
+    let cut = match slack {
+        None => by_rule,
+        Some(slack) => {
+            // The builder's slack sets the cut; the rule still sets the window.
+            let own = CutInput {
+                slack_fraction: slack,
+                least_slack_fraction: slack.min(input.least_slack_fraction),
+                most_slack_fraction: slack.max(input.most_slack_fraction),
+                ..*input
+            };
+            let cut = cut_length(&own)?;
+            CutLength { shortest_mm: by_rule.shortest_mm, longest_mm: by_rule.longest_mm, ..cut }
+        }
+    };
+    if line.cut_short_mm > 0.0 { as_cut(input, cut.cut_mm - line.cut_short_mm) } else { Ok(cut) }
 }
 
 /// Shortening and lengthening under pressure, both as positive shares; the hose's own figures come
