@@ -57,7 +57,7 @@ impl Drawn {
             9 => {
                 to = Pose {
                     at: from.at + ahead,
-                    direction: (-from.direction + self.direction() * 1e-8).normalize(),
+                    direction: (-from.direction + self.direction() * 1e-6).normalize(),
                 }
             }
             10 => {
@@ -154,7 +154,7 @@ impl Laid {
     /// A line of one of several makes: arc, straight, arc; three arcs; five pieces; a helix; a random walk of arcs.
     fn any(pose: &Pose, radius_mm: f64, make: usize, drawn: &mut Drawn) -> Self {
         let mut laid = Self::from(pose, drawn);
-        let most = [PI, TAU][drawn.0 as usize % 2];
+        let most = if drawn.share() < 0.5 { PI } else { TAU };
         match make % 5 {
             0 | 1 => {
                 for piece in 0..(3 + 2 * (make % 5)) {

@@ -50,9 +50,9 @@ def lengths(start, leaves, goal, arrives, radius, random):
         guess[2] = chord * (0.5 + 0.5 * guess[2])
         answer = root(off, guess, method="hybr", tol=1e-13)
         tangent = end_of(answer.x, start, axes, radius)[1]
-        alpha, straight, beta = answer.x[1], answer.x[2], answer.x[4]
-        runs_forward = straight >= 0.0 and 0.0 <= alpha <= 2.0 * math.pi and 0.0 <= beta <= 2.0 * math.pi
-        if np.abs(off(answer.x)).max() < 1e-11 and runs_forward and tangent.dot(arrives) > 0.0:
+        # Whole turns lead nowhere: they are left out.
+        alpha, straight, beta = answer.x[1] % (2.0 * math.pi), answer.x[2], answer.x[4] % (2.0 * math.pi)
+        if np.abs(off(answer.x)).max() < 1e-11 and straight >= 0.0 and tangent.dot(arrives) > 0.0:
             found.append(radius * (alpha + beta) + straight)
     return found
 

@@ -1,12 +1,14 @@
 //! A chain of arcs and straights of radius 1, each turned about the tangent against the one before it.
 
-use nalgebra::{Matrix5, Vector3, Vector5};
+use nalgebra::{DMatrix, Matrix5, Vector3, Vector5};
 
 /// The chain closes when it misses the goal by less than this, in radii and radians.
 const CLOSED: f64 = 1e-14;
 /// What is left after the last step must be below this; the rest is rounding of many pieces.
 const CLOSED_AT_LAST: f64 = 1e-11;
 const MOST_STEPS: u32 = 40;
+/// Chains of so few pieces are worth the second, slower way of closing them.
+const FEW: usize = 3;
 
 /// The poses in their own axes, with the radius as the unit of length: the first at the origin along x, the
 /// second anywhere.
@@ -96,9 +98,19 @@ fn miss(end: &Front, goal: &Goal, across: &[Vector3<f64>; 2]) -> Vector5<f64> {
 
 /// Changes the twists and runs as little as possible so that the chain ends at the goal.
 ///
-/// Each step solves the closing conditions, made linear, by the smallest change (normal equations of five rows).
-/// `None` where that does not settle or a piece would run backwards.
-pub(super) fn closed(mut links: Vec<Link>, goal: &Goal) -> Option<Vec<Link>> {
+/// Each step solves the closing conditions, made linear, by the smallest change: by the normal equations of five
+/// rows, and where these do not settle, by singular values, which tell a free plane from a nearly free one.
+/// `None` where that does not settle either or a piece would run backwards.
+pub(super) fn closed(links: Vec<Link>, goal: &Goal) -> Option<Vec<Link>> {
+    let careful = (links.len() <= FEW).then(|| links.clone());
+    closed_by(links, goal, by_normal_equations)
+        .or_else(|| closed_by(careful?, goal, by_singular_values))
+}
+
+/// The smallest changes of all twists and runs that take a miss away.
+type Change = fn(&[Vector5<f64>], &Vector5<f64>) -> Option<Vec<f64>>;
+
+fn closed_by(mut links: Vec<Link>, goal: &Goal, change: Change) -> Option<Vec<Link>> {
     let first = super::any_square(&goal.direction);
     let across = [first, goal.direction.cross(&first)];
     // What rounding leaves grows with the distance.
@@ -115,28 +127,38 @@ pub(super) fn closed(mut links: Vec<Link>, goal: &Goal) -> Option<Vec<Link>> {
             }
             best = best.min(off);
         }
-        let columns = columns(&links, &begins, &end, &across);
-        let mut square = Matrix5::zeros();
-        for column in &columns {
-            square += column * column.transpose();
-        }
-        // A share of the trace keeps directions that no piece can move, such as across a plane.
-        let ridge = 1e-16 * square.trace();
-        let factors = (square + Matrix5::identity() * ridge).cholesky()?;
-        let push = factors.solve(&-miss);
-        let largest =
-            columns.iter().fold(0.0_f64, |most, column| most.max(column.dot(&push).abs()));
+        let changes = change(&columns(&links, &begins, &end, &across), &miss)?;
+        let largest = changes.iter().fold(0.0_f64, |most, part| most.max(part.abs()));
         if !largest.is_finite() {
             return None;
         }
         let share = (0.5 / largest).min(1.0);
-        for (index, link) in links.iter_mut().enumerate() {
-            let change = |column: usize| columns.get(column).map_or(0.0, |c| c.dot(&push) * share);
-            link.twist += change(2 * index);
-            link.run += change(2 * index + 1);
+        for (link, pair) in links.iter_mut().zip(changes.chunks(2)) {
+            link.twist += pair.first().map_or(0.0, |part| part * share);
+            link.run += pair.get(1).map_or(0.0, |part| part * share);
         }
     }
     None
+}
+
+fn by_normal_equations(columns: &[Vector5<f64>], miss: &Vector5<f64>) -> Option<Vec<f64>> {
+    let mut square = Matrix5::zeros();
+    for column in columns {
+        square += column * column.transpose();
+    }
+    // A share of the trace keeps directions that no piece can move, such as across a plane.
+    let ridge = 1e-16 * square.trace();
+    let factors = (square + Matrix5::identity() * ridge).cholesky()?;
+    let push = factors.solve(&-miss);
+    Some(columns.iter().map(|column| column.dot(&push)).collect())
+}
+
+fn by_singular_values(columns: &[Vector5<f64>], miss: &Vector5<f64>) -> Option<Vec<f64>> {
+    let matrix = DMatrix::from_fn(5, columns.len(), |row, column| columns[column][row]);
+    let values = matrix.svd(true, true);
+    let least = 1e-14 * values.singular_values.max();
+    let change = values.solve(&-miss, least).ok()?;
+    Some(change.iter().copied().collect())
 }
 
 /// Runs below zero by rounding are left out; runs truly below zero are no path.

@@ -1,0 +1,353 @@
+//! Every path of arc, straight and arc, through one equation in the angle of the first arc.
+//!
+//! With the angle `alpha` of the first arc given, the tangent length `tau = tan(beta / 2)` of the second arc and
+//! the distance `reach` from the end of the first arc to the corner of the second fulfil one linear and one
+//! quadratic equation; what is left is one equation in `alpha`, whose every root is a path.
+
+use std::f64::consts::{PI, TAU};
+
+use nalgebra::Vector3;
+
+use super::arc_straight_arc::{NO_TURN, last_arc, same, whole};
+use super::chain::{Goal, Link};
+
+/// Cells in which a change of sign is looked for: no two roots of the pairs tried lie in one, or only
+/// such that neither is the shortest.
+const CELLS: u32 = 32;
+const MOST_HALVINGS: u32 = 200;
+/// The search begins a little below no turn and ends a little above a full one, so that a root there is inside.
+const BEYOND: f64 = 0.01;
+const EDGE_HALVINGS: u32 = 36;
+/// Tangent of half the change of the second arc that is allowed from one sample to the next.
+const SMALL_CHANGE: f64 = 0.1;
+/// Halvings of a cell for that.
+const DEEPEST: u32 = 12;
+/// How close to a place where a tangent length is infinite the equation is looked at.
+const BESIDE: f64 = 1e-7;
+/// More places on both sides of such a place, and of no turn at all, where roots gather.
+const LADDER: [f64; 4] = [BESIDE, 1e-5, 1e-3, 1e-2];
+/// A value this small without a change of sign is two roots that have become one.
+const TOUCHES: f64 = 1e-13;
+
+/// What lengths and angles between two poses are, whatever the axes.
+#[derive(Debug, Clone, Copy)]
+struct Shape {
+    /// Goal ahead of the start, along the direction there.
+    ahead: f64,
+    /// The same along the direction at the goal.
+    behind: f64,
+    /// Cosine between the directions.
+    parallel: f64,
+    /// Distance, squared.
+    apart: f64,
+}
+
+/// The second arc and the straight that belong to a first arc, and how far they miss.
+#[derive(Debug, Clone, Copy)]
+struct Fit {
+    tau: f64,
+    reach: f64,
+    off: f64,
+}
+
+/// Sines and cosines of the first arc and of its half.
+#[derive(Debug, Clone, Copy)]
+struct First {
+    alpha: f64,
+    sin: f64,
+    cos: f64,
+    half_sin: f64,
+    half_cos: f64,
+}
+
+impl First {
+    fn new(alpha: f64) -> Self {
+        let (half_sin, half_cos) = libm::sincos(0.5 * alpha);
+        let sin = 2.0 * half_sin * half_cos;
+        let cos = (half_cos - half_sin) * (half_cos + half_sin);
+        Self { alpha, sin, cos, half_sin, half_cos }
+    }
+}
+
+/// The two branches of the quadratic at one first arc.
+type Both = [Option<Fit>; 2];
+
+impl Shape {
+    fn new(goal: &Goal) -> Self {
+        Self {
+            ahead: goal.at.x,
+            behind: goal.at.dot(&goal.direction),
+            parallel: goal.direction.x,
+            apart: goal.at.norm_squared(),
+        }
+    }
+
+    /// The fits on both branches; none where they do not reach.
+    fn fits(&self, first: &First) -> Both {
+        let First { sin, cos, half_sin, .. } = *first;
+        let along = self.ahead - sin;
+        let norm = self.parallel * self.parallel + cos * cos;
+        let (tau0, reach0) = (along * self.parallel / norm, along * cos / norm);
+        let root = norm.sqrt();
+        let (tau1, reach1) = (-cos / root, self.parallel / root);
+        let square = tau1 * tau1 - reach1 * reach1;
+        let half = tau0 * tau1 - reach0 * reach1 - self.behind * tau1 - sin * reach1;
+        let rest = tau0 * (tau0 - 2.0 * self.behind) - reach0 * (reach0 + 2.0 * sin) + self.apart
+            - 4.0 * half_sin * half_sin;
+        let inside = half * half - square * rest;
+        if inside < 0.0 {
+            return [None; 2];
+        }
+        [1.0, -1.0].map(|branch| {
+            let spread = branch * inside.sqrt();
+            // Of the two forms of a root, the one in which nothing cancels.
+            let step = if half * spread > 0.0 {
+                -rest / (half + spread)
+            } else {
+                (spread - half) / square
+            };
+            self.fit(first, tau0 + step * tau1, reach0 + step * reach1)
+        })
+    }
+
+    fn fit(&self, first: &First, tau: f64, reach: f64) -> Option<Fit> {
+        let First { half_sin, half_cos, .. } = *first;
+        let cos_beta = (1.0 - tau * tau) / (1.0 + tau * tau);
+        let off = half_cos * (self.behind - tau)
+            - self.parallel * half_sin
+            - cos_beta * (half_sin + reach * half_cos);
+        // Long tangents make everything large; the sign is what counts.
+        let off = off / (1.0 + tau.abs() + reach.abs());
+        off.is_finite().then_some(Fit { tau, reach, off })
+    }
+
+    fn one(&self, alpha: f64, branch: usize) -> Option<Fit> {
+        self.fits(&First::new(alpha))[branch]
+    }
+}
+
+/// All paths of arc, straight and arc, as chains that end at the goal up to rounding of the search.
+pub(super) fn all(goal: &Goal) -> Vec<[Link; 3]> {
+    let shape = Shape::new(goal);
+    let samples = samples(&shape);
+    let mut found: Vec<[Link; 3]> = Vec::new();
+    for branch in [0, 1] {
+        for alpha in roots(&shape, &samples, branch) {
+            let chain = chain(goal, &shape, alpha, branch);
+            found.extend(chain.filter(|chain| !found.iter().any(|known| same(known, chain))));
+        }
+    }
+    found
+}
+
+/// The equation at one first arc, on both branches; none where they do not reach.
+#[derive(Debug, Clone, Copy)]
+struct Sample {
+    alpha: f64,
+    fits: Option<[Fit; 2]>,
+}
+
+impl Sample {
+    fn new(shape: &Shape, first: &First) -> Self {
+        let fits = match shape.fits(first) {
+            [Some(one), Some(other)] => Some([one, other]),
+            _ => None,
+        };
+        Self { alpha: first.alpha, fits }
+    }
+
+    fn at(shape: &Shape, alpha: f64) -> Self {
+        Self::new(shape, &First::new(alpha))
+    }
+}
+
+/// The equation at all knots, at the ends of the branches, and between where the second arc changes much.
+fn samples(shape: &Shape) -> Vec<Sample> {
+    let knots = knots(shape);
+    let mut samples: Vec<Sample> = Vec::with_capacity(4 * knots.len());
+    for first in knots {
+        let next = Sample::new(shape, &first);
+        if let Some(last) = samples.last().copied() {
+            let edge = match (last.fits, next.fits) {
+                (Some(_), None) => Some(edge(shape, last.alpha, next.alpha)),
+                (None, Some(_)) => Some(edge(shape, next.alpha, last.alpha)),
+                _ => None,
+            };
+            if let Some(edge) = edge {
+                if last.fits.is_some() {
+                    refine(shape, &mut samples, &last, &edge, DEEPEST);
+                }
+                samples.push(edge);
+            }
+            let last = edge.unwrap_or(last);
+            refine(shape, &mut samples, &last, &next, DEEPEST);
+        }
+        samples.push(next);
+    }
+    samples
+}
+
+/// Puts samples between two until the second arc changes little from one to the next.
+fn refine(shape: &Shape, samples: &mut Vec<Sample>, low: &Sample, high: &Sample, depth: u32) {
+    let (Some(a), Some(b)) = (low.fits, high.fits) else { return };
+    let far = |a: &Fit, b: &Fit| {
+        // Tangent of half the change of the second arc, without leaving the circle where it is infinite.
+        let (across, along) = ((a.tau - b.tau).abs(), (1.0 + a.tau * b.tau).abs());
+        across > SMALL_CHANGE * along
+    };
+    if depth == 0 || high.alpha - low.alpha < 3.0 * BESIDE {
+        return;
+    }
+    let middle = Sample::at(shape, 0.5 * (low.alpha + high.alpha));
+    let Some(m) = middle.fits else { return };
+    let near = a.iter().zip(&m).zip(&b).all(|((a, m), b)| !far(a, m) && !far(m, b));
+    if near {
+        samples.push(middle);
+        return;
+    }
+    refine(shape, samples, low, &middle, depth - 1);
+    samples.push(middle);
+    refine(shape, samples, &middle, high, depth - 1);
+}
+
+/// The last place, from `inner` outwards, at which the branches reach.
+fn edge(shape: &Shape, mut inner: f64, mut outer: f64) -> Sample {
+    let mut found = Sample::at(shape, inner);
+    for _ in 0..EDGE_HALVINGS {
+        let middle = 0.5 * (inner + outer);
+        let sample = Sample::at(shape, middle);
+        if sample.fits.is_some() {
+            (inner, found) = (middle, sample);
+        } else {
+            outer = middle;
+        }
+    }
+    found
+}
+
+/// Where a branch of the equation vanishes.
+fn roots(shape: &Shape, samples: &[Sample], branch: usize) -> Vec<f64> {
+    let mut roots = Vec::new();
+    let off = |sample: &Sample| sample.fits.map(|fits| fits[branch].off);
+    for (at, pair) in samples.windows(2).enumerate() {
+        let (Some(f), Some(g)) = (off(&pair[0]), off(&pair[1])) else { continue };
+        let (low, high) = (pair[0].alpha, pair[1].alpha);
+        if high - low < 3.0 * BESIDE {
+            continue;
+        }
+        if f * g <= 0.0 {
+            roots.push(root(shape, branch, low, f, high, g));
+            continue;
+        }
+        let Some(next) = samples.get(at + 2) else { continue };
+        let Some(h) = off(next) else { continue };
+        if g * h > 0.0 && g.abs() < f.abs().min(h.abs()) {
+            roots.extend(touch(shape, branch, [low, high, next.alpha], g));
+        }
+    }
+    roots
+}
+
+/// Where the equation is looked at: evenly, and close to both sides of where a tangent length is infinite.
+fn knots(shape: &Shape) -> Vec<First> {
+    let step = (TAU + 2.0 * BEYOND) / f64::from(CELLS);
+    let mut knots: Vec<f64> = (0..=CELLS).map(|at| f64::from(at) * step - BEYOND).collect();
+    let square = (1.0 - shape.parallel * shape.parallel).max(0.0).sqrt();
+    let pole = libm::atan2(square, shape.parallel);
+    for at in [pole, PI - pole, TAU - pole, PI + pole] {
+        knots.extend(LADDER.iter().flat_map(|beside| [at - beside, at + beside]));
+    }
+    knots.extend(LADDER.iter().flat_map(|beside| [*beside, TAU - beside]));
+    knots.sort_by(f64::total_cmp);
+    knots.into_iter().map(First::new).collect()
+}
+
+/// Root between two places of unlike sign, by false position with halved weights and bisection.
+fn root(shape: &Shape, branch: usize, mut low: f64, mut f: f64, mut high: f64, mut g: f64) -> f64 {
+    if f == 0.0 {
+        return low;
+    }
+    let mut side = 0;
+    for step in 0..MOST_HALVINGS {
+        if g == 0.0 || (high - low).abs() <= 4.0 * f64::EPSILON {
+            break;
+        }
+        let middle =
+            if step % 3 == 2 { 0.5 * (low + high) } else { (low * g - high * f) / (g - f) };
+        if (middle - low).abs() == 0.0 || (middle - high).abs() == 0.0 {
+            break;
+        }
+        let Some(fit) = shape.one(middle, branch) else { break };
+        if fit.off * g > 0.0 {
+            (high, g) = (middle, fit.off);
+            if side == 1 {
+                f *= 0.5;
+            }
+            side = 1;
+        } else {
+            (low, f) = (middle, fit.off);
+            if fit.off == 0.0 {
+                return middle;
+            }
+            if side == 2 {
+                g *= 0.5;
+            }
+            side = 2;
+        }
+    }
+    if f.abs() < g.abs() { low } else { high }
+}
+
+/// Two roots that lie close together, or one that only touches: the least value is sought between three places.
+fn touch(shape: &Shape, branch: usize, places: [f64; 3], middle_off: f64) -> Vec<f64> {
+    let [mut low, mut best, mut high] = places;
+    let sign = middle_off.signum();
+    let mut least = middle_off.abs();
+    for _ in 0..48 {
+        let (left, right) = (0.5 * (low + best), 0.5 * (best + high));
+        for (at, is_left) in [(left, true), (right, false)] {
+            let Some(fit) = shape.one(at, branch) else { return Vec::new() };
+            let value = fit.off * sign;
+            if value <= 0.0 {
+                let ends = |end: f64, off: f64| root(shape, branch, at, fit.off, end, off);
+                let off_at = |end: f64| shape.one(end, branch).map_or(sign, |f| f.off);
+                return vec![ends(low, off_at(low)), ends(high, off_at(high))];
+            }
+            if value < least {
+                least = value;
+                if is_left {
+                    high = best;
+                } else {
+                    low = best;
+                }
+                best = at;
+                break;
+            }
+            if is_left {
+                low = at;
+            } else {
+                high = at;
+            }
+        }
+        if least < TOUCHES {
+            return vec![best];
+        }
+    }
+    Vec::new()
+}
+
+/// The chain of a root, if it is one: it ends at the goal, nothing runs backwards.
+fn chain(goal: &Goal, shape: &Shape, alpha: f64, branch: usize) -> Option<[Link; 3]> {
+    let first = First::new(alpha);
+    let Fit { tau, reach, .. } = shape.fits(&first)[branch]?;
+    let corner = goal.at - goal.direction * tau;
+    let aside = 2.0 * first.half_sin * first.half_sin + reach * first.sin;
+    let part = corner - Vector3::x() * (first.sin + reach * first.cos);
+    let no_turn = alpha.abs() < NO_TURN || aside.abs() < 1e-14;
+    let normal = if no_turn { Vector3::y() } else { part / aside };
+    let twist = libm::atan2(normal.z, normal.y);
+    let alpha = whole(alpha)?;
+    let straight = reach - tau;
+    let beta = whole(2.0 * libm::atan(tau) + if tau < -NO_TURN { TAU } else { 0.0 })?;
+    last_arc(goal, twist, alpha, straight, beta)
+}
