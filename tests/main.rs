@@ -3,6 +3,7 @@
 mod commands;
 mod connections;
 mod fluids;
+mod free_hose;
 mod hostile;
 mod house;
 mod networks;

@@ -39,11 +39,19 @@ fn pinned(slope_deg: f64) -> (FreeHose, f64) {
     let chord = 2.0 * second / first - 1.0;
     let [leaves, arrives] =
         [slope, -slope].map(|angle| Vector3::new(angle.cos(), angle.sin(), 0.0));
-    let input = between(leaves, Vector3::x() * chord, arrives, 1.0);
-    let shapes = free_hose_shapes(&input).expect("shapes").into_iter();
-    // Beyond half a turn a clamped hose has shapes of less energy; the pinned one is among the others.
-    let by_moment = |a: &FreeHose, b: &FreeHose| a.moment.norm().total_cmp(&b.moment.norm());
-    (shapes.min_by(by_moment).expect("a shape"), chord)
+    (free_hose(&between(leaves, Vector3::x() * chord, arrives, 1.0)).expect("a shape"), chord)
+}
+
+/// The same from one end to its middle: load over the first critical load, and the moment at the end.
+fn pinned_half(slope_deg: f64) -> Vec<f64> {
+    let slope = slope_deg.to_radians();
+    let modulus = (0.5 * slope).sin();
+    let (first, second) = complete(modulus);
+    let middle = Vector3::new(second / first - 0.5, modulus / first, 0.0);
+    let leaves = Vector3::new(slope.cos(), slope.sin(), 0.0);
+    let found = free_hose(&between(leaves, middle, Vector3::x(), 0.5)).expect("a shape");
+    let critical = 0.25 * std::f64::consts::PI * std::f64::consts::PI;
+    vec![-found.force.x / critical, found.moment_from.norm()]
 }
 
 fn load_and_rise(slope_deg: f64) -> Vec<f64> {
@@ -72,6 +80,9 @@ fn free_shapes_agree_with_worked_figures() {
     all_agree(include_str!("elastica.toml"), |case| match case.call.as_str() {
         "pinned: load over the first critical load, rise over length, moment at the end" => {
             load_and_rise(case.number("slope_deg"))
+        }
+        "pinned, half of it: load over the first critical load, moment at the end" => {
+            pinned_half(case.number("slope_deg"))
         }
         "pinned: chord and moment at the end" => {
             let (found, chord) = pinned(case.number("slope_deg"));
