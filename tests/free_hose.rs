@@ -12,7 +12,7 @@ impl Chance {
     fn share(&mut self) -> f64 {
         self.0 =
             self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        f64::from(u32::try_from(self.0 >> 32).unwrap()) / f64::from(u32::MAX)
+        f64::from(u32::try_from(self.0 >> 32).unwrap_or(0)) / f64::from(u32::MAX)
     }
 
     fn direction(&mut self) -> Vector3<f64> {
@@ -30,7 +30,7 @@ impl Chance {
         let (leaves, arrives, along) = (self.direction(), self.direction(), self.direction());
         let to = Point3::from(along * (0.98 * 800.0 * self.share()));
         let heavy = HoseWeight {
-            per_length_n_m: 0.1 * 1000.0_f64.powf(self.share()) / 0.512,
+            per_length_n_m: 0.1 * libm::pow(1000.0, self.share()) / 0.512,
             stiffness_n_m2: 1.0,
             up: self.direction(),
         };

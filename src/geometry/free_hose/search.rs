@@ -8,7 +8,7 @@ use super::shooting::{Joints, Settled, settle};
 use super::start::{Bulge, OUT_OF_PLANE, bulges, finer, joints, more_bulges, places, shape};
 
 /// Pieces of the first chains.
-const PIECES: u32 = 12;
+const PIECES: u32 = 10;
 /// Times that chains from every beginning are made finer.
 const ROUNDS: u32 = 3;
 /// Bending, or root of the pull, times length that one stretch reaches over.
