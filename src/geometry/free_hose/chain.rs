@@ -5,8 +5,8 @@ use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 use super::band::{self, Answer, Closing, NEGATIVE_AT_LEAST, Row};
 use super::clamped::{Clamped, Square, turning};
 
-/// Steps after which a shape is given up.
-const MOST_STEPS: u32 = 60;
+/// Steps after which a chain is given up.
+pub(super) const MOST_STEPS: u32 = 60;
 /// No tangent turns more than this in a step, radians.
 const FURTHEST: f64 = 0.7;
 /// Tangents that turn less than this in a step are at rest: the next stage goes on from there.
@@ -155,11 +155,11 @@ fn kick(nodes: usize) -> Vec<Vector2<f64>> {
 ///
 /// Newton steps on the energy with the closing as a condition, stiffened until the energy falls along
 /// them, and shortened until the energy and `penalty` times the gap together fall.
-pub(super) fn rest(start: Chain, clamped: &Clamped) -> Option<Rested> {
+pub(super) fn rest(start: Chain, clamped: &Clamped, most_steps: u32) -> Option<Rested> {
     let mut chain = start;
     let mut stiffening = 0.0;
     let mut penalty: f64 = 0.0;
-    for steps in 1..=MOST_STEPS {
+    for steps in 1..=most_steps {
         let held = chain.held(clamped);
         let (answer, squares) = falling_step(&chain, clamped, &mut stiffening)?;
         let force = chain.force + answer.force;
