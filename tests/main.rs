@@ -4,6 +4,7 @@ mod clearance;
 mod commands;
 mod connections;
 mod fluids;
+mod free_hose;
 mod hostile;
 mod house;
 mod joined;

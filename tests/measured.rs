@@ -86,9 +86,10 @@ fn only(assessment: &Assessment) -> &Finding {
     }
 }
 
-/// Everything but what is said of the measured place itself.
+/// Everything but what is said of the measured place itself, and of the tolerance that it brings along.
 fn others(assessment: &Assessment) -> Vec<Finding> {
-    let rest = assessment.findings.iter().filter(|f| f.code != "geometry.measured-place");
+    let own = ["geometry.measured-place", "makeup.reach"];
+    let rest = assessment.findings.iter().filter(|f| !own.contains(&f.code));
     rest.cloned().collect()
 }
 

@@ -230,9 +230,10 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let hoses = own::read_hoses(root);
     let ends = own::read_ends(root);
     let benders = bender::read(root);
-    let datums = measured::read_datums(root, unit_mm.unwrap_or(1.0));
+    let unit = unit_mm.unwrap_or(1.0);
+    let datums = measured::read_datums(root, unit);
     let taped = measured::Datums::new(root, &datums);
-    let components = component::read(root, &taped, unit_mm.unwrap_or(1.0));
+    let components = component::read(root, &taped, unit);
     let choices = choice::Choices::new(root, &components, &fluids);
     let cases = case::read(root, &choices);
     let matrix = matrix::read(root, &choices);
@@ -243,21 +244,22 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         &components,
         &cases,
         &taped,
-        unit_mm.unwrap_or(1.0),
+        unit,
     );
     let mut used = line::Used::new();
     let lines = line::read(root, &known, &mut used);
     let joins = join::read(root, &known, &mut used);
-    let keep_outs = keep_out::read(root, tables, &components, unit_mm.unwrap_or(1.0));
+    let keep_outs = keep_out::read(root, tables, &components, unit);
     let stock = root.section("stock", &shape::STOCK).and_then(|s| stock::read(&s));
     let order = root.section("order", &shape::ORDER).map(|s| stock::read_order(&s));
     let plan_fluid =
         |f: Placed<fluid::NamedFluid>| PlanFluid { id: f.value.id, fluid: f.value.fluid };
     let head = head?;
+    let words = |key| head.words(key).map(|w| w.value);
     Some(Plan {
         name: head.words("name")?.value,
-        revision: head.words("revision").map(|r| r.value),
-        note: head.words("note").map(|n| n.value),
+        revision: words("revision"),
+        note: words("note"),
         axes: axes?,
         cut_step_mm: cut_step.map_or(1.0, |l| l.value.si() * 1000.0),
         tolerances,

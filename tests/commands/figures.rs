@@ -191,3 +191,23 @@ fn between_laminar_and_turbulent_the_answer_is_a_band() {
     let laminar = bench.run("quick friction --reynolds 1000 --format json").json();
     near(&laminar["friction_factor"], 0.064, 1e-15, "64/Re");
 }
+
+#[test]
+fn stiffness_from_an_overhang_is_that_of_the_plain_formula_at_its_angle() {
+    let bench = Bench::new();
+    let hose = ["quick", "stiffness", "--overhang", "600 mm", "--format", "json"];
+    let of = |more: &[&str]| bench.run_args(&[&hose[..], more].concat()).json();
+    // At 41.5 degrees EI = w (L / 2)^3, within 0.1 %.
+    let weight = 0.35 * 9.80665;
+    let angle = of(&["--mass", "0.35 kg/m", "--angle", "41.5 deg"]);
+    near(&angle["stiffness_n_m2"], weight * 0.3 * 0.3 * 0.3, 1e-3, "plain formula");
+    near(&angle["load_number"], 8.0042, 1e-4, "load number");
+    // Small droop: EI = w L^4 / (8 droop), and P L^3 / (3 droop) for a load at the tip.
+    let droop = of(&["--mass", "0.35 kg/m", "--droop", "6 mm"]);
+    near(&droop["stiffness_n_m2"], weight * 0.6_f64.powi(4) / 0.048, 1e-2, "small droop");
+    let tip = of(&["--tip-mass", "200 g", "--droop", "6 mm"]);
+    near(&tip["stiffness_n_m2"], 0.2 * 9.80665 * 0.6_f64.powi(3) / 0.018, 1e-2, "tip load");
+    // A curl that adds on one side takes away on the other.
+    let turned = of(&["--mass", "0.35 kg/m", "--droop", "9 mm", "--turned", "3 mm"]);
+    assert_eq!(turned["stiffness_n_m2"], droop["stiffness_n_m2"]);
+}

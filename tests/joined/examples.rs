@@ -123,10 +123,10 @@ fn the_exhaust_riser_is_held_against_the_waterline_in_every_heel() {
     assert_eq!(sound["verdict"], "ok");
     assert!(message(&sound).contains("on X2"), "{sound}");
     assert!((sound["value"].as_f64().unwrap_or(0.0) - 390.9).abs() < 0.1, "{sound}");
-    let high = [("waterline   = [3800, 0, 420]", "waterline   = [3800, 0, 740]")];
+    let high = [("waterline         = [3800, 0, 420]", "waterline         = [3800, 0, 740]")];
     let low = way(&check(B, "plan.toml", &high)).unwrap_or_default();
     assert_eq!(low["verdict"], "caution", "{low}");
-    let lower = [("waterline   = [3800, 0, 420]", "waterline   = [3800, 0, 850]")];
+    let lower = [("waterline         = [3800, 0, 420]", "waterline         = [3800, 0, 850]")];
     let under = way(&check(B, "plan.toml", &lower)).unwrap_or_default();
     assert_eq!(under["verdict"], "fail", "{under}");
 }

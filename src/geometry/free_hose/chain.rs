@@ -1,12 +1,12 @@
 //! A hose of straight pieces: brought to rest from any shape, to find out near which shape it settles.
 
-use nalgebra::Vector3;
+use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 
-use super::band::{self, Answer, COMMON, Closing, NEGATIVE_AT_LEAST, Row};
+use super::band::{self, Answer, Closing, NEGATIVE_AT_LEAST, Row};
 use super::clamped::{Clamped, Square, turning};
 
-/// Steps after which a shape is given up.
-const MOST_STEPS: u32 = 60;
+/// Steps after which a chain is given up.
+pub(super) const MOST_STEPS: u32 = 60;
 /// No tangent turns more than this in a step, radians.
 const FURTHEST: f64 = 0.7;
 /// Tangents that turn less than this in a step are at rest: the next stage goes on from there.
@@ -72,73 +72,53 @@ impl Chain {
 
     /// Equations of a Newton step, stiffened by `stiffening`; one row a node between the ends.
     fn equations(&self, clamped: &Clamped, stiffening: f64) -> (Vec<Row>, Closing, Vec<Square>) {
-        let last = self.pieces();
         let squares: Vec<Square> = self.tangents.iter().map(Square::to).collect();
-        let mut rows = Vec::with_capacity(last);
-        for node in 1..last {
-            let (tangent, square, share) = (&self.tangents[node], &squares[node], self.share(node));
-            let mut gradient = clamped.pull(self.places[node], &self.force) * share;
-            let mut row = Row::default();
-            for (other, over) in
-                [(node - 1, 1.0 / self.piece(node - 1)), (node + 1, 1.0 / self.piece(node))]
-            {
-                let beside = &self.tangents[other];
-                let steep = (1.0 + (1.0 - tangent.dot(beside)) / 3.0) * over;
-                gradient -= beside * steep;
-                let aside = square.parts(beside);
-                for i in 0..2 {
-                    for j in 0..2 {
-                        row.own[i][j] += aside[i] * aside[j] * over / 3.0;
-                    }
-                }
-                if other > node && other < last {
-                    let back = squares[other].parts(tangent);
-                    let columns =
-                        [square.parts(&squares[other].first), square.parts(&squares[other].second)];
-                    for i in 0..2 {
-                        for j in 0..2 {
-                            row.next[i][j] =
-                                aside[i] * back[j] * over / 3.0 - steep * columns[j][i];
-                        }
-                    }
-                }
-            }
-            let bend = stiffening * share - gradient.dot(tangent);
-            row.own[0][0] += bend;
-            row.own[1][1] += bend;
-            for i in 0..2 {
-                let side = if i == 0 { square.first } else { square.second };
-                row.common[i] = [-share * side.x, -share * side.y, -share * side.z];
-                row.given[i] = -side.dot(&gradient);
-            }
-            rows.push(row);
-        }
+        let row = |node: usize| self.row(clamped, node, &squares, stiffening);
+        let mut rows: Vec<Row> = (1..self.pieces()).map(row).collect();
         let held = clamped.hinge.and_then(|line| turning(line, &self.tangents, &squares));
         if let Some((node, turn)) = held {
-            rows[node - 1].hold(turn);
+            rows[node - 1].hold(&turn);
         }
-        let open = self.held(clamped).open;
-        (
-            rows,
-            Closing { own: [[0.0; COMMON]; COMMON], given: [-open.x, -open.y, -open.z] },
-            squares,
-        )
+        let closing = Closing { own: Matrix3::zeros(), given: -self.held(clamped).open };
+        (rows, closing, squares)
     }
 
-    fn moved(&self, squares: &[Square], nodes: &[[f64; 2]], share: f64) -> Self {
+    fn row(&self, clamped: &Clamped, node: usize, squares: &[Square], stiffening: f64) -> Row {
+        let (tangent, square, share) = (&self.tangents[node], &squares[node], self.share(node));
+        let mut gradient = clamped.pull(self.places[node], &self.force) * share;
+        let mut row = Row::default();
+        for (other, over) in
+            [(node - 1, 1.0 / self.piece(node - 1)), (node + 1, 1.0 / self.piece(node))]
+        {
+            let beside = &self.tangents[other];
+            let steep = (1.0 + (1.0 - tangent.dot(beside)) / 3.0) * over;
+            gradient -= beside * steep;
+            let aside = square.parts(beside);
+            row.own += aside * aside.transpose() * (over / 3.0);
+            if other > node && other < self.pieces() {
+                let there = &squares[other];
+                let turned = Matrix2::from_columns(&[
+                    square.parts(&there.first),
+                    square.parts(&there.second),
+                ]);
+                let back = there.parts(tangent);
+                row.next = aside * back.transpose() * (over / 3.0) - turned * steep;
+            }
+        }
+        row.own += Matrix2::identity() * (stiffening * share - gradient.dot(tangent));
+        row.force = square.rows() * -share;
+        row.given = -square.parts(&gradient);
+        row
+    }
+
+    fn moved(&self, squares: &[Square], nodes: &[Vector2<f64>], share: f64) -> Self {
         let mut moved = self.clone();
         for (node, step) in nodes.iter().enumerate() {
-            let step = [step[0] * share, step[1] * share];
             let tangent = &mut moved.tangents[node + 1];
-            *tangent = (*tangent + squares[node + 1].vector(step)).normalize();
+            *tangent = (*tangent + squares[node + 1].vector(&(step * share))).normalize();
         }
         moved
     }
-}
-
-/// Largest turn of a step.
-fn furthest(nodes: &[[f64; 2]]) -> f64 {
-    nodes.iter().fold(0.0_f64, |most, [a, b]| most.max((a * a + b * b).sqrt()))
 }
 
 /// A Newton step along which the energy of closed shapes falls, and the stiffening it took.
@@ -162,11 +142,11 @@ fn falling_step(
 }
 
 /// Small turns without any symmetry.
-fn kick(nodes: usize) -> Vec<[f64; 2]> {
+fn kick(nodes: usize) -> Vec<Vector2<f64>> {
     let mut at = 0.0;
     let mut turn = || {
         at += 1.0;
-        [KICK * libm::sin(1.7 * at), KICK * libm::cos(2.3 * at)]
+        Vector2::new(libm::sin(1.7 * at), libm::cos(2.3 * at)) * KICK
     };
     (0..nodes).map(|_| turn()).collect()
 }
@@ -175,15 +155,15 @@ fn kick(nodes: usize) -> Vec<[f64; 2]> {
 ///
 /// Newton steps on the energy with the closing as a condition, stiffened until the energy falls along
 /// them, and shortened until the energy and `penalty` times the gap together fall.
-pub(super) fn rest(start: Chain, clamped: &Clamped) -> Option<Rested> {
+pub(super) fn rest(start: Chain, clamped: &Clamped, most_steps: u32) -> Option<Rested> {
     let mut chain = start;
     let mut stiffening = 0.0;
     let mut penalty: f64 = 0.0;
-    for steps in 1..=MOST_STEPS {
+    for steps in 1..=most_steps {
         let held = chain.held(clamped);
         let (answer, squares) = falling_step(&chain, clamped, &mut stiffening)?;
-        let force = chain.force + Vector3::from(answer.common);
-        let turn = furthest(&answer.nodes);
+        let force = chain.force + answer.force;
+        let turn = answer.furthest();
         let gap = held.open.norm();
         if turn < AT_REST && stiffening == 0.0 {
             let mut chain = chain.moved(&squares, &answer.nodes, 1.0);

@@ -1,6 +1,6 @@
 //! The hose in units of its own length and stiffness: what stands before the equations are solved.
 
-use nalgebra::Vector3;
+use nalgebra::{Matrix2x3, Vector2, Vector3};
 
 /// What stands off one line by less than this stands on it: what turns the hose is lost in its stiffness.
 const ONE_LINE: f64 = 1e-4;
@@ -114,12 +114,17 @@ impl Square {
     }
 
     /// Components of a vector.
-    pub(super) fn parts(&self, vector: &Vector3<f64>) -> [f64; 2] {
-        [self.first.dot(vector), self.second.dot(vector)]
+    pub(super) fn parts(&self, vector: &Vector3<f64>) -> Vector2<f64> {
+        Vector2::new(self.first.dot(vector), self.second.dot(vector))
+    }
+
+    /// Both directions as rows.
+    pub(super) fn rows(&self) -> Matrix2x3<f64> {
+        Matrix2x3::from_rows(&[self.first.transpose(), self.second.transpose()])
     }
 
     /// The vector with given components.
-    pub(super) fn vector(&self, parts: [f64; 2]) -> Vector3<f64> {
+    pub(super) fn vector(&self, parts: &Vector2<f64>) -> Vector3<f64> {
         self.first * parts[0] + self.second * parts[1]
     }
 }
@@ -131,10 +136,10 @@ pub(super) fn turning(
     axis: Vector3<f64>,
     tangents: &[Vector3<f64>],
     squares: &[Square],
-) -> Option<(usize, [f64; 2])> {
+) -> Option<(usize, Vector2<f64>)> {
     let inner = 1..tangents.len() - 1;
     let turn = |&joint: &usize| axis.cross(&tangents[joint]);
     let most = inner.max_by(|a, b| turn(a).norm().total_cmp(&turn(b).norm()))?;
     let parts = squares[most].parts(&turn(&most));
-    (parts[0] * parts[0] + parts[1] * parts[1] > STANDS * STANDS).then_some((most, parts))
+    (parts.norm() > STANDS).then_some((most, parts))
 }

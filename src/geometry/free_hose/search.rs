@@ -2,15 +2,17 @@
 
 use nalgebra::Vector3;
 
-use super::chain::{Chain, Rested, rest};
+use super::chain::{Chain, MOST_STEPS, Rested, rest};
 use super::clamped::Clamped;
 use super::shooting::{Joints, Settled, settle};
 use super::start::{Bulge, OUT_OF_PLANE, bulges, finer, joints, more_bulges, places, shape};
 
 /// Pieces of the first chains.
-const PIECES: u32 = 12;
+const PIECES: u32 = 10;
 /// Times that chains from every beginning are made finer.
 const ROUNDS: u32 = 3;
+/// Steps of the first chains but one: a chain that takes longer is on its way to a shape found already.
+const FEW_STEPS: u32 = 16;
 /// Bending, or root of the pull, times length that one stretch reaches over.
 const REACH: f64 = 0.5;
 /// A point may be off by this share of the length for the series being cut off.
@@ -39,7 +41,7 @@ fn settled_from(clamped: &Clamped, rested: &Rested) -> Option<Settled> {
             settled.steps += steps;
             return Some(settled);
         }
-        let again = rest(finer(&chain), clamped)?;
+        let again = rest(finer(&chain), clamped, MOST_STEPS)?;
         steps += again.steps;
         chain = again.chain;
     }
@@ -89,11 +91,13 @@ fn alike(a: f64, b: f64, share: f64) -> bool {
 }
 
 /// Chains at rest from a list of beginnings, least energy first, those alike once.
-fn at_rest(clamped: &Clamped, pieces: u32, bulges: &[Bulge]) -> Vec<Rested> {
+fn at_rest(clamped: &Clamped, pieces: u32, bulges: &[Bulge], few_steps: u32) -> Vec<Rested> {
     let places = places(clamped, pieces);
     let mut found: Vec<Rested> = Vec::new();
-    for bulge in bulges {
-        let Some(rested) = rest(shape(clamped, &places, bulge, OUT_OF_PLANE), clamped) else {
+    for (number, bulge) in bulges.iter().enumerate() {
+        let steps = if number == 0 { MOST_STEPS } else { few_steps };
+        let Some(rested) = rest(shape(clamped, &places, bulge, OUT_OF_PLANE), clamped, steps)
+        else {
             continue;
         };
         if !found.iter().any(|other| alike(other.energy, rested.energy, CHAINS_ALIKE)) {
@@ -109,8 +113,9 @@ pub(super) fn least(clamped: &Clamped) -> Option<(Settled, f64)> {
     let mut pieces = PIECES;
     for round in 0..ROUNDS {
         let bulges = bulges(clamped, f64::from(round));
+        let few_steps = if round == 0 { FEW_STEPS } else { MOST_STEPS };
         let mut best: Option<(Settled, f64)> = None;
-        for rested in at_rest(clamped, pieces, &bulges) {
+        for rested in at_rest(clamped, pieces, &bulges, few_steps) {
             let beaten = |(_, energy): &(Settled, f64)| {
                 rested.energy > energy + CHAIN_ERROR * (1.0 + energy.abs())
             };
@@ -136,7 +141,7 @@ pub(super) fn all(clamped: &Clamped) -> Vec<(Settled, f64)> {
     let bulges = more_bulges(clamped);
     let pieces = 2 * PIECES;
     let places = places(clamped, pieces);
-    let resting = at_rest(clamped, pieces, &bulges);
+    let resting = at_rest(clamped, pieces, &bulges, MOST_STEPS);
     let stable = resting.iter().filter_map(|rested| settled_from(clamped, rested));
     let shapes = bulges.iter().map(|bulge| shape(clamped, &places, bulge, 0.0));
     let others = shapes.filter_map(|chain| precise(clamped, joints(clamped, &chain, REACH)?));

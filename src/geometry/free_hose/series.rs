@@ -94,7 +94,8 @@ pub(super) struct Change {
     pub(super) way: Lanes,
 }
 
-fn add_cross(into: &mut Lanes, fixed: &Vector3<f64>, lanes: &Lanes, factor: f64) {
+/// Adds `factor` times a fixed vector crossed with lanes.
+pub(super) fn add_cross(into: &mut Lanes, fixed: &Vector3<f64>, lanes: &Lanes, factor: f64) {
     for (i, j, k) in [(0, 1, 2), (1, 2, 0), (2, 0, 1)] {
         let (a, b) = (fixed[j] * factor, fixed[k] * factor);
         for lane in 0..LANES {

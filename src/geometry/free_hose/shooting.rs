@@ -1,8 +1,8 @@
 //! The hose as stretches that must meet: Newton's method on tangents and their rates at the joints.
 
-use nalgebra::Vector3;
+use nalgebra::{Matrix3, Vector2, Vector3};
 
-use super::band::{self, Answer, COMMON, Closing, NEGATIVE_AT_LEAST, Row};
+use super::band::{self, Answer, Closing, NEGATIVE_AT_LEAST, Row};
 use super::clamped::{Clamped, Square, turning};
 use super::series::{Series, State};
 use super::stretch::{Misfit, Stretch};
@@ -16,7 +16,9 @@ const MOST_HALVINGS: u32 = 7;
 /// Steps added after the stretches meet, for shapes that turn easily.
 const POLISH: u32 = 3;
 /// Stretches meet where they are no further apart than this.
-const MEETING: f64 = 2e-12;
+const MEETING: f64 = 5e-12;
+/// A step that turns no tangent by more than this is not worth its time, radians.
+const STILL: f64 = 5e-11;
 
 /// Tangents and their rates at the joints, and the force at the second end.
 #[derive(Debug, Clone)]
@@ -52,14 +54,8 @@ struct Hold {
 }
 
 impl Hold {
-    fn turn(&self, joints: &Joints, squares: &[Square]) -> [f64; 2] {
+    fn turn(&self, joints: &Joints, squares: &[Square]) -> Vector2<f64> {
         squares[self.joint].parts(&self.line.cross(&joints.tangents[self.joint]))
-    }
-
-    /// What is left when the holding takes up its part.
-    fn without(&self, [a, b]: [f64; 2], [x, y]: [f64; 2]) -> [f64; 2] {
-        let share = (a * x + b * y) / (x * x + y * y);
-        [a - share * x, b - share * y]
     }
 }
 
@@ -89,22 +85,22 @@ fn residual(
     misfits: &[Misfit],
     (squares, hold): (&[Square], Option<Hold>),
 ) -> f64 {
-    let size = |[a, b]: [f64; 2]| (a * a + b * b).sqrt();
     let pull = joints.force.norm().sqrt();
     let mut gap = clamped.chord;
     let mut most: f64 = 0.0;
     for (at, misfit) in misfits.iter().enumerate() {
         gap -= misfit.way;
-        most = most.max(size(misfit.tangent)).max(if misfit.back { 2.0 } else { 0.0 });
+        most = most.max(misfit.tangent.norm()).max(if misfit.back { 2.0 } else { 0.0 });
         if at + 1 < misfits.len() {
-            let [a, b] = squares[at + 1].parts(&joints.rates[at + 1]);
-            let mut apart = [misfit.rate[0] - a, misfit.rate[1] - b];
+            let mut apart = misfit.rate - squares[at + 1].parts(&joints.rates[at + 1]);
             if let Some(hold) = hold
                 && hold.joint == at + 1
             {
-                apart = hold.without(apart, hold.turn(joints, squares));
+                // The holding takes up its part.
+                let turn = hold.turn(joints, squares);
+                apart -= turn * (apart.dot(&turn) / turn.norm_squared());
             }
-            most = most.max(size(apart) / (1.0 + size(misfit.rate) + pull));
+            most = most.max(apart.norm() / (1.0 + misfit.rate.norm() + pull));
         }
     }
     most.max(gap.norm())
@@ -135,17 +131,16 @@ fn step(
 ) -> Option<Answer> {
     let mut rows = vec![Row::default(); fitting.stretches.len() - 1];
     let chord = if ask == Ask::Meet { clamped.chord } else { Vector3::zeros() };
-    let given = [-chord.x, -chord.y, -chord.z];
-    let mut closing = Closing { own: [[0.0; COMMON]; COMMON], given };
+    let mut closing = Closing { own: Matrix3::zeros(), given: -chord };
     for (at, (stretch, misfit)) in fitting.stretches.iter().zip(misfits).enumerate() {
         let rate = match ask {
             Ask::Meet => stretch.begins.parts(&joints.rates[at]),
-            Ask::Shift => [0.0; 2],
+            Ask::Shift => Vector2::zeros(),
         };
-        stretch.add_to(&mut rows, at, &mut closing, misfit, rate);
+        stretch.add_to((&mut rows, &mut closing), at, misfit, &rate);
     }
     if let Some(hold) = hold {
-        rows[hold.joint - 1].hold(hold.turn(joints, &fitting.squares));
+        rows[hold.joint - 1].hold(&hold.turn(joints, &fitting.squares));
     }
     band::solve(&mut rows, closing)
 }
@@ -181,24 +176,17 @@ impl Joints {
     /// Joints moved by a share of a step.
     fn moved(&self, fitting: &Fitting, answer: &Answer, share: f64) -> Self {
         let mut moved = self.clone();
-        let x_at = |joint: usize| {
-            joint
-                .checked_sub(1)
-                .and_then(|node| answer.nodes.get(node))
-                .copied()
-                .unwrap_or_default()
-        };
         for (at, (stretch, misfit)) in fitting.stretches.iter().zip(&fitting.misfits).enumerate() {
-            let x = x_at(at);
-            let y = stretch.rate_step(misfit, x, x_at(at + 1), &answer.common);
-            let turn = stretch.begins.vector(x) * share;
+            let x = x_at(answer, at);
+            let y = stretch.rate_step(misfit, (&x, &x_at(answer, at + 1)), &answer.force);
+            let turn = stretch.begins.vector(&x) * share;
             let tangent = (self.tangents[at] + turn).normalize();
-            let rate = self.rates[at] + stretch.begins.vector(y) * share
+            let rate = self.rates[at] + stretch.begins.vector(&y) * share
                 - self.tangents[at] * self.rates[at].dot(&turn);
             moved.tangents[at] = tangent;
             moved.rates[at] = rate - tangent * rate.dot(&tangent);
         }
-        moved.force += Vector3::from(answer.common) * share;
+        moved.force += answer.force * share;
         moved
     }
 }
@@ -218,7 +206,7 @@ pub(super) fn settle(
     while walk.steps < MOST_STEPS {
         let answer = step(clamped, &walk.joints, &walk.now, &walk.now.misfits, (Ask::Meet, hold))?;
         let fits = walk.now.residual < MEETING;
-        if fits && (furthest(&answer) < MEETING || polish == 0) {
+        if fits && (answer.furthest() < STILL || polish == 0) {
             return walk.end(&answer);
         }
         polish -= u32::from(fits);
@@ -227,11 +215,6 @@ pub(super) fn settle(
         }
     }
     None
-}
-
-/// Largest turn of a tangent in a step.
-fn furthest(answer: &Answer) -> f64 {
-    answer.nodes.iter().fold(0.0_f64, |most, [a, b]| most.max((a * a + b * b).sqrt()))
 }
 
 /// Newton's method on its way.
@@ -247,7 +230,7 @@ impl Walk<'_> {
     /// Takes as much of a step as brings the stretches closer together; `false` if none of it does.
     fn advance(&mut self, answer: &Answer) -> bool {
         self.steps += 1;
-        let turn = furthest(answer);
+        let turn = answer.furthest();
         let mut share = if turn.is_finite() { (FURTHEST / turn).min(1.0) } else { 0.0 };
         for _ in 0..MOST_HALVINGS {
             let moved = self.joints.moved(&self.now, answer, share);
@@ -268,10 +251,10 @@ impl Walk<'_> {
         let Self { clamped, joints, now, .. } = self;
         let free = step(clamped, joints, now, &now.misfits, (Ask::Meet, None))?;
         let (mut along, mut size) = (0.0, 0.0);
-        for (at, [a, b]) in free.nodes.iter().enumerate() {
-            let [x, y] = now.squares[at + 1].parts(&line.cross(&joints.tangents[at + 1]));
-            along += a * x + b * y;
-            size += x * x + y * y;
+        for (at, node) in free.nodes.iter().enumerate() {
+            let axis = now.squares[at + 1].parts(&line.cross(&joints.tangents[at + 1]));
+            along += axis.dot(node);
+            size += axis.norm_squared();
         }
         let turn = (along / size).clamp(-FURTHEST, FURTHEST);
         Some(if free.negative == NEGATIVE_AT_LEAST { turn } else { -turn })
@@ -287,7 +270,7 @@ impl Walk<'_> {
             stretches,
             residual,
             cut_off,
-            left: furthest(answer),
+            left: answer.furthest(),
             stable: answer.negative == NEGATIVE_AT_LEAST,
             steps: self.steps,
         })
@@ -315,19 +298,17 @@ fn cut_off(
     let answer = step(clamped, joints, fitting, &misfits, (Ask::Shift, hold))?;
     let mut shift = Vector3::<f64>::zeros();
     let mut most: f64 = 0.0;
-    let mut x = [0.0; 2];
     for (at, (stretch, misfit)) in fitting.stretches.iter().zip(&misfits).enumerate() {
-        let next = answer.nodes.get(at).copied().unwrap_or_default();
-        let y = stretch.rate_step(misfit, x, next, &answer.common);
-        for (row, way) in stretch.way.iter().enumerate() {
-            shift[row] +=
-                misfit.way[row] + way[0] * x[0] + way[1] * x[1] + way[2] * y[0] + way[3] * y[1];
-            shift[row] += (0..3).map(|axis| way[4 + axis] * answer.common[axis]).sum::<f64>();
-        }
+        let ends = (&x_at(&answer, at), &x_at(&answer, at + 1));
+        shift += stretch.way_step(misfit, ends, &answer.force);
         most = most.max(shift.norm());
-        x = next;
     }
     Some(most)
+}
+
+/// How a step moves the tangent of a joint; those of the ends stay.
+fn x_at(answer: &Answer, joint: usize) -> Vector2<f64> {
+    joint.checked_sub(1).and_then(|node| answer.nodes.get(node)).copied().unwrap_or_default()
 }
 
 impl Settled {

@@ -2,7 +2,7 @@
 
 use core::f64::consts::PI;
 
-use nalgebra::Vector3;
+use nalgebra::{Vector2, Vector3};
 
 use super::chain::Chain;
 use super::clamped::{Clamped, Square};
@@ -117,8 +117,8 @@ fn sides(clamped: &Clamped) -> Square {
 /// A bulge of some size and two half waves, at an angle from where the hose would bulge.
 fn bulge(clamped: &Clamped, size: f64, angle: f64, waves: f64) -> Bulge {
     let size = size * clamped.spare().max(1e-6).sqrt();
-    let parts = [size * libm::cos(angle), size * libm::sin(angle)];
-    Bulge { aside: sides(clamped).vector(parts), waves }
+    let parts = Vector2::new(libm::cos(angle), libm::sin(angle)) * size;
+    Bulge { aside: sides(clamped).vector(&parts), waves }
 }
 
 /// Bulges to begin with, the most likely first, all turned by an angle.

@@ -1,10 +1,10 @@
 //! One stretch between two joints in their coordinates, and its part in the equations.
 
-use nalgebra::Vector3;
+use nalgebra::{Matrix2, Matrix2x3, Matrix3, Matrix3x2, Vector2, Vector3};
 
-use super::band::{self, Block, COMMON, Closing, Row, product, times};
+use super::band::{self, Closing, Row};
 use super::clamped::{Clamped, Square};
-use super::series::{Change, LANES, Lanes, Series, State, change};
+use super::series::{Change, LANES, Lanes, Series, State, add_cross, change};
 use super::shooting::Joints;
 
 /// A stretch in the coordinates of its joints: `x` of the tangent, `y` of its rate, `f` of the force.
@@ -12,18 +12,25 @@ pub(super) struct Stretch {
     /// End tangent with x, y, f and end rate with x, y, f.
     tangent: Parts,
     rate: Parts,
-    pub(super) way: [[f64; LANES]; 3],
+    way: Way,
     /// Inverse of the end tangent with y.
-    aim: Block,
+    aim: Matrix2<f64>,
     pub(super) begins: Square,
     pub(super) ends: Square,
 }
 
 /// Changes of two components.
-pub(super) struct Parts {
-    x: Block,
-    y: Block,
-    f: [[f64; 3]; 2],
+struct Parts {
+    x: Matrix2<f64>,
+    y: Matrix2<f64>,
+    f: Matrix2x3<f64>,
+}
+
+/// Changes of the way from end to end.
+struct Way {
+    x: Matrix3x2<f64>,
+    y: Matrix3x2<f64>,
+    f: Matrix3<f64>,
 }
 
 /// What does not fit at the end of a stretch.
@@ -31,24 +38,33 @@ pub(super) struct Parts {
 pub(super) struct Misfit {
     /// The tangents do not even point the same way.
     pub(super) back: bool,
-    pub(super) tangent: [f64; 2],
+    pub(super) tangent: Vector2<f64>,
     /// End rate in the coordinates of the joint there.
-    pub(super) rate: [f64; 2],
+    pub(super) rate: Vector2<f64>,
     pub(super) way: Vector3<f64>,
 }
 
 impl Parts {
     fn new(square: &Square, lanes: &Lanes) -> Self {
-        let mut rows = [[0.0; LANES]; 2];
-        for (row, side) in rows.iter_mut().zip([&square.first, &square.second]) {
-            for (lane, place) in row.iter_mut().enumerate() {
-                *place =
-                    side.x * lanes[0][lane] + side.y * lanes[1][lane] + side.z * lanes[2][lane];
-            }
+        let part = |side: &Vector3<f64>, lane: usize| {
+            side.x * lanes[0][lane] + side.y * lanes[1][lane] + side.z * lanes[2][lane]
+        };
+        let sides = [&square.first, &square.second];
+        Self {
+            x: Matrix2::from_fn(|row, lane| part(sides[row], lane)),
+            y: Matrix2::from_fn(|row, lane| part(sides[row], 2 + lane)),
+            f: Matrix2x3::from_fn(|row, lane| part(sides[row], 4 + lane)),
         }
-        let block = |at: usize| [[rows[0][at], rows[0][at + 1]], [rows[1][at], rows[1][at + 1]]];
-        let f = rows.map(|row| [row[4], row[5], row[6]]);
-        Self { x: block(0), y: block(2), f }
+    }
+}
+
+impl Way {
+    fn new(lanes: &Lanes) -> Self {
+        Self {
+            x: Matrix3x2::from_fn(|row, lane| lanes[row][lane]),
+            y: Matrix3x2::from_fn(|row, lane| lanes[row][2 + lane]),
+            f: Matrix3::from_fn(|row, lane| lanes[row][4 + lane]),
+        }
     }
 }
 
@@ -61,14 +77,9 @@ fn column(lanes: &mut Lanes, lane: usize, vector: &Vector3<f64>) {
 /// Changes of the rate `m x t`.
 fn rate_change(end: &State, change: &Change) -> Lanes {
     let mut rate = [[0.0; LANES]; 3];
-    for (i, j, k) in [(0, 1, 2), (1, 2, 0), (2, 0, 1)] {
-        for lane in 0..LANES {
-            rate[i][lane] = change.moment[j][lane] * end.tangent[k]
-                - change.moment[k][lane] * end.tangent[j]
-                + end.moment[j] * change.tangent[k][lane]
-                - end.moment[k] * change.tangent[j][lane];
-        }
-    }
+    // m x dt - t x dm
+    add_cross(&mut rate, &end.moment, &change.tangent, 1.0);
+    add_cross(&mut rate, &end.tangent, &change.moment, -1.0);
     rate
 }
 
@@ -92,7 +103,7 @@ impl Stretch {
         let tangent = Parts::new(&ends, &change.tangent);
         let rate = Parts::new(&ends, &rate_change(&series.at(1.0), &change));
         let aim = band::inverse(&tangent.y)?;
-        Some(Self { tangent, rate, way: change.way, aim, begins, ends })
+        Some(Self { tangent, rate, way: Way::new(&change.way), aim, begins, ends })
     }
 
     pub(super) fn misfit(&self, end: &State, next: &Vector3<f64>) -> Misfit {
@@ -110,71 +121,47 @@ impl Stretch {
     pub(super) fn rate_step(
         &self,
         misfit: &Misfit,
-        x: [f64; 2],
-        x_next: [f64; 2],
-        force: &[f64; COMMON],
-    ) -> [f64; 2] {
-        let along = times(&self.tangent.x, x);
-        let mut want = [0.0; 2];
-        for i in 0..2 {
-            let f = &self.tangent.f[i];
-            let pushed = f[0] * force[0] + f[1] * force[1] + f[2] * force[2];
-            want[i] = x_next[i] - along[i] - pushed - misfit.tangent[i];
-        }
-        times(&self.aim, want)
+        (x, x_next): (&Vector2<f64>, &Vector2<f64>),
+        force: &Vector3<f64>,
+    ) -> Vector2<f64> {
+        self.aim * (x_next - self.tangent.x * x - self.tangent.f * force - misfit.tangent)
+    }
+
+    /// How the way from end to end changes in a step.
+    pub(super) fn way_step(
+        &self,
+        misfit: &Misfit,
+        (x, x_next): (&Vector2<f64>, &Vector2<f64>),
+        force: &Vector3<f64>,
+    ) -> Vector3<f64> {
+        let y = self.rate_step(misfit, (x, x_next), force);
+        misfit.way + self.way.x * x + self.way.y * y + self.way.f * force
     }
 
     /// Adds the stretch to the equations of its joints and of the force.
     pub(super) fn add_to(
         &self,
-        rows: &mut [Row],
+        (rows, closing): (&mut [Row], &mut Closing),
         at: usize,
-        closing: &mut Closing,
         misfit: &Misfit,
-        rate: [f64; 2],
+        rate: &Vector2<f64>,
     ) {
-        let along = product(&self.aim, &self.tangent.x);
-        let back = product(&self.rate.y, &self.aim);
-        let missed = times(&self.aim, misfit.tangent);
-        let passed = times(&self.rate.y, missed);
-        let mut pushed = [[0.0; 3]; 2];
-        for axis in 0..3 {
-            let column = times(&self.aim, [self.tangent.f[0][axis], self.tangent.f[1][axis]]);
-            pushed[0][axis] = column[0];
-            pushed[1][axis] = column[1];
-        }
+        let (pushed, missed) = (self.aim * self.tangent.f, self.aim * misfit.tangent);
+        // The blocks on the diagonal are symmetric but for what the short series of changes leave out.
+        let even = |block: Matrix2<f64>| (block + block.transpose()) * 0.5;
         if at > 0 {
             let row = &mut rows[at - 1];
-            for i in 0..2 {
-                for j in 0..2 {
-                    row.own[i][j] += 0.5 * (along[i][j] + along[j][i]);
-                    row.next[i][j] = -self.aim[i][j];
-                }
-                for axis in 0..3 {
-                    row.common[i][axis] += pushed[i][axis];
-                }
-                row.given[i] += rate[i] - missed[i];
-            }
+            row.own += even(self.aim * self.tangent.x);
+            row.next = -self.aim;
+            row.force += pushed;
+            row.given += rate - missed;
         }
         if let Some(row) = rows.get_mut(at) {
-            for i in 0..2 {
-                for j in 0..2 {
-                    row.own[i][j] += 0.5 * (back[i][j] + back[j][i]);
-                }
-                for axis in 0..3 {
-                    let through = times(&self.rate.y, [pushed[0][axis], pushed[1][axis]]);
-                    row.common[i][axis] += self.rate.f[i][axis] - through[i];
-                }
-                row.given[i] -= misfit.rate[i] - passed[i];
-            }
+            row.own += even(self.rate.y * self.aim);
+            row.force += self.rate.f - self.rate.y * pushed;
+            row.given -= misfit.rate - self.rate.y * missed;
         }
-        for i in 0..3 {
-            let way = &self.way[i];
-            for axis in 0..3 {
-                let through = way[2] * pushed[0][axis] + way[3] * pushed[1][axis];
-                closing.own[i][axis] -= way[4 + axis] - through;
-            }
-            closing.given[i] += misfit.way[i] - way[2] * missed[0] - way[3] * missed[1];
-        }
+        closing.own -= self.way.f - self.way.y * pushed;
+        closing.given += misfit.way - self.way.y * missed;
     }
 }

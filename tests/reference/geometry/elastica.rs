@@ -1,8 +1,6 @@
 //! The free shape of a hose against the elastica, closed forms and another method in another language.
 
-use hosewright::geometry::free_hose::{
-    FreeHose, FreeHoseInput, HoseWeight, free_hose, free_hose_shapes,
-};
+use hosewright::geometry::free_hose::{FreeHose, FreeHoseInput, HoseWeight, free_hose};
 use hosewright::geometry::stiffness::{Overhang, Reading, cantilever, stiffness};
 use nalgebra::{Point3, Vector3};
 
@@ -35,15 +33,23 @@ fn between(
 /// A pinned hose of length 1 buckled to a slope at its ends, as a clamped one with just these slopes.
 fn pinned(slope_deg: f64) -> (FreeHose, f64) {
     let slope = slope_deg.to_radians();
-    let (first, second) = complete((0.5 * slope).sin());
+    let (first, second) = complete(libm::sin(0.5 * slope));
     let chord = 2.0 * second / first - 1.0;
     let [leaves, arrives] =
-        [slope, -slope].map(|angle| Vector3::new(angle.cos(), angle.sin(), 0.0));
-    let input = between(leaves, Vector3::x() * chord, arrives, 1.0);
-    let shapes = free_hose_shapes(&input).expect("shapes").into_iter();
-    // Beyond half a turn a clamped hose has shapes of less energy; the pinned one is among the others.
-    let by_moment = |a: &FreeHose, b: &FreeHose| a.moment.norm().total_cmp(&b.moment.norm());
-    (shapes.min_by(by_moment).expect("a shape"), chord)
+        [slope, -slope].map(|angle| Vector3::new(libm::cos(angle), libm::sin(angle), 0.0));
+    (free_hose(&between(leaves, Vector3::x() * chord, arrives, 1.0)).expect("a shape"), chord)
+}
+
+/// The same from one end to its middle: load over the first critical load, and the moment at the end.
+fn pinned_half(slope_deg: f64) -> Vec<f64> {
+    let slope = slope_deg.to_radians();
+    let modulus = libm::sin(0.5 * slope);
+    let (first, second) = complete(modulus);
+    let middle = Vector3::new(second / first - 0.5, modulus / first, 0.0);
+    let leaves = Vector3::new(libm::cos(slope), libm::sin(slope), 0.0);
+    let found = free_hose(&between(leaves, middle, Vector3::x(), 0.5)).expect("a shape");
+    let critical = 0.25 * std::f64::consts::PI * std::f64::consts::PI;
+    vec![-found.force.x / critical, found.moment_from.norm()]
 }
 
 fn load_and_rise(slope_deg: f64) -> Vec<f64> {
@@ -72,6 +78,9 @@ fn free_shapes_agree_with_worked_figures() {
     all_agree(include_str!("elastica.toml"), |case| match case.call.as_str() {
         "pinned: load over the first critical load, rise over length, moment at the end" => {
             load_and_rise(case.number("slope_deg"))
+        }
+        "pinned, half of it: load over the first critical load, moment at the end" => {
+            pinned_half(case.number("slope_deg"))
         }
         "pinned: chord and moment at the end" => {
             let (found, chord) = pinned(case.number("slope_deg"));
