@@ -216,21 +216,50 @@ impl Plan {
     }
 }
 
+/// What stands in `[plan]`.
+struct Head {
+    name: String,
+    revision: Option<String>,
+    note: Option<String>,
+    axes: Axes,
+    cut_step_mm: f64,
+    tolerances: Tolerances,
+    waterline_mm: Option<[f64; 3]>,
+    rules: Vec<String>,
+}
+
+impl Head {
+    fn read(head: &Section<'_>, tables: &Tables, unit_mm: f64) -> Option<Self> {
+        // Everything is read before the first `?`, so that one fault does not hide the next.
+        let words = |key| head.words(key).map(|w| w.value);
+        let name = words("name");
+        let axes = head.section("axes", &shape::AXES).and_then(|s| axes::read(&s));
+        let cut_step = positive::<Length>(head, "cut_step");
+        let waterline = head.point("waterline");
+        let rest = Self {
+            name: String::new(),
+            revision: words("revision"),
+            note: words("note"),
+            cut_step_mm: cut_step.map_or(1.0, |l| l.value.si() * 1e3),
+            tolerances: Tolerances::read(head),
+            waterline_mm: waterline.map(|w| w.value.map(|c| c * unit_mm)),
+            rules: read_rules(head, tables),
+            axes: axes?,
+        };
+        Some(Self { name: name?, ..rest })
+    }
+}
+
 fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let head = root.section("plan", &shape::PLAN);
-    let unit_mm = head.as_ref().and_then(length_unit_mm);
-    let axes = head.as_ref().and_then(|h| axes::read(&h.section("axes", &shape::AXES)?));
-    let cut_step = head.as_ref().and_then(|h| positive::<Length>(h, "cut_step"));
-    let tolerances = head.as_ref().map(Tolerances::read).unwrap_or_default();
-    let waterline = head.as_ref().and_then(|h| h.point("waterline"));
-    let waterline_mm = waterline.zip(unit_mm).map(|(w, unit)| w.value.map(|c| c * unit));
-    let rules = head.as_ref().map(|h| read_rules(h, tables)).unwrap_or_default();
+    // A plan without a unit is refused; the rest of it is read all the same, for its other faults.
+    let unit = head.as_ref().and_then(length_unit_mm).unwrap_or(1.0);
+    let head = head.and_then(|h| Head::read(&h, tables, unit));
 
     let fluids = fluid::read(root, tables);
     let hoses = own::read_hoses(root);
     let ends = own::read_ends(root);
     let benders = bender::read(root);
-    let unit = unit_mm.unwrap_or(1.0);
     let datums = measured::read_datums(root, unit);
     let taped = measured::Datums::new(root, &datums);
     let components = component::read(root, &taped, unit);
@@ -255,16 +284,15 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let plan_fluid =
         |f: Placed<fluid::NamedFluid>| PlanFluid { id: f.value.id, fluid: f.value.fluid };
     let head = head?;
-    let words = |key| head.words(key).map(|w| w.value);
     Some(Plan {
-        name: head.words("name")?.value,
-        revision: words("revision"),
-        note: words("note"),
-        axes: axes?,
-        cut_step_mm: cut_step.map_or(1.0, |l| l.value.si() * 1000.0),
-        tolerances,
-        waterline_mm,
-        rules,
+        name: head.name,
+        revision: head.revision,
+        note: head.note,
+        axes: head.axes,
+        cut_step_mm: head.cut_step_mm,
+        tolerances: head.tolerances,
+        waterline_mm: head.waterline_mm,
+        rules: head.rules,
         fluids: fluids.into_iter().map(plan_fluid).collect(),
         datums,
         components,
