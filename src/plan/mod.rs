@@ -10,6 +10,7 @@ mod case;
 mod choice;
 mod component;
 mod fluid;
+mod head;
 mod join;
 mod keep_out;
 mod line;
@@ -29,6 +30,7 @@ pub use axes::Axes;
 pub use bender::{Bench, Bender, Mark, Room};
 pub use case::{Ambient, Case};
 pub use component::{Component, Port, PortEnd};
+pub use head::Tolerances;
 pub use keep_out::{KeepOut, KeptBody};
 pub use line::{
     Anchor, Carrier, Clip, Duty, Line, Loss, LossLaw, PortRef, Resized, Service, Sleeve, Tube, Zone,
@@ -43,9 +45,9 @@ pub use stock::{Order, Piece, Stock};
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::document::{Placed, Reader, Section, shorten, with_unit};
 pub use crate::document::{Shifts, Uncertain};
+use crate::table::Tables;
 use crate::table::fluid::Fluid;
-use crate::table::{Cell, Tables};
-use crate::units::{Length, Quantity, Ratio};
+use crate::units::{Quantity, Ratio};
 
 /// A plan is written by hand; a text beyond this size is not one.
 pub const LARGEST_BYTES: usize = 64 * 1024 * 1024;
@@ -57,28 +59,6 @@ pub struct PlanFluid {
     pub id: String,
     /// Its law and figures.
     pub fluid: Fluid,
-}
-
-/// How far lengths and places may be off, mm, where the builder says.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Tolerances {
-    /// A cut hose.
-    pub cut_mm: Option<f64>,
-    /// The cut-off of one fitting.
-    pub cut_off_mm: Option<f64>,
-    /// The place of a port that has no tolerance of its own.
-    pub port_mm: Option<f64>,
-}
-
-impl Tolerances {
-    fn read(head: &Section<'_>) -> Self {
-        let mm = |key| not_negative::<Length>(head, key).map(|t| t.value.si() * 1e3);
-        Self {
-            cut_mm: mm("cut_tolerance"),
-            cut_off_mm: mm("cut_off_tolerance"),
-            port_mm: mm("port_tolerance"),
-        }
-    }
 }
 
 /// The plan as understood.
@@ -216,45 +196,11 @@ impl Plan {
     }
 }
 
-/// What stands in `[plan]`.
-struct Head {
-    name: String,
-    revision: Option<String>,
-    note: Option<String>,
-    axes: Axes,
-    cut_step_mm: f64,
-    tolerances: Tolerances,
-    waterline_mm: Option<[f64; 3]>,
-    rules: Vec<String>,
-}
-
-impl Head {
-    fn read(head: &Section<'_>, tables: &Tables, unit_mm: f64) -> Option<Self> {
-        // Everything is read before the first `?`, so that one fault does not hide the next.
-        let words = |key| head.words(key).map(|w| w.value);
-        let name = words("name");
-        let axes = head.section("axes", &shape::AXES).and_then(|s| axes::read(&s));
-        let cut_step = positive::<Length>(head, "cut_step");
-        let waterline = head.point("waterline");
-        let rest = Self {
-            name: String::new(),
-            revision: words("revision"),
-            note: words("note"),
-            cut_step_mm: cut_step.map_or(1.0, |l| l.value.si() * 1e3),
-            tolerances: Tolerances::read(head),
-            waterline_mm: waterline.map(|w| w.value.map(|c| c * unit_mm)),
-            rules: read_rules(head, tables),
-            axes: axes?,
-        };
-        Some(Self { name: name?, ..rest })
-    }
-}
-
 fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let head = root.section("plan", &shape::PLAN);
     // A plan without a unit is refused; the rest of it is read all the same, for its other faults.
-    let unit = head.as_ref().and_then(length_unit_mm).unwrap_or(1.0);
-    let head = head.and_then(|h| Head::read(&h, tables, unit));
+    let unit = head.as_ref().and_then(head::length_unit_mm).unwrap_or(1.0);
+    let head = head.and_then(|h| head::Head::read(&h, tables, unit));
 
     let fluids = fluid::read(root, tables);
     let hoses = own::read_hoses(root);
@@ -306,28 +252,6 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         matrix,
         uncertain: root.reader().uncertain(),
     })
-}
-
-fn length_unit_mm(head: &Section<'_>) -> Option<f64> {
-    let units = [("mm", 1.0), ("cm", 10.0), ("m", 1000.0), ("in", 25.4)];
-    head.choice("length_unit", &units).map(|u| u.value)
-}
-
-fn read_rules(head: &Section<'_>, tables: &Tables) -> Vec<String> {
-    let table = tables.get("limit", "regulation");
-    let known: Vec<String> = table
-        .into_iter()
-        .flat_map(|t| t.rows.iter().filter_map(|r| r.cells.get("id")).map(Cell::to_text))
-        .collect();
-    let mut rules = Vec::new();
-    for rule in head.names("rules") {
-        if known.contains(&rule.value) {
-            rules.push(rule.value);
-        } else {
-            head.unknown(&rule, "rule", known.iter().map(String::as_str));
-        }
-    }
-    rules
 }
 
 /// A quantity that must be greater than zero.

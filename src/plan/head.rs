@@ -1,0 +1,86 @@
+//! `[plan]`: the machine, its unit, its axes and how well things are measured.
+
+use super::{Axes, axes, not_negative, positive, shape};
+use crate::document::Section;
+use crate::table::{Cell, Tables};
+use crate::units::{Length, Quantity};
+
+/// How far lengths and places may be off, mm, where the builder says.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Tolerances {
+    /// A cut hose.
+    pub cut_mm: Option<f64>,
+    /// The cut-off of one fitting.
+    pub cut_off_mm: Option<f64>,
+    /// The place of a port that has no tolerance of its own.
+    pub port_mm: Option<f64>,
+}
+
+impl Tolerances {
+    fn read(head: &Section<'_>) -> Self {
+        let mm = |key| not_negative::<Length>(head, key).map(|t| t.value.si() * 1e3);
+        Self {
+            cut_mm: mm("cut_tolerance"),
+            cut_off_mm: mm("cut_off_tolerance"),
+            port_mm: mm("port_tolerance"),
+        }
+    }
+}
+
+/// What stands in `[plan]`.
+pub struct Head {
+    pub name: String,
+    pub revision: Option<String>,
+    pub note: Option<String>,
+    pub axes: Axes,
+    pub cut_step_mm: f64,
+    pub tolerances: Tolerances,
+    pub waterline_mm: Option<[f64; 3]>,
+    pub rules: Vec<String>,
+}
+
+impl Head {
+    /// Reads it; all its faults are reported together.
+    pub fn read(head: &Section<'_>, tables: &Tables, unit_mm: f64) -> Option<Self> {
+        // Everything is read before the first `?`, so that one fault does not hide the next.
+        let words = |key| head.words(key).map(|w| w.value);
+        let name = words("name");
+        let axes = head.section("axes", &shape::AXES).and_then(|s| axes::read(&s));
+        let cut_step = positive::<Length>(head, "cut_step");
+        let waterline = head.point("waterline");
+        let rest = Self {
+            name: String::new(),
+            revision: words("revision"),
+            note: words("note"),
+            cut_step_mm: cut_step.map_or(1.0, |l| l.value.si() * 1e3),
+            tolerances: Tolerances::read(head),
+            waterline_mm: waterline.map(|w| w.value.map(|c| c * unit_mm)),
+            rules: read_rules(head, tables),
+            axes: axes?,
+        };
+        Some(Self { name: name?, ..rest })
+    }
+}
+
+/// The unit of bare coordinates, mm.
+pub fn length_unit_mm(head: &Section<'_>) -> Option<f64> {
+    let units = [("mm", 1.0), ("cm", 10.0), ("m", 1000.0), ("in", 25.4)];
+    head.choice("length_unit", &units).map(|u| u.value)
+}
+
+fn read_rules(head: &Section<'_>, tables: &Tables) -> Vec<String> {
+    let table = tables.get("limit", "regulation");
+    let known: Vec<String> = table
+        .into_iter()
+        .flat_map(|t| t.rows.iter().filter_map(|r| r.cells.get("id")).map(Cell::to_text))
+        .collect();
+    let mut rules = Vec::new();
+    for rule in head.names("rules") {
+        if known.contains(&rule.value) {
+            rules.push(rule.value);
+        } else {
+            head.unknown(&rule, "rule", known.iter().map(String::as_str));
+        }
+    }
+    rules
+}
