@@ -95,7 +95,6 @@ fn hoses_between_random_ends_come_to_rest_from_a_cold_start() {
 }
 
 #[test]
-#[ignore = "some seconds; the same as above for more hoses"]
 fn ten_thousand_hoses_between_random_ends_come_to_rest() {
     assert_eq!(settled(10_000), 10_000);
 }

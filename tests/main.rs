@@ -15,6 +15,7 @@ mod properties;
 mod readme;
 mod reference;
 mod routes;
+mod shapes;
 mod shortest;
 mod simplify;
 mod spread;

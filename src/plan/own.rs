@@ -4,7 +4,7 @@ use super::{Given, positive, shape};
 use crate::document::{Placed, Section};
 use crate::source::{Cite, Sourced, Standing};
 use crate::table::end::{End, Gender};
-use crate::table::hose::{BendDatum, HeatRule, Hose};
+use crate::table::hose::{BendDatum, DroopTest, HeatRule, Hose};
 use crate::units::{
     Angle, GaugePressure, Length, LinearMass, PressureDifference, Quantity, Ratio, Temperature,
 };
@@ -73,6 +73,7 @@ fn read_hose(section: &Section<'_>) -> Hose {
         vacuum: positive::<PressureDifference>(section, "vacuum")
             .map(|v| Sourced::new(v.value, cite.clone())),
         mass: positive::<LinearMass>(section, "mass").map(|m| Sourced::new(m.value, cite.clone())),
+        droop_test: droop_test(section).map(|d| Sourced::new(d, cite.clone())),
         end_bore: length("end_bore"),
         liner: words("liner"),
         temperature_min: heat("temperature_min"),
@@ -83,6 +84,27 @@ fn read_hose(section: &Section<'_>) -> Hose {
         surface: words("surface"),
         fire: words("fire"),
     }
+}
+
+/// How far a piece of the hose hung down; its mass makes a stiffness of that.
+fn droop_test(section: &Section<'_>) -> Option<DroopTest> {
+    let test = section.section("droop_test", &shape::DROOP_TEST)?;
+    let overhang = positive::<Length>(&test, "overhang");
+    let droop = positive::<Length>(&test, "droop");
+    if !section.has("mass") {
+        let message = "a droop test tells nothing without the mass of the hose";
+        let help = vec!["weigh a metre of it: mass = \"0.35 kg/m\"".into()];
+        section.reader().problem(&section.place("droop_test"), message, "no mass", help);
+    }
+    let (overhang, droop) = (overhang?, droop?);
+    // Hanging straight down would be all of it; beyond nine tenths nothing can be read off.
+    let share = droop.value.si() / overhang.value.si();
+    if !(0.001..=0.9).contains(&share) {
+        let message = "the droop must be between a thousandth and nine tenths of the overhang";
+        let help = vec!["let more of the hose hang out, or less".into()];
+        section.reader().problem(&droop.span, message, "tells nothing", help);
+    }
+    Some(DroopTest { overhang: overhang.value, droop: droop.value })
 }
 
 fn bend_to(section: &Section<'_>) -> BendDatum {

@@ -161,6 +161,11 @@ pub static HOSE: Shape = Shape {
         Key::may("bend_to", Kind::Choice(BEND_DATUMS), "what the bend radius is measured to"),
         Key::may("vacuum", quantity::<PressureDifference>(), "pressure below ambient it stands"),
         Key::may("mass", quantity::<LinearMass>(), "mass per length"),
+        Key::may(
+            "droop_test",
+            Kind::Section(&DROOP_TEST),
+            "how stiff it is: a straight piece of it, empty, held level at one end",
+        ),
         Key::may("end_bore", quantity::<Length>(), "least bore of its end fittings"),
         Key::may("liner", Kind::Words, "material that touches the fluid"),
         Key::may("temperature_min", quantity::<Temperature>(), "coldest service"),
@@ -185,6 +190,16 @@ pub static HOSE: Shape = Shape {
         Key::may("fire", Kind::Words, "fire class: fire-resistant, fireproof or none"),
         Key::must("source", Kind::Words, "where the figures come from"),
         Key::may("standing", Kind::Choice(STANDINGS), "how far to trust them"),
+    ],
+};
+
+/// `droop_test = { ... }` of a hose.
+pub static DROOP_TEST: Shape = Shape {
+    title: "droop_test",
+    about: "How far a straight piece of empty hose hangs down that is held level at one end.",
+    keys: &[
+        Key::must("overhang", quantity::<Length>(), "length that hangs free"),
+        Key::must("droop", quantity::<Length>(), "how far its free end hangs below the held one"),
     ],
 };
 

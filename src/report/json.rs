@@ -75,7 +75,7 @@ fn line(plan: &crate::plan::Line, facts: &LineFacts) -> Value {
         "assembly_least_proven": least.map(|l| l.proven),
         "free_shape": facts.shape.as_ref().and_then(|s| s.spans.as_ref().ok()).map(|spans| {
             spans.iter().map(|s| json!({
-                "from_mm": s.from_mm, "to_mm": s.to_mm, "path_mm": s.path_mm, "bow_mm": s.bow_mm,
+                "from_mm": s.from_mm, "to_mm": s.to_mm, "path_mm": s.path_mm, "bow_mm": s.bow_mm, "sag_mm": s.sag_mm,
                 "tightest_radius_mm": s.tightest_mm.is_finite().then_some(s.tightest_mm),
                 "tightest_at_mm": s.tightest_at_mm, "buckled": s.buckled,
             })).collect::<Vec<_>>()

@@ -133,7 +133,8 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
         .map(|(line, (routed, duties))| line_facts(plan, tables, line, routed, duties))
         .collect();
     if depth == Depth::Whole {
-        lines.par_iter_mut().for_each(|line| line.shape = shape::solve(line));
+        let planned = lines.par_iter_mut().zip(&plan.lines);
+        planned.for_each(|(facts, line)| facts.shape = shape::solve(plan, line, facts));
     }
     let expansion = expansion::solve(plan, &cases, &networked.facts, &lines);
     let cutting = makeup::cutting(plan, &lines);

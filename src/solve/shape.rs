@@ -2,11 +2,18 @@
 
 use std::cmp::Ordering;
 
-use super::LineFacts;
-use super::geometry::GeometryFacts;
-use crate::geometry::free_hose::{FreeHose, FreeHoseInput, free_hose};
+use std::f64::consts::FRAC_PI_4;
+
+use nalgebra::Vector3;
+
+use super::geometry::{GeometryFacts, up};
+use super::{GRAVITY_M_S2, LineFacts, fluid};
+use crate::geometry::free_hose::{FreeHose, FreeHoseInput, HoseWeight, free_hose};
+use crate::geometry::stiffness::{Overhang, Reading, stiffness};
 use crate::geometry::{Pose, shortest_with_straights};
 use crate::makeup::cut_length::CutLength;
+use crate::plan::{Carrier, Line, Plan};
+use crate::units::{Quantity, Temperature};
 
 /// Parts into which each free stretch is divided: its curvature is smooth.
 const SEGMENTS: usize = 60;
@@ -30,6 +37,8 @@ pub struct SpanShape {
     pub tightest_at_mm: f64,
     /// How far it bows from the straight between its ends, mm.
     pub bow_mm: f64,
+    /// How far it hangs below its lower end, mm; only where stiffness and mass of the hose are known.
+    pub sag_mm: Option<f64>,
     /// Whether its ends are in line, so that it bows to whichever side it likes.
     pub buckled: bool,
 }
@@ -69,88 +78,120 @@ fn tighter(a: &SpanShape, b: &SpanShape) -> Ordering {
 }
 
 /// The shape of a hose; none for a tube and where there is no route or no length.
-pub fn solve(facts: &LineFacts) -> Option<ShapeFacts> {
+pub fn solve(plan: &Plan, line: &Line, facts: &LineFacts) -> Option<ShapeFacts> {
     let geometry = facts.geometry.as_ref().ok()?;
     let makeup = facts.makeup.as_ref().ok()?;
     makeup.reach.as_ref()?;
-    let spans = spans(geometry, makeup.cut.assembly_mm);
-    let longest_mm = spans.as_ref().ok().and_then(|s| longest_mm(geometry, &makeup.cut, s));
+    let held = Held { geometry, weight: weight(plan, line, facts) };
+    let spans = held.spans(makeup.cut.assembly_mm);
+    let longest_mm = spans.as_ref().ok().and_then(|s| held.longest_mm(&makeup.cut, s));
     Some(ShapeFacts { spans, longest_mm, least_possible: least_possible(geometry) })
 }
 
-/// The natural shape of each stretch of an assembly. The slack is left where it bends the hose least: a
-/// clamped stretch of length `l` with the slack `d` bends to `l^1.5 / (4 pi sqrt(d))`, so stretches bend
-/// alike when each has slack in proportion to the cube of its length.
-fn spans(geometry: &GeometryFacts, assembly_mm: f64) -> Result<Vec<SpanShape>, String> {
-    let route = &geometry.route;
-    let [a, b] = &geometry.laid.ends;
-    let (first, last) = (a.stiff_mm(), route.length_mm - b.stiff_mm());
-    let inside = geometry.support.stations_mm.iter().copied().filter(|s| *s > first && *s < last);
-    let mut stations: Vec<f64> = std::iter::once(first).chain(inside).collect();
-    stations.push(last);
-    let long = stations.windows(2).map(|w| [w[0], w[1]]).filter(|[f, t]| t - f > SHORTEST_SPAN_MM);
-    let long: Vec<[f64; 2]> = long.collect();
-    let cube = |[from, to]: [f64; 2]| (to - from) * (to - from) * (to - from);
-    let cubes: f64 = long.iter().map(|span| cube(*span)).sum();
-    let slack_mm = assembly_mm - route.length_mm;
-    let mut along_mm = first;
-    let mut shapes = Vec::with_capacity(long.len());
-    for ends in long {
-        let path_mm = ends[1] - ends[0];
-        let length_mm = path_mm + slack_mm * cube(ends) / cubes;
-        let shape = span(geometry, ends, length_mm)?;
-        shapes.push(SpanShape {
-            from_mm: along_mm,
-            to_mm: along_mm + length_mm,
-            path_mm,
-            tightest_mm: shape.tightest_radius_mm,
-            tightest_at_mm: along_mm + shape.tightest_station_mm,
-            bow_mm: shape.bow_mm,
-            buckled: shape.buckled,
-        });
-        along_mm += length_mm;
-    }
-    Ok(shapes)
-}
-
-fn span(
-    geometry: &GeometryFacts,
-    [from_mm, to_mm]: [f64; 2],
-    length_mm: f64,
-) -> Result<FreeHose, String> {
-    let path = &geometry.route.path;
-    let point = |station| path.point_at(station).map_err(|e| e.to_string());
-    let tangent = |station| path.tangent_at(station).map_err(|e| e.to_string());
-    let input = FreeHoseInput {
-        from: point(from_mm)?,
-        leaves: tangent(from_mm)?,
-        to: point(to_mm)?,
-        arrives: tangent(to_mm)?,
-        length_mm,
-        weight: None,
-        segments: SEGMENTS,
+/// Weight and stiffness of the hose, full of what flows in it in its first case, with the machine level; none where the plan
+/// holds no droop test.
+fn weight(plan: &Plan, line: &Line, facts: &LineFacts) -> Option<HoseWeight> {
+    let Carrier::Hose(hose) = &line.carrier else { return None };
+    let test = hose.droop_test.as_ref()?.value;
+    let mass_kg_m = hose.mass.as_ref()?.value.si();
+    let piece = Overhang {
+        length_m: test.overhang.si(),
+        per_length_n_m: mass_kg_m * GRAVITY_M_S2,
+        tip_n: 0.0,
     };
-    free_hose(&input).map_err(|e| e.to_string())
+    let measured = stiffness(&piece, Reading::Droop { droop_m: test.droop.si() }).ok()?;
+    let warm = Temperature::from_si(facts.duties.first()?.temperature_k);
+    let density = fluid::state(&plan.fluids[line.fluid].fluid, warm).ok()?.density_kg_m3;
+    let bore_m = facts.bore.as_ref()?.value * 1e-3;
+    let full_kg_m = mass_kg_m + density * FRAC_PI_4 * bore_m * bore_m;
+    let [x, y, z] = up(&plan.axes, 0.0, 0.0)?;
+    Some(HoseWeight {
+        per_length_n_m: full_kg_m * GRAVITY_M_S2,
+        stiffness_n_m2: measured.stiffness_n_m2,
+        up: Vector3::new(x, y, z),
+    })
 }
 
-/// Between the chosen length and the longest by the rule: the longest that keeps the least radius.
-fn longest_mm(geometry: &GeometryFacts, cut: &CutLength, chosen: &[SpanShape]) -> Option<f64> {
-    let least_mm = geometry.allowed.as_ref()?.least_mm;
-    let keeps = |spans: &[SpanShape]| spans.iter().all(|s| s.tightest_mm >= least_mm - 1e-6);
-    let at = |assembly_mm: f64| spans(geometry, assembly_mm).ok().is_some_and(|s| keeps(&s));
-    if cut.longest_mm <= cut.assembly_mm || !keeps(chosen) || at(cut.longest_mm) {
-        return None;
-    }
-    let (mut good, mut bad) = (cut.assembly_mm, cut.longest_mm);
-    for _ in 0..HALVINGS {
-        let middle = f64::midpoint(good, bad);
-        if at(middle) {
-            good = middle;
-        } else {
-            bad = middle;
+/// A hose on its route, held at its ends and clips.
+struct Held<'g> {
+    geometry: &'g GeometryFacts,
+    weight: Option<HoseWeight>,
+}
+
+impl Held<'_> {
+    /// The natural shape of each stretch of an assembly. The slack is left where it bends the hose least: a
+    /// clamped stretch of length `l` with the slack `d` bends to `l^1.5 / (4 pi sqrt(d))`, so stretches bend
+    /// alike when each has slack in proportion to the cube of its length.
+    fn spans(&self, assembly_mm: f64) -> Result<Vec<SpanShape>, String> {
+        let route = &self.geometry.route;
+        let [a, b] = &self.geometry.laid.ends;
+        let (first, last) = (a.stiff_mm(), route.length_mm - b.stiff_mm());
+        let inside =
+            self.geometry.support.stations_mm.iter().copied().filter(|s| *s > first && *s < last);
+        let mut stations: Vec<f64> = std::iter::once(first).chain(inside).collect();
+        stations.push(last);
+        let long =
+            stations.windows(2).map(|w| [w[0], w[1]]).filter(|[f, t]| t - f > SHORTEST_SPAN_MM);
+        let long: Vec<[f64; 2]> = long.collect();
+        let cube = |[from, to]: [f64; 2]| (to - from) * (to - from) * (to - from);
+        let cubes: f64 = long.iter().map(|span| cube(*span)).sum();
+        let slack_mm = assembly_mm - route.length_mm;
+        let mut along_mm = first;
+        let mut shapes = Vec::with_capacity(long.len());
+        for ends in long {
+            let path_mm = ends[1] - ends[0];
+            let length_mm = path_mm + slack_mm * cube(ends) / cubes;
+            let shape = self.span(ends, length_mm)?;
+            shapes.push(SpanShape {
+                from_mm: along_mm,
+                to_mm: along_mm + length_mm,
+                path_mm,
+                tightest_mm: shape.tightest_radius_mm,
+                tightest_at_mm: along_mm + shape.tightest_station_mm,
+                bow_mm: shape.bow_mm,
+                sag_mm: shape.sag_mm,
+                buckled: shape.buckled,
+            });
+            along_mm += length_mm;
         }
+        Ok(shapes)
     }
-    Some(good)
+
+    fn span(&self, [from_mm, to_mm]: [f64; 2], length_mm: f64) -> Result<FreeHose, String> {
+        let path = &self.geometry.route.path;
+        let point = |station| path.point_at(station).map_err(|e| e.to_string());
+        let tangent = |station| path.tangent_at(station).map_err(|e| e.to_string());
+        let input = FreeHoseInput {
+            from: point(from_mm)?,
+            leaves: tangent(from_mm)?,
+            to: point(to_mm)?,
+            arrives: tangent(to_mm)?,
+            length_mm,
+            weight: self.weight,
+            segments: SEGMENTS,
+        };
+        free_hose(&input).map_err(|e| e.to_string())
+    }
+
+    /// Between the chosen length and the longest by the rule: the longest that keeps the least radius.
+    fn longest_mm(&self, cut: &CutLength, chosen: &[SpanShape]) -> Option<f64> {
+        let least_mm = self.geometry.allowed.as_ref()?.least_mm;
+        let keeps = |spans: &[SpanShape]| spans.iter().all(|s| s.tightest_mm >= least_mm - 1e-6);
+        let at = |assembly_mm: f64| self.spans(assembly_mm).ok().is_some_and(|s| keeps(&s));
+        if cut.longest_mm <= cut.assembly_mm || !keeps(chosen) || at(cut.longest_mm) {
+            return None;
+        }
+        let (mut good, mut bad) = (cut.assembly_mm, cut.longest_mm);
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(good, bad);
+            if at(middle) {
+                good = middle;
+            } else {
+                bad = middle;
+            }
+        }
+        Some(good)
+    }
 }
 
 /// The shortest hose between the two ports: straight out of each fitting as long as it should be.

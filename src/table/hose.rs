@@ -32,6 +32,15 @@ pub enum HeatRule {
     Curve(Vec<(Temperature, f64)>),
 }
 
+/// How far a piece of empty hose hangs down that is held level at one end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DroopTest {
+    /// Length that hangs free.
+    pub overhang: Length,
+    /// How far its free end hangs below the held one.
+    pub droop: Length,
+}
+
 /// A hose of one size.
 #[derive(Clone, Debug)]
 pub struct Hose {
@@ -57,6 +66,8 @@ pub struct Hose {
     pub vacuum: Option<Sourced<PressureDifference>>,
     /// Mass per length.
     pub mass: Option<Sourced<LinearMass>>,
+    /// How stiff it is, as the builder measured it.
+    pub droop_test: Option<Sourced<DroopTest>>,
     /// Least bore of the end fittings made for it.
     pub end_bore: Option<Sourced<Length>>,
     /// Material that touches the fluid.
@@ -94,6 +105,7 @@ impl Hose {
             bend_to: bend_datum(table),
             vacuum: table.quantity(row, "vacuum"),
             mass: table.quantity(row, "mass"),
+            droop_test: None,
             end_bore: table.quantity(row, "end_bore"),
             liner: table.fact_words("liner"),
             temperature_min: row_or_fact(table, row, "temperature_min"),

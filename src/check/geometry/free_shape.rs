@@ -52,8 +52,11 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
 fn words(tightest: &SpanShape, shape: &ShapeFacts) -> String {
     let bow_mm = shape.spans.iter().flatten().map(|s| s.bow_mm).fold(0.0, f64::max);
     let side = if tightest.buckled { ", to whichever side it likes" } else { "" };
+    let sag_mm = shape.spans.iter().flatten().filter_map(|s| s.sag_mm).reduce(f64::max);
+    let sag =
+        sag_mm.map_or(String::new(), |s| format!("; full, it hangs {s:.1} mm below its ends"));
     format!(
-        "by itself the hose bends to a radius of {:.1} mm, {:.1} mm from end A, and stands out {bow_mm:.1} mm at most{side}",
+        "by itself the hose bends to a radius of {:.1} mm, {:.1} mm from end A, and stands out {bow_mm:.1} mm at most{side}{sag}",
         tightest.tightest_mm, tightest.tightest_at_mm
     )
 }
