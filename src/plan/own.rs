@@ -73,7 +73,7 @@ fn read_hose(section: &Section<'_>) -> Hose {
         vacuum: positive::<PressureDifference>(section, "vacuum")
             .map(|v| Sourced::new(v.value, cite.clone())),
         mass: positive::<LinearMass>(section, "mass").map(|m| Sourced::new(m.value, cite.clone())),
-        droop_test: droop_test(section).map(|d| Sourced::new(d, cite.clone())),
+        droop_test: droop_test(section),
         end_bore: length("end_bore"),
         liner: words("liner"),
         temperature_min: heat("temperature_min"),

@@ -92,7 +92,7 @@ pub fn solve(plan: &Plan, line: &Line, facts: &LineFacts) -> Option<ShapeFacts> 
 /// holds no droop test.
 fn weight(plan: &Plan, line: &Line, facts: &LineFacts) -> Option<HoseWeight> {
     let Carrier::Hose(hose) = &line.carrier else { return None };
-    let test = hose.droop_test.as_ref()?.value;
+    let test = hose.droop_test?;
     let mass_kg_m = hose.mass.as_ref()?.value.si();
     let piece = Overhang {
         length_m: test.overhang.si(),

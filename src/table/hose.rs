@@ -67,7 +67,7 @@ pub struct Hose {
     /// Mass per length.
     pub mass: Option<Sourced<LinearMass>>,
     /// How stiff it is, as the builder measured it.
-    pub droop_test: Option<Sourced<DroopTest>>,
+    pub droop_test: Option<DroopTest>,
     /// Least bore of the end fittings made for it.
     pub end_bore: Option<Sourced<Length>>,
     /// Material that touches the fluid.

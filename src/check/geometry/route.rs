@@ -15,18 +15,20 @@ pub const ABOUT: About = About {
     remedy: "move a clip away, turn the port, or use an angled end or a hose with a smaller bend radius",
 };
 
-/// What to do, with the length that would do without the clips.
+/// What to do, with the length that the ports ask for whatever the clips.
 fn remedy(look: &Look<'_>) -> String {
-    let least = look.own.shape.as_ref().and_then(|s| s.least_possible);
-    least.map_or_else(
-        || ABOUT.remedy.to_owned(),
-        |l| {
-            format!(
-                "{}; without clips {:.1} mm of hose would do to join the ports at its least bend radius",
-                ABOUT.remedy, l.found_mm
-            )
-        },
-    )
+    let Some(least) = look.own.shape.as_ref().and_then(|s| s.least_possible) else {
+        return ABOUT.remedy.to_owned();
+    };
+    let says = if least.proven {
+        format!("without clips {:.1} mm of hose would do", least.found_mm)
+    } else {
+        format!(
+            "even without clips the shortest hose found is {:.1} mm long: the ports stand too close",
+            least.found_mm
+        )
+    };
+    format!("{}; at its least bend radius, {says}", ABOUT.remedy)
 }
 
 /// Judges the route of a line.
