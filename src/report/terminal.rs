@@ -134,9 +134,12 @@ fn waiting_lines(out: &mut String, waiting: &[&Finding], width: usize) {
         *counts.entry((line, finding.remedy.trim_start_matches("see "))).or_default() += 1;
     }
     for ((line, code), count) in counts {
-        let checks =
-            if count == 1 { "1 more check".into() } else { format!("{count} more checks") };
-        out.push_str(&wrapped(&format!("{checks} of {line} wait for {code}"), width, 2));
+        let (checks, wait) = match count {
+            1 => ("1 more check".to_owned(), "waits"),
+            many => (format!("{many} more checks"), "wait"),
+        };
+        let text = format!("{checks} of {line} {wait} for {code}");
+        out.push_str(&wrapped(&text, width, 2));
     }
 }
 
