@@ -99,7 +99,9 @@ fn tables(out: &mut Pairs) {
     let dashed: Vec<Stroke> = Stroke::ALL.into_iter().filter(|s| s.dash_mm().is_some()).collect();
     out.table("LTYPE", dashed.len() + 1);
     line_type(out, "CONTINUOUS", None);
-    dashed.iter().for_each(|s| line_type(out, s.layer(), s.dash_mm()));
+    for stroke in &dashed {
+        line_type(out, stroke.layer(), stroke.dash_mm());
+    }
     out.pair(0, "ENDTAB");
     out.table("LAYER", Stroke::ALL.len() + 2);
     layer(out, "0", 7, "CONTINUOUS");
