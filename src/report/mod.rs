@@ -15,6 +15,7 @@ pub mod route;
 pub mod short;
 pub mod size;
 pub mod spreadsheet;
+pub mod strap;
 pub mod table;
 pub mod terminal;
 pub mod uncertainty;
