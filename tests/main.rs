@@ -3,6 +3,7 @@
 mod clearance;
 mod commands;
 mod connections;
+mod drawing;
 mod fluids;
 mod free_hose;
 mod hostile;

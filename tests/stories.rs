@@ -2,6 +2,8 @@
 //! worked out by an independent script (Colebrook friction, closed-form networks); the tolerances are its own.
 #![expect(clippy::panic, reason = "a test says why when it cannot go on")]
 
+mod strap;
+
 use serde_json::Value;
 
 use crate::commands::{Bench, Run};

@@ -12,6 +12,7 @@ pub mod makeup;
 pub mod network;
 pub mod pocket;
 pub mod rating;
+pub mod strap;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -133,6 +134,9 @@ pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
     (&connection::tank_balance::ABOUT, connection::tank_balance::check),
     (&connection::swap::ABOUT, connection::swap::check),
     (&geometry::clearance::ABOUT, geometry::clearance::check),
+    (&strap::flat_length::ABOUT, strap::flat_length::check),
+    (&strap::hole::ABOUT, strap::hole::check),
+    (&strap::corner::ABOUT, strap::corner::check),
 ];
 
 /// What every check is about, in the order of the report.

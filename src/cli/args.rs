@@ -1,5 +1,7 @@
 //! All arguments in one place, with their help.
 
+mod strap;
+
 use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand, ValueEnum};
@@ -7,6 +9,7 @@ use clap::{Args as Group, Parser, Subcommand, ValueEnum};
 use crate::assess::spread::{SAMPLES, SAMPLES_RANGE};
 use crate::report::Format as ReportFormat;
 use crate::units::System;
+pub use strap::{Paper, Strap};
 
 /// Plans, checks and cuts the hoses and tubes of a machine built at home.
 #[derive(Debug, Parser)]
@@ -92,6 +95,8 @@ pub enum Command {
     Order(PlanFile),
     /// Bend table of a rigid tube: cut length, marks, angles to set, order of work
     Bend(Bend),
+    /// Flat pattern of a strap: bend lines, holes, order of work, and a drawing at full size
+    Strap(Strap),
     /// Clips of a line, to paste into a plan, from points that were taped
     Route(Route),
     /// Show tables of figures with their sources

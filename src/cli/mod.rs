@@ -7,6 +7,7 @@ mod new;
 mod plan;
 mod quick;
 mod route;
+mod strap;
 mod table;
 mod test;
 
@@ -97,6 +98,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Cut(file) => plan::cut(file, format, layout),
         Command::Order(file) => plan::order(file, format, layout),
         Command::Bend(bend) => plan::bend(bend, format, layout),
+        Command::Strap(args) => strap::run(args, format, layout),
         Command::Route(route) => route::run(route, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),
         Command::Explain(explain) => explain::run(explain, format, layout.width),

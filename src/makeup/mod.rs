@@ -5,6 +5,7 @@
 pub mod cut_length;
 pub mod mass;
 pub mod reach;
+pub mod sheet;
 pub mod stock;
 mod stock_fill;
 pub mod tube;

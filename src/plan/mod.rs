@@ -22,6 +22,7 @@ pub mod schema;
 pub mod shape;
 pub mod starter;
 mod stock;
+mod strap;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -41,6 +42,7 @@ pub use path::{
     Exchanger, ExchangerSide, Holds, Inside, Join, Need, Path, PathLaw, State, Tank, Thermostat,
 };
 pub use stock::{Order, Piece, Stock};
+pub use strap::{Ends, Round, Strap, StripBend, StripHole};
 
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::document::{Placed, Reader, Section, shorten, with_unit};
@@ -98,6 +100,8 @@ pub struct Plan {
     pub order: Order,
     /// Benders for rigid tube.
     pub benders: Vec<Bender>,
+    /// Straps of sheet.
+    pub straps: Vec<Strap>,
     /// Ports screwed together without a line.
     pub joins: Vec<Join>,
     /// Operating cases made by combination.
@@ -225,6 +229,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let lines = line::read(root, &known, &mut used);
     let joins = join::read(root, &known, &mut used);
     let keep_outs = keep_out::read(root, tables, &components, unit);
+    let straps = strap::read(root);
     let stock = root.section("stock", &shape::STOCK).and_then(|s| stock::read(&s));
     let order = root.section("order", &shape::ORDER).map(|s| stock::read_order(&s));
     let plan_fluid =
@@ -248,6 +253,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         stock,
         order: order.unwrap_or_default(),
         benders,
+        straps,
         joins,
         matrix,
         uncertain: root.reader().uncertain(),

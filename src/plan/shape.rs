@@ -4,6 +4,7 @@ mod bender;
 mod case;
 mod component;
 mod keep_out;
+mod strap;
 
 pub use bender::{BENDER, MARKS, ROOM, TURNS};
 pub use case::{CASE, MATRIX, WEATHER};
@@ -11,6 +12,7 @@ pub use component::{
     COMPONENT, COMPONENTS, DATUM, JOIN, NEED, PATH, PORT, PORT_END, PUMP, STATE, TANK_KEYS, TAPE,
 };
 pub use keep_out::{BOX, CYLINDER, KEEP_OUT, PLANE};
+pub use strap::{BODIES, HOLE, ROUND, STRAP, TEST_BEND};
 
 use crate::document::{Key, Kind, Shape, quantity};
 use crate::units::{
@@ -47,6 +49,7 @@ pub static ROOT: Shape = Shape {
         Key::may("line", Kind::Sections(&LINE), "the hoses and tubes"),
         Key::may("join", Kind::Sections(&JOIN), "ports screwed together without a line"),
         Key::may("keep_out", Kind::Sections(&KEEP_OUT), "what the lines keep clear of"),
+        Key::may("strap", Kind::Sections(&STRAP), "straps of sheet that hold a body"),
         Key::may("case", Kind::Sections(&CASE), "operating cases"),
         Key::may("matrix", Kind::Section(&MATRIX), "operating cases made by combination"),
         Key::may("stock", Kind::Section(&STOCK), "what the lines are cut from"),

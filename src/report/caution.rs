@@ -17,6 +17,11 @@ pub const BENDING: &str = "Before bending: eye protection, and gloves for the sa
 clamped down, nobody within the swing of the tube; a first bend of each kind on scrap. A tube with a wrinkle, a \
 kink or a scratch in a bend is scrap: it is not dressed, not heated and not bent twice.";
 
+/// Goes before work on sheet.
+pub const SHEET: &str = "Before cutting: sheet has edges like knives, so gloves to carry it and none at the drill; eye \
+protection; the strip clamped down before it is drilled. A strip with a crack or a fold in a bend is scrap: it is not \
+bent back. What the strap must hold in a crash or a rollover is not computed here.";
+
 const FUEL: &str = "Fuel: work outdoors, no flame, battery off, an extinguisher at hand, cans and \
 funnels earthed; never test flow on a hot engine.";
 const HIGH_PRESSURE: &str = "High pressure: a fine jet goes through the skin and is an emergency even \

@@ -7,12 +7,14 @@ mod joined;
 mod measured;
 mod network;
 mod size;
+mod strap;
 mod uncertainty;
 
 pub use bend::bend;
 pub use flow_test::flow_test;
 use serde_json::{Value, json};
 pub use size::sizing;
+pub use strap::strap;
 
 use super::caution::cautions;
 use crate::assess::Assessment;

@@ -3,6 +3,7 @@
 pub mod bend;
 pub mod caution;
 pub mod cut;
+pub mod drawing;
 pub mod flow;
 pub mod flow_test;
 pub mod grid;
@@ -14,6 +15,7 @@ pub mod route;
 pub mod short;
 pub mod size;
 pub mod spreadsheet;
+pub mod strap;
 pub mod table;
 pub mod terminal;
 pub mod uncertainty;

@@ -334,3 +334,41 @@ pub fn flow_test(plan: &Plan, trial: &FlowTrial) -> String {
     }
     rows(&head, all.into_iter())
 }
+
+/// The lines of straps, from end A.
+pub fn strap(assessment: &Assessment, straps: &[usize]) -> String {
+    let head = [
+        "strap",
+        "flat_mm",
+        "width_mm",
+        "what",
+        "number",
+        "from_mm",
+        "to_mm",
+        "angle_deg",
+        "set_deg",
+        "diameter_mm",
+    ];
+    let mut list = Vec::new();
+    for strap in straps {
+        let (plan, facts) = (&assessment.plan.straps[*strap], &assessment.facts.straps[*strap]);
+        let Ok(flat) = &facts.flat else { continue };
+        let mut push = |what: &str, index: usize, numbers: [Option<f64>; 5]| {
+            let mut cells = vec![plan.id.clone(), number(Some(flat.length_mm))];
+            cells.extend([number(Some(plan.width_mm)), what.to_owned(), (index + 1).to_string()]);
+            cells.extend(numbers.map(number));
+            list.push(cells);
+        };
+        for (index, bend) in flat.bends.iter().enumerate() {
+            let set = bend.overbend.as_ref().ok().map(|s| s.angle_rad.to_degrees());
+            let angle = Some(bend.bend.angle_rad.to_degrees());
+            let (from, to) = (Some(bend.area.from_mm), Some(bend.area.to_mm));
+            push("bend", index, [from, to, angle, set, None]);
+        }
+        for (index, hole) in flat.holes.iter().enumerate() {
+            let at = Some(hole.from_a_mm);
+            push("hole", index, [at, at, None, None, Some(hole.diameter_mm)]);
+        }
+    }
+    rows(&head, list.into_iter())
+}

@@ -18,6 +18,7 @@ pub mod network;
 pub mod rating;
 pub mod reach;
 pub mod shape;
+pub mod strap;
 pub mod support;
 pub mod tube;
 
@@ -54,6 +55,8 @@ pub struct Facts {
     pub joined: joined::JoinedFacts,
     /// What each liquid gains when it warms.
     pub expansion: Vec<expansion::ExpansionFacts>,
+    /// The straps, in the order of the plan.
+    pub straps: Vec<strap::StrapFacts>,
     /// The cut list.
     pub cutting: Vec<makeup::StockFacts>,
     /// The order list.
@@ -153,6 +156,7 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
         lines,
         network: networked.facts,
         expansion,
+        straps: strap::solve(plan, tables),
         cutting,
         order,
     }

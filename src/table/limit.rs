@@ -52,3 +52,15 @@ pub fn design_factor(tables: &Tables, what: &str) -> Option<DesignFactor> {
     let row = table.row(&[("what", what)])?;
     Some(DesignFactor { proof: table.number(row, "proof"), burst: table.number(row, "burst") })
 }
+
+/// A rule of the strap table as a quantity.
+pub fn strap<Q: Quantity>(tables: &Tables, rule: &str) -> Option<Sourced<Q>> {
+    let table = tables.get("limit", "strap")?;
+    table.quantity(table.row(&[("rule", rule)])?, "value")
+}
+
+/// A plain number of the strap table, such as hole diameters.
+pub fn strap_number(tables: &Tables, rule: &str) -> Option<Sourced<f64>> {
+    let table = tables.get("limit", "strap")?;
+    table.number(table.row(&[("rule", rule)])?, "value")
+}

@@ -1,4 +1,5 @@
 //! Tests made on the machine itself: what must come, what is to be expected, and what a result means.
 
 pub mod flow;
+pub mod print;
 pub mod short;

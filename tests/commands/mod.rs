@@ -13,6 +13,7 @@ mod layout;
 mod refusals;
 mod route;
 mod sizes;
+mod strap;
 mod verdicts;
 
 use std::io::Write;

@@ -5,4 +5,5 @@ mod heat;
 mod hydraulics;
 mod makeup;
 mod rating;
+mod sheet;
 mod tube;

@@ -1,0 +1,100 @@
+//! `hosewright strap`: flat patterns of straps, drawn at full size, and the bars of a printed sheet.
+
+use std::mem::ManuallyDrop;
+use std::path::{Path, PathBuf};
+
+use super::args::Strap as StrapArgs;
+use super::argument::positive;
+use super::file::{printable, read_plan, tables_beside, write_new};
+use super::{Answer, Trouble};
+use crate::assess::{Assessment, read_and_assess};
+use crate::diagnostic::visible;
+use crate::finding::Verdict;
+use crate::report::drawing::{dxf, sheet, svg};
+use crate::report::strap::pattern::pattern;
+use crate::report::{Format, Layout, json, spreadsheet, strap};
+use crate::trial::print::{Measured, printed};
+use crate::units::{Length, Quantity};
+
+pub fn run(args: &StrapArgs, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let bar = |name: &str, text: &Option<String>| {
+        let read = text.as_deref().map(|t| positive::<Length>(name, t)).transpose();
+        read.map(|l| l.map(|l| l.si() * 1e3))
+    };
+    let along_mm = bar("bar", &args.bar)?;
+    let measured = Measured { along_mm, across_mm: bar("bar-across", &args.bar_across)? };
+    let file = read_plan(&args.plan)?;
+    let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
+    let assessment = ManuallyDrop::new(read_and_assess(&file, &tables).map_err(Trouble::Problems)?);
+    let straps = chosen(&assessment, args.strap.as_deref())?;
+    let printed = printed(&assessment.plan, &assessment.facts, &straps, &tables, measured);
+    let usable = printed.refused.is_empty();
+    if usable {
+        draw(args, &assessment, &straps)?;
+    }
+    let text = match format {
+        Format::Text => strap::text(&assessment, &straps, &printed, layout),
+        Format::Json => format!("{:#}\n", json::strap(&assessment, &straps, &printed)),
+        Format::Csv => spreadsheet::strap(&assessment, &straps),
+    };
+    let found = straps.iter().flat_map(|s| strap::findings(&assessment, *s)).map(|f| f.verdict);
+    let worst = if usable { found.max().unwrap_or(Verdict::Ok) } else { Verdict::Fail };
+    Ok(Answer::judged(text, worst, false))
+}
+
+fn chosen(assessment: &Assessment, id: Option<&str>) -> Result<Vec<usize>, Trouble> {
+    let straps = &assessment.plan.straps;
+    let known: Vec<&str> = straps.iter().map(|s| s.id.as_str()).collect();
+    if known.is_empty() {
+        return Err(Trouble::hint("the plan has no strap", "describe it as a [[strap]]"));
+    }
+    let Some(id) = id else { return Ok((0..straps.len()).collect()) };
+    let index = straps.iter().position(|s| s.id == id).ok_or_else(|| {
+        let message = format!("the plan has no strap \"{}\"", visible(id));
+        Trouble::hint(message, format!("known: {}", known.join(", ")))
+    })?;
+    Ok(vec![index])
+}
+
+/// Writes the drawings that were asked for.
+fn draw(args: &StrapArgs, assessment: &Assessment, straps: &[usize]) -> Result<(), Trouble> {
+    if args.svg.is_none() && args.dxf.is_none() {
+        return Ok(());
+    }
+    let [strap] = straps else {
+        let known: Vec<&str> = assessment.plan.straps.iter().map(|s| s.id.as_str()).collect();
+        let message = "a drawing shows one strap: name it behind the plan";
+        return Err(Trouble::hint(message, format!("known: {}", known.join(", "))));
+    };
+    let drawing = pattern(assessment, *strap).map_err(|why| Trouble::plain(visible(&why)))?;
+    let mut files: Vec<(PathBuf, String)> = Vec::new();
+    if let Some(path) = &args.svg {
+        let pages =
+            sheet::pages(&drawing, args.paper.into()).map_err(|e| Trouble::plain(e.to_string()))?;
+        let several = pages.len() > 1;
+        files.extend(pages.iter().enumerate().map(|(index, page)| {
+            let path = if several { numbered(path, index + 1) } else { path.clone() };
+            (path, svg::page(&drawing, page))
+        }));
+    }
+    files.extend(args.dxf.as_ref().map(|path| (path.clone(), dxf::text(&drawing))));
+    // All or none: a sheet without its neighbours would be taken for the whole.
+    if let Some((path, _)) = files.iter().find(|(path, _)| path.exists()) {
+        let message = format!("{} is there already", printable(path));
+        return Err(Trouble::hint(message, "choose another name"));
+    }
+    files.iter().try_for_each(|(path, text)| write_new(path, text))
+}
+
+/// `s1.svg` as `s1-2.svg`.
+fn numbered(path: &Path, number: usize) -> PathBuf {
+    let part = |p: Option<&std::ffi::OsStr>| p.map(|p| p.to_os_string()).unwrap_or_default();
+    let mut name = part(path.file_stem());
+    name.push(format!("-{number}"));
+    let ending = part(path.extension());
+    if !ending.is_empty() {
+        name.push(".");
+        name.push(ending);
+    }
+    path.with_file_name(name)
+}
