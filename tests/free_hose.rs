@@ -58,8 +58,8 @@ fn assert_sound(input: &FreeHoseInput, shape: &FreeHose) {
     assert!((shape.points[0] - input.from).norm() < 1e-9);
     assert!((shape.points[last] - input.to).norm() < 1e-6, "{input:?}");
     assert!((shape.tangents[0] - input.leaves).norm() < 1e-9);
-    assert!((shape.tangents[last] - input.arrives).norm() < 1e-9);
-    assert!(shape.tangents.iter().all(|tangent| (tangent.norm() - 1.0).abs() < 1e-9));
+    assert!((shape.tangents[last] - input.arrives).norm() < 1e-8);
+    assert!(shape.tangents.iter().all(|tangent| (tangent.norm() - 1.0).abs() < 1e-14));
     assert!(shape.residual < 1e-11 && shape.error_estimate_mm < 1e-5, "{input:?}");
     let chords: f64 = shape.points.windows(2).map(|pair| (pair[1] - pair[0]).norm()).sum();
     let turned = shape.energy.sqrt() / 40.0;
@@ -95,7 +95,7 @@ fn hoses_between_random_ends_come_to_rest_from_a_cold_start() {
 }
 
 #[test]
-#[ignore = "half a minute; the same as above for more hoses"]
+#[ignore = "some seconds; the same as above for more hoses"]
 fn ten_thousand_hoses_between_random_ends_come_to_rest() {
     assert_eq!(settled(10_000), 10_000);
 }

@@ -354,7 +354,7 @@ impl Scale {
         let turns_freely = self.clamped.axis.is_some();
         FreeHose {
             points: spots.iter().map(|spot| input.from + spot.point * length_mm).collect(),
-            tangents: spots.iter().map(|spot| spot.tangent).collect(),
+            tangents: spots.iter().map(|spot| spot.tangent.normalize()).collect(),
             tightest_radius_mm: length_mm / curvature.value,
             tightest_station_mm: length_mm * curvature.place,
             sag_mm: self.up.map(|up| length_mm * measured.sag(&up)),
