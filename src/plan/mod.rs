@@ -22,6 +22,7 @@ pub mod schema;
 pub mod shape;
 pub mod starter;
 mod stock;
+mod tank;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -41,6 +42,7 @@ pub use path::{
     Exchanger, ExchangerSide, Holds, Inside, Join, Need, Path, PathLaw, State, Tank, Thermostat,
 };
 pub use stock::{Order, Piece, Stock};
+pub use tank::{Poured, Stick, TankEnds, TankForm, TankShape};
 
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::document::{Placed, Reader, Section, shorten, with_unit};

@@ -4,6 +4,7 @@ mod bender;
 mod case;
 mod component;
 mod keep_out;
+mod tank;
 
 pub use bender::{BENDER, MARKS, ROOM, TURNS};
 pub use case::{CASE, MATRIX, WEATHER};
@@ -11,6 +12,7 @@ pub use component::{
     COMPONENT, COMPONENTS, DATUM, JOIN, NEED, PATH, PORT, PORT_END, PUMP, STATE, TANK_KEYS, TAPE,
 };
 pub use keep_out::{BOX, CYLINDER, KEEP_OUT, PLANE};
+pub use tank::{INNER, POURED, STICK, TANK_ENDS, TANK_KINDS, TANK_SHAPE};
 
 use crate::document::{Key, Kind, Shape, quantity};
 use crate::units::{
