@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand, ValueEnum};
 
+use super::dip::Dip;
 use crate::assess::spread::{SAMPLES, SAMPLES_RANGE};
 use crate::report::Format as ReportFormat;
 use crate::units::System;
@@ -92,6 +93,8 @@ pub enum Command {
     Order(PlanFile),
     /// Bend table of a rigid tube: cut length, marks, angles to set, order of work
     Bend(Bend),
+    /// Dip marks of a tank, level and on a slope, and what poured points say of them
+    Dip(Dip),
     /// Clips of a line, to paste into a plan, from points that were taped
     Route(Route),
     /// Show tables of figures with their sources

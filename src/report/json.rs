@@ -2,6 +2,7 @@
 
 mod bend;
 mod clearance;
+mod dip;
 mod flow_test;
 mod joined;
 mod measured;
@@ -10,6 +11,7 @@ mod size;
 mod uncertainty;
 
 pub use bend::bend;
+pub use dip::dip;
 pub use flow_test::flow_test;
 use serde_json::{Value, json};
 pub use size::sizing;

@@ -3,6 +3,7 @@
 pub mod bend;
 pub mod caution;
 pub mod cut;
+pub mod dip;
 pub mod flow;
 pub mod flow_test;
 pub mod grid;

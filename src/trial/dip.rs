@@ -38,6 +38,8 @@ pub struct Bar {
 pub struct DipTrial {
     /// The marks.
     pub facts: DipFacts,
+    /// The poured points as they were typed: sums in mm3 and readings in mm.
+    pub poured: Vec<(f64, f64)>,
     /// The printed bars.
     pub bars: Vec<Bar>,
     /// A place of the stick where marks move by less than half as much with the attitude.
@@ -54,6 +56,11 @@ impl DipTrial {
             Err(_) => Verdict::Open,
         });
         bars.chain(fit).max().unwrap_or(Verdict::Ok)
+    }
+
+    /// A poured point as it was typed: the sum in mm3 and the reading in mm.
+    pub fn read(&self, index: usize) -> (f64, f64) {
+        self.poured.get(index).copied().unwrap_or_default()
     }
 
     /// Whether a measured bar shows that the sheet is not to size.
@@ -91,7 +98,9 @@ pub fn dip(
         let found = if middle.most_mm <= 1.25 * best.most_mm { middle } else { best };
         (2.0 * found.most_mm < now.most_mm).then_some(found)
     });
-    Ok(DipTrial { facts, bars, better })
+    let poured = plan.components[component].tank.as_ref().and_then(|t| t.poured.as_ref());
+    let poured = poured.map_or_else(Vec::new, |p| p.points.clone());
+    Ok(DipTrial { facts, poured, bars, better })
 }
 
 fn bar(tables: &Tables, measures_mm: f64) -> Bar {
