@@ -7,11 +7,11 @@ use std::path::PathBuf;
 use clap::Args as Group;
 
 use super::argument::{positive, read};
-use super::file::{read_plan, tables_beside};
+use super::file::{read_plan, tables_beside, write_new};
 use super::{Answer, Trouble};
 use crate::diagnostic::visible;
 use crate::plan::Plan;
-use crate::report::{Format, Layout, dip as dip_text, json, spreadsheet};
+use crate::report::{Format, Layout, dip as dip_text, dip_strip, json, spreadsheet};
 use crate::trial::dip::{Asked, dip};
 use crate::units::{Angle, Length, Quantity, Volume};
 
@@ -28,6 +28,9 @@ pub struct Dip {
     /// A pitch besides those of the plan's cases, such as that of the parked machine
     #[arg(long, value_name = "QUANTITY", allow_hyphen_values = true)]
     pub nose_up: Vec<String>,
+    /// Write the strip at full size, as SVG, to this new file; not while a bar is wrong
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
     /// What a printed bar of 100 mm measures; give both, along and across
     #[arg(long, value_name = "QUANTITY")]
     pub bar: Vec<String>,
@@ -40,6 +43,9 @@ pub fn run(args: &Dip, format: Format, layout: Layout) -> Result<Answer, Trouble
     let plan = Plan::read(&file, &tables).map_err(Trouble::Problems)?;
     let trial = dip(&plan, &tables, &args.tank, &asked)
         .map_err(|(why, help)| Trouble::hint(visible(&why), visible(&help)))?;
+    if let Some(file) = args.svg.as_deref().filter(|_| !trial.refused()) {
+        write_new(file, &dip_strip::svg(&plan, &trial, layout.system))?;
+    }
     let text = match format {
         Format::Text => dip_text::text(&plan, &trial, layout),
         Format::Json => format!("{:#}\n", json::dip(&plan, &trial)),

@@ -182,11 +182,7 @@ impl Vessel {
     /// assert!((half.volume_mm3 - 0.5 * tank.full_mm3()).abs() < 1e-6);
     /// # Ok::<(), hosewright::geometry::GeometryError>(())
     /// ```
-    pub fn volume_below(
-        &self,
-        up: &Vector3<f64>,
-        most_mm: f64,
-    ) -> Result<Filled, GeometryError> {
+    pub fn volume_below(&self, up: &Vector3<f64>, most_mm: f64) -> Result<Filled, GeometryError> {
         let up = unit("up", up)?;
         let found = self.raw(&up, finite("the level", most_mm)?)?;
         let volume_mm3 = found.value.clamp(0.0, self.full_mm3);
@@ -338,8 +334,7 @@ fn outer_of(shape: &VesselShape) -> Result<(Body, Point3<f64>, Point3<f64>), Geo
             let pieces = ends.about(radius, height)?;
             let out = beyond(&pieces);
             let axes = [Vector3::z(), Vector3::x(), Vector3::y()];
-            let body =
-                Body { form: Form::Turned(pieces), origin: corner(radius, 0.0, 0.0), axes };
+            let body = Body { form: Form::Turned(pieces), origin: corner(radius, 0.0, 0.0), axes };
             let high = corner(2.0 * radius, radius, height + out);
             Ok((body, corner(0.0, -radius, -out), high))
         }

@@ -131,8 +131,8 @@ fn report_others(section: &Section<'_>, of: &str, own: &[&str], all: &[&str]) {
 }
 
 const MEASURES: &[&str] = &[
-    "along", "up", "inside", "length", "width", "height", "ends", "depth", "crown", "knuckle", "volumes",
-    "areas", "inner",
+    "along", "up", "inside", "length", "width", "height", "ends", "depth", "crown", "knuckle",
+    "volumes", "areas", "inner",
 ];
 
 /// Reads `shape` of a tank.
@@ -141,7 +141,8 @@ pub fn read_shape(component: &Section<'_>, unit_mm: f64) -> Option<TankShape> {
     let kinds: Vec<(&str, usize)> =
         shape::TANK_KINDS.iter().enumerate().map(|(i, k)| (*k, i)).collect();
     let kind = section.choice("kind", &kinds)?.value;
-    let words = ["an upright cylinder", "a lying cylinder", "a box", "an obround tank", "a measured tank"];
+    let words =
+        ["an upright cylinder", "a lying cylinder", "a box", "an obround tank", "a measured tank"];
     let of = words[kind];
     let placed = ["along", "up", "inner"];
     let own: &[&str] = match kind {
@@ -246,8 +247,9 @@ fn point_si<Q: Quantity>(
 /// Reads `stick` of a tank.
 pub fn read_stick(component: &Section<'_>, shape: Option<&TankShape>) -> Option<Stick> {
     let section = component.section("stick", &shape::STICK)?;
-    let plain =
-        |key: &str| section.quantity::<Length>(key).map(|l: crate::document::Placed<Length>| l.value.si() * 1e3);
+    let plain = |key: &str| {
+        section.quantity::<Length>(key).map(|l: crate::document::Placed<Length>| l.value.si() * 1e3)
+    };
     let foot = not_negative::<Length>(&section, "foot").map(|l| l.value.si() * 1e3);
     let lean = section.quantity::<Angle>("lean");
     if let Some(lean) = lean.as_ref().filter(|l| l.value.si().abs() > 1.0) {
@@ -261,7 +263,12 @@ pub fn read_stick(component: &Section<'_>, shape: Option<&TankShape>) -> Option<
     let measured = shape.is_some_and(|s| s.along.is_none());
     let at = plain("at");
     if measured {
-        report_others(&section, "the stick of a measured tank", &["foot"], &["at", "across", "lean"]);
+        report_others(
+            &section,
+            "the stick of a measured tank",
+            &["foot"],
+            &["at", "across", "lean"],
+        );
         return Some(Stick { foot_mm: foot.unwrap_or(0.0), ..Stick::default() });
     }
     let at_mm = needed(&section, "at", "\"150 mm\"", "a stick", at)?;
@@ -280,8 +287,7 @@ pub fn read_poured(component: &Section<'_>) -> Option<Poured> {
     let points = pairs.iter().map(|(volume, dip)| (volume.value.si() * 1e9, dip.value.si() * 1e3));
     let lot = positive::<Volume>(&section, "lot_error");
     let reading = positive::<Length>(&section, "reading_error");
-    let angle =
-        |key: &str| section.quantity(key).map_or(0.0, |a| attitude_rad(&section, key, &a));
+    let angle = |key: &str| section.quantity(key).map_or(0.0, |a| attitude_rad(&section, key, &a));
     Some(Poured {
         points: points.collect(),
         attitude_rad: [angle("nose_up"), angle("roll_right")],

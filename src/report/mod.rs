@@ -4,6 +4,7 @@ pub mod bend;
 pub mod caution;
 pub mod cut;
 pub mod dip;
+pub mod dip_strip;
 pub mod flow;
 pub mod flow_test;
 pub mod grid;

@@ -124,7 +124,7 @@ class Vessel:
         return sum(outer(a, b) for a, b in zip(edges, edges[1:]))
 
 
-def vessel_rows(sequence, root, given):
+def vessel_rows(sequence, root):
     """Vessels of every kind, each under some surfaces."""
     for index, point in enumerate(sequence(40, 7, root)):
         kind = ["lying", "lying", "lying", "upright", "obround", "box"][index % 6]
@@ -141,10 +141,14 @@ def vessel_rows(sequence, root, given):
             first, second = size[1], float(f"{0.1 * size[1]:.4g}")
         nose, roll = math.radians(pick(4, -40, 40)), math.radians(pick(5, -25, 25))
         up = [math.sin(nose), math.cos(nose) * math.sin(roll), math.cos(nose) * math.cos(roll)]
+        # Brought to length 1 again after rounding, as whoever reads the file does.
+        up = [float(f"{part:.9g}") for part in up]
+        long = math.sqrt(sum(part * part for part in up))
+        unit = [part / long for part in up]
         high = size[1] if kind == "lying" else size[2]
         middle = up[0] * size[0] / 2 + up[2] * high / 2
         most = float(f"{middle + 0.8 * high * (point[6] - 0.5):.6g}")
         vessel = Vessel(kind, size, ends, first, second)
-        surface = lambda x, y: (most - up[0] * x - up[1] * y) / up[2]
+        surface = lambda x, y: (most - unit[0] * x - unit[1] * y) / unit[2]
         numbers = [KINDS.index(kind), *size, ENDS.index(ends), first, second, *up, most]
-        yield [given(n) for n in numbers], [vessel.volume(surface)]
+        yield numbers, [vessel.volume(surface)]

@@ -47,7 +47,8 @@ impl Turned {
         let mut all = Vec::new();
         for base in [self.base, -self.base] {
             let start = most - along * self.from - steep * base;
-            let roots = quadratic(along * along - q2, -2.0 * along * start - q1, start * start - q0);
+            let roots =
+                quadratic(along * along - q2, -2.0 * along * start - q1, start * start - q0);
             all.extend(roots.into_iter().flatten().map(|u| self.from + u));
         }
         all

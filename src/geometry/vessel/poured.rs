@@ -273,8 +273,7 @@ impl Weighed {
         let at = |i: &usize| volume_at(points[*i].dip_mm + offset);
         let shape = kept.iter().map(at).collect::<Result<Vec<_>, _>>()?;
         let root = inverse_root(&covariance(kept, errors, scale, &shape))?;
-        let whiten =
-            |list: &[f64]| -> Vec<f64> { root.iter().map(|row| dot(row, list)).collect() };
+        let whiten = |list: &[f64]| -> Vec<f64> { root.iter().map(|row| dot(row, list)).collect() };
         let over = kept.iter().zip(&shape).map(|(i, (v, _))| points[*i].volume_mm3 - scale * v);
         let rest = whiten(&over.collect::<Vec<_>>());
         let first = whiten(&shape.iter().map(|(_, area)| scale * area).collect::<Vec<_>>());

@@ -139,9 +139,7 @@ impl Section {
         let straights = rim.enumerate().filter(|(i, _)| (i % 2 == 1) == wide);
         let swept: f64 = straights.map(|(_, (from, to))| straight(from, to, origin, cut)).sum();
         let start = if wide { -0.5 * PI } else { 0.0 };
-        swept
-            + arc(one, radius, start, origin, cut)
-            + arc(other, radius, start + PI, origin, cut)
+        swept + arc(one, radius, start, origin, cut) + arc(other, radius, start + PI, origin, cut)
     }
 
     fn reach(&self, cut: &Cut) -> (f64, f64) {

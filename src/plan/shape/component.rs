@@ -114,9 +114,8 @@ pub static PORT_END: Shape = Shape {
 };
 
 /// Keys of a component that only a tank has.
-pub const TANK_KEYS: &[&str] = &[
-    "surface", "pressure", "cap", "capacity", "volume", "unusable", "shape", "stick", "poured",
-];
+pub const TANK_KEYS: &[&str] =
+    &["surface", "pressure", "cap", "capacity", "volume", "unusable", "shape", "stick", "poured"];
 
 /// `[[component.path]]`
 pub static PATH: Shape = Shape {

@@ -5,7 +5,8 @@ use crate::document::{Key, Kind, Shape, quantity};
 use crate::units::{Angle, Length, Volume};
 
 /// Kinds of tank by shape.
-pub const TANK_KINDS: &[&str] = &["upright cylinder", "lying cylinder", "box", "obround", "measured"];
+pub const TANK_KINDS: &[&str] =
+    &["upright cylinder", "lying cylinder", "box", "obround", "measured"];
 /// How a cylinder is closed.
 pub const TANK_ENDS: &[&str] = &["flat", "dished", "ellipsoidal", "conical", "torispherical"];
 
@@ -47,7 +48,11 @@ pub static TANK_SHAPE: Shape = Shape {
             Kind::Pairs("length", "area"),
             "measured: depths from the bottom with the area of the surface at each",
         ),
-        Key::may("inner", Kind::Section(&INNER), "a body in it that takes volume, such as a cooler"),
+        Key::may(
+            "inner",
+            Kind::Section(&INNER),
+            "a body in it that takes volume, such as a cooler",
+        ),
     ],
 };
 
@@ -66,7 +71,11 @@ pub static STICK: Shape = Shape {
     title: "stick",
     about: "The dip stick: its place, and how it stands.",
     keys: &[
-        Key::may("at", quantity::<Length>(), "where it meets the bottom, from the first end of the shell"),
+        Key::may(
+            "at",
+            quantity::<Length>(),
+            "where it meets the bottom, from the first end of the shell",
+        ),
         Key::may(
             "across",
             quantity::<Length>(),

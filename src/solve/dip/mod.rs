@@ -249,7 +249,8 @@ fn space(
     let by_rule = plan.rules.iter().filter_map(|rule| {
         let row = table.row(&[("id", rule)])?;
         let of = table.words(row, "space")?.value;
-        let share: Sourced<Ratio> = table.quantity(row, "value").filter(|_| uses.contains(&of.as_str()))?;
+        let share: Sourced<Ratio> =
+            table.quantity(row, "value").filter(|_| uses.contains(&of.as_str()))?;
         let least = table.quantity::<Volume>(row, "least").map_or(0.0, |v| v.value.si());
         Some((rule.clone(), share.cite, (share.value.si() * full_mm3).max(least * 1e9)))
     });
@@ -308,10 +309,10 @@ fn fitted(plan: &Plan, placed: &Placed, poured: &Poured) -> Result<PouredFit, St
     if let Some((_, dip)) = poured.points.iter().find(outside) {
         return Err(format!("the reading of {dip:.1} mm cannot be of this tank"));
     }
-    let pour = |(volume_mm3, dip_mm): &(f64, f64)| Pour { volume_mm3: *volume_mm3, dip_mm: *dip_mm };
+    let pour =
+        |(volume_mm3, dip_mm): &(f64, f64)| Pour { volume_mm3: *volume_mm3, dip_mm: *dip_mm };
     let points: Vec<Pour> = poured.points.iter().map(pour).collect();
-    let errors =
-        PourErrors { lot_mm3: poured.lot_error_mm3, reading_mm: poured.reading_error_mm };
+    let errors = PourErrors { lot_mm3: poured.lot_error_mm3, reading_mm: poured.reading_error_mm };
     let not_settled = crate::geometry::GeometryError::NotSettled { what: "the volume of the tank" };
     let volume_at = |dip: f64| placed.slope(up, dip).map_err(|_| not_settled.clone());
     poured_fit(&points, errors, &volume_at).map_err(|e| e.to_string())

@@ -64,12 +64,7 @@ impl Placed {
         let vessel = Vessel::new(&vessel_shape(&shape.form), inner.as_ref()).map_err(words)?;
         let axes = axes(plan, shape)?;
         let mut placed = Self {
-            form: Form::Vessel {
-                vessel,
-                axes,
-                foot: Point3::origin(),
-                stick: Vector3::z(),
-            },
+            form: Form::Vessel { vessel, axes, foot: Point3::origin(), stick: Vector3::z() },
             foot_mm: stick.foot_mm,
             reach_mm: 0.0,
         };
@@ -82,7 +77,9 @@ impl Placed {
     /// # Errors
     /// In words: where it misses the tank.
     pub fn stand(&mut self, stick: &Stick) -> Result<(), String> {
-        let Form::Vessel { vessel, foot, stick: towards, .. } = &mut self.form else { return Ok(()) };
+        let Form::Vessel { vessel, foot, stick: towards, .. } = &mut self.form else {
+            return Ok(());
+        };
         let words = |e: crate::geometry::GeometryError| e.to_string();
         let at = Point3::new(stick.at_mm, stick.across_mm, 0.0);
         let column = vessel.inside_along(&at, &Vector3::z()).map_err(words)?;
@@ -227,7 +224,9 @@ fn axes(plan: &Plan, shape: &TankShape) -> Result<[Vector3<f64>; 3], String> {
     let up = Vector3::from(shape.up.unwrap_or(plan.axes.up));
     let up = up - along * along.dot(&up);
     if up.norm() < ALIKE {
-        return Err("the length of the tank stands upright: choose another kind, or give `up`".into());
+        return Err(
+            "the length of the tank stands upright: choose another kind, or give `up`".into()
+        );
     }
     let up = up.normalize();
     Ok([along, up.cross(&along), up])
