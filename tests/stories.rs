@@ -53,6 +53,8 @@ fn finding<'v>(report: &'v Value, code: &str, place: &str, case: &str) -> &'v Va
     }
 }
 
+mod dip;
+
 mod cooling {
     use super::{Value, bench, finding, item, near, number};
 

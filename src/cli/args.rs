@@ -6,6 +6,7 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand, ValueEnum};
 
+use super::dip::Dip;
 use crate::assess::spread::{SAMPLES, SAMPLES_RANGE};
 use crate::report::Format as ReportFormat;
 use crate::units::System;
@@ -97,6 +98,8 @@ pub enum Command {
     Bend(Bend),
     /// Flat pattern of a strap: bend lines, holes, order of work, and a drawing at full size
     Strap(Strap),
+    /// Dip marks of a tank, level and on a slope, and what poured points say of them
+    Dip(Dip),
     /// Clips of a line, to paste into a plan, from points that were taped
     Route(Route),
     /// Show tables of figures with their sources

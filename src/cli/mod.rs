@@ -1,6 +1,7 @@
 //! The command line: arguments, files, terminal, exit status. Only here.
 pub mod args;
 mod argument;
+mod dip;
 mod explain;
 mod file;
 mod new;
@@ -99,6 +100,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Order(file) => plan::order(file, format, layout),
         Command::Bend(bend) => plan::bend(bend, format, layout),
         Command::Strap(args) => strap::run(args, format, layout),
+        Command::Dip(dip) => dip::run(dip, format, layout),
         Command::Route(route) => route::run(route, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),
         Command::Explain(explain) => explain::run(explain, format, layout.width),

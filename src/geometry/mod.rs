@@ -22,6 +22,7 @@ pub mod shortest;
 pub mod simplify;
 pub mod stiffness;
 pub mod trilateration;
+pub mod vessel;
 
 pub use attitude::Attitude;
 pub use bend_table::{BendTable, MirrorImage, TubeBend};
@@ -144,6 +145,12 @@ pub enum GeometryError {
         station_mm: f64,
         /// How long the path is.
         length_mm: f64,
+    },
+    /// A body that must lie inside another does not.
+    #[error("{what} does not lie wholly inside the vessel")]
+    Outside {
+        /// The body at fault.
+        what: &'static str,
     },
     /// A list that must climb does not.
     #[error("{what} must climb from one to the next")]

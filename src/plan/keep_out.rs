@@ -162,6 +162,22 @@ fn read_body(section: &Section<'_>, unit_mm: f64) -> Option<KeptBody> {
     }
 }
 
+/// A box or a cylinder in the directions of a tank; one of both.
+pub fn read_inside(section: &Section<'_>, unit_mm: f64) -> Option<KeptBody> {
+    if section.has("box") == section.has("cylinder") {
+        section.reader().absence(
+            &section.header(),
+            "an inner body needs one of the keys \"box\" and \"cylinder\"",
+            vec!["box = { from = [40, -30, 10], to = [200, 30, 60] }".into()],
+        );
+        return None;
+    }
+    match section.section("box", &shape::BOX) {
+        Some(body) => read_box(&body, unit_mm),
+        None => read_cylinder(&section.section("cylinder", &shape::CYLINDER)?, unit_mm),
+    }
+}
+
 fn read_box(section: &Section<'_>, unit_mm: f64) -> Option<KeptBody> {
     let (from, to) = (section.point("from")?, section.point("to")?);
     let over =

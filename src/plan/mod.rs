@@ -23,6 +23,7 @@ pub mod shape;
 pub mod starter;
 mod stock;
 mod strap;
+mod tank;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -43,6 +44,7 @@ pub use path::{
 };
 pub use stock::{Order, Piece, Stock};
 pub use strap::{Ends, Round, Strap, StripBend, StripHole};
+pub use tank::{Poured, Stick, TankEnds, TankForm, TankShape};
 
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::document::{Placed, Reader, Section, shorten, with_unit};

@@ -6,7 +6,7 @@ mod law;
 mod reading;
 mod state;
 
-use super::{Names, PortRef};
+use super::{Names, PortRef, Poured, Stick, TankShape};
 use crate::document::{Placed, Section, shorten};
 use crate::units::{
     Flow, FlowCoefficient, GaugePressure, Length, MassFlow, Power, PressureDifference, Ratio,
@@ -190,6 +190,12 @@ pub struct Tank {
     pub volume: Option<Volume>,
     /// Volume that cannot be drawn.
     pub unusable: Option<Volume>,
+    /// Its inside, for dip marks.
+    pub shape: Option<TankShape>,
+    /// Its dip stick.
+    pub stick: Option<Stick>,
+    /// What was poured into it.
+    pub poured: Option<Poured>,
 }
 
 /// What a component uses up.

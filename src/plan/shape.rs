@@ -5,6 +5,7 @@ mod case;
 mod component;
 mod keep_out;
 mod strap;
+mod tank;
 
 pub use bender::{BENDER, MARKS, ROOM, TURNS};
 pub use case::{CASE, MATRIX, WEATHER};
@@ -13,6 +14,7 @@ pub use component::{
 };
 pub use keep_out::{BOX, CYLINDER, KEEP_OUT, PLANE};
 pub use strap::{BODIES, HOLE, ROUND, STRAP, TEST_BEND};
+pub use tank::{INNER, POURED, STICK, TANK_ENDS, TANK_KINDS, TANK_SHAPE};
 
 use crate::document::{Key, Kind, Shape, quantity};
 use crate::units::{

@@ -12,6 +12,11 @@ pub const FLOW_TEST: &str = "Before a flow test: prop the machine so that it can
 under it; the engine cold, every end that is opened led into a can that stands firm; one person at the switch, ready to \
 stop it.";
 
+/// Goes with dip marks.
+pub const DIP: &str = "A dip stick is a cross-check. Prove its marks by pouring known volumes before they are relied on, \
+with the machine standing as it will when it is read; never cut a margin of fuel to what a stick shows. Open fuel: no \
+flame, battery off, outdoors, can and tank earthed.";
+
 /// Goes before bending.
 pub const BENDING: &str = "Before bending: eye protection, and gloves for the sawn ends; the bender bolted or \
 clamped down, nobody within the swing of the tube; a first bend of each kind on scrap. A tube with a wrinkle, a \

@@ -2,6 +2,7 @@
 
 mod bend;
 mod clearance;
+mod dip;
 mod flow_test;
 mod joined;
 mod measured;
@@ -11,6 +12,7 @@ mod strap;
 mod uncertainty;
 
 pub use bend::bend;
+pub use dip::dip;
 pub use flow_test::flow_test;
 use serde_json::{Value, json};
 pub use size::sizing;

@@ -3,6 +3,8 @@
 pub mod bend;
 pub mod caution;
 pub mod cut;
+pub mod dip;
+pub mod dip_strip;
 pub mod drawing;
 pub mod flow;
 pub mod flow_test;

@@ -6,6 +6,7 @@ use crate::finding::Verdict;
 use crate::hydraulics::flow_test::fill_time_s;
 use crate::plan::Plan;
 use crate::size::Sizing;
+use crate::trial::dip::DipTrial;
 use crate::trial::flow::{FlowTrial, test_name};
 use crate::units::Quantity;
 
@@ -35,6 +36,26 @@ pub fn rows(head: &[&str], rows: impl Iterator<Item = Vec<String>>) -> String {
 
 fn number(value: Option<f64>) -> String {
     value.map_or(String::new(), |v| v.to_string())
+}
+
+/// Dip marks, one row for each volume and attitude.
+pub fn dip(trial: &DipTrial) -> String {
+    let head = ["volume_l", "attitude", "dip_mm", "level_marks_show_l", "by_poured_mm"];
+    let facts = &trial.facts;
+    let all = facts.full_mark.iter().map(|f| &f.mark).chain(&facts.marks);
+    let one = |mark: &crate::solve::dip::Mark| -> Vec<Vec<String>> {
+        let each = facts.standings.iter().enumerate().map(|(i, standing)| {
+            vec![
+                (mark.volume_mm3 / 1e6).to_string(),
+                standing.name.clone(),
+                number(mark.readings[i].mm()),
+                number(mark.shown_mm3[i].map(|s| s / 1e6)),
+                number(mark.as_poured_mm.filter(|_| i == 0)),
+            ]
+        });
+        each.collect()
+    };
+    rows(&head, all.flat_map(one))
 }
 
 /// The findings.

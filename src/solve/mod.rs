@@ -4,6 +4,7 @@ pub mod case;
 pub mod clearance;
 pub mod clocking;
 pub mod connection;
+pub mod dip;
 pub mod elbow;
 pub mod expansion;
 pub mod fitting;

@@ -1,5 +1,6 @@
 //! Tests made on the machine itself: what must come, what is to be expected, and what a result means.
 
+pub mod dip;
 pub mod flow;
 pub mod print;
 pub mod short;

@@ -7,6 +7,7 @@
 
 mod bend;
 mod contract;
+mod dip;
 mod figures;
 mod flow_test;
 mod layout;

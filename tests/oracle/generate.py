@@ -26,6 +26,7 @@ import networks
 import places
 import rods
 import shortest_paths
+import vessels
 
 COOLPROP = f"CoolProp {CoolProp.__version__}"
 FLUIDS = f"fluids {fluids.__version__}"
@@ -494,6 +495,17 @@ FILES["free-hose"] = (
     "length and stiffness 1, directions to be brought to length 1",
     "leaves_x leaves_y leaves_z arrives_x arrives_y arrives_z to_x to_y to_z load_number up_x up_y up_z",
     "energy weight_energy middle_x middle_y middle_z force_x force_y force_z", free_hose_rows)
+
+
+def vessel_rows():
+    """Forty vessels of every kind, each under a tilted surface."""
+    yield from vessels.vessel_rows(sequence, STEP_7D)
+
+
+FILES["vessel"] = (
+    f"{SCIPY}: scipy.integrate.quad, nested, over upright columns; kind 0 lying, 1 upright, 2 box, 3 obround; ends 0 flat, 1 dished, 2 ellipsoidal, "
+    "3 conical (first: depth), 4 torispherical (first: crown, second: knuckle); up to be brought to length 1",
+    "kind length_mm width_mm height_mm ends first_mm second_mm up_x up_y up_z level_mm", "volume_mm3", vessel_rows)
 
 
 def file_text(origin, inputs, outputs, rows):

@@ -5,6 +5,7 @@
 pub mod case;
 mod elastica;
 mod oracle;
+mod vessel;
 
 use case::{Case, all_agree, all_give_a_reason};
 use hosewright::geometry::clock::{clock_along, clock_angle};

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::reading::port;
 use super::{Need, State, Tank, find_path};
 use crate::document::{Placed, Section, shorten};
-use crate::plan::{Bounds, Given, Names, not_negative, positive, ratio, shape};
+use crate::plan::{Bounds, Given, Names, not_negative, positive, ratio, shape, tank};
 use crate::units::{Flow, GaugePressure, Quantity, Ratio, Volume};
 
 /// What the states of a component depend on.
@@ -158,6 +158,7 @@ pub fn read_tank(section: &Section<'_>, kind: &str, unit_mm: f64) -> Option<Tank
             vec!["capacity is the volume when brim full".into()],
         );
     }
+    let inside = tank::read_shape(section, unit_mm);
     let tank = Tank {
         surface_mm: surface(section, unit_mm),
         pressure: section.quantity::<GaugePressure>("pressure").map(|p| p.value),
@@ -165,6 +166,9 @@ pub fn read_tank(section: &Section<'_>, kind: &str, unit_mm: f64) -> Option<Tank
         capacity,
         volume: volume.map(|v| v.value),
         unusable: unusable.map(|v| v.value),
+        stick: tank::read_stick(section, inside.as_ref()),
+        poured: tank::read_poured(section),
+        shape: inside,
     };
     (kind == "tank").then_some(tank)
 }

@@ -1,5 +1,6 @@
 //! Keys of a component: ports, the paths between them, states, what a tank holds; and of a join.
 
+use super::tank::{POURED, STICK, TANK_SHAPE};
 use crate::document::{Key, Kind, Shape, quantities, quantity};
 use crate::units::{
     Flow, FlowCoefficient, GaugePressure, Length, MassFlow, Power, PressureDifference, Ratio,
@@ -53,6 +54,9 @@ pub static COMPONENT: Shape = Shape {
         Key::may("capacity", quantity::<Volume>(), "tank: volume when brim full"),
         Key::may("volume", quantity::<Volume>(), "tank: volume of liquid in it"),
         Key::may("unusable", quantity::<Volume>(), "tank: volume that cannot be drawn"),
+        Key::may("shape", Kind::Section(&TANK_SHAPE), "tank: its inside, for dip marks"),
+        Key::may("stick", Kind::Section(&STICK), "tank: its dip stick"),
+        Key::may("poured", Kind::Section(&POURED), "tank: known volumes poured into it, and dips"),
     ],
 };
 
@@ -110,7 +114,8 @@ pub static PORT_END: Shape = Shape {
 };
 
 /// Keys of a component that only a tank has.
-pub const TANK_KEYS: &[&str] = &["surface", "pressure", "cap", "capacity", "volume", "unusable"];
+pub const TANK_KEYS: &[&str] =
+    &["surface", "pressure", "cap", "capacity", "volume", "unusable", "shape", "stick", "poured"];
 
 /// `[[component.path]]`
 pub static PATH: Shape = Shape {
