@@ -6,7 +6,6 @@ pub mod cut_length;
 pub mod mass;
 pub mod reach;
 pub mod stock;
-mod stock_fill;
 pub mod tube;
 pub mod u_bend;
 

@@ -21,6 +21,7 @@ import scipy
 from fluids import core, fittings, friction
 from scipy.optimize import brentq
 
+import cutting
 import fluid_tables
 import networks
 import places
@@ -494,6 +495,12 @@ FILES["free-hose"] = (
     "length and stiffness 1, directions to be brought to length 1",
     "leaves_x leaves_y leaves_z arrives_x arrives_y arrives_z to_x to_y to_z load_number up_x up_y up_z",
     "energy weight_energy middle_x middle_y middle_z force_x force_y force_z", free_hose_rows)
+
+
+FILES["stock"] = (
+    f"{SCIPY}: scipy.optimize.milp over all patterns, stage by stage (cutting.py); lengths in tenths of a millimetre, "
+    "stock with x and a count is on the shelf, the rest is bought",
+    "pieces kerf squaring stock", "left_out bought length spare", cutting.rows)
 
 
 def file_text(origin, inputs, outputs, rows):
