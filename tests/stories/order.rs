@@ -99,3 +99,29 @@ fn a_radiator_that_moves_changes_the_three_lines_that_touch_it_and_no_other() {
         assert!(b == a || ["C1", "C2", "C7"].contains(&id), "{id}: {b:#} {a:#}");
     }
 }
+
+#[test]
+fn an_alternate_that_is_named_passes_the_check_when_it_is_put_in() {
+    let bench = Bench::new();
+    let report = bench.run("order plan.toml --alternates --format json").json();
+    let hose = item(&report["alternates"], "kind", "hose");
+    assert_eq!(hose["part"], "demo-oil-braid -6");
+    assert!(number(&hose["asked"]) > 0.0, "{hose:#}");
+    let starter = hosewright::plan::starter::STARTER;
+    let named = list(hose, "passing");
+    assert!(!named.is_empty() && named.len() < list(&report, "alternates").len() * 100);
+    for alternate in named {
+        let part = alternate["part"].as_str().unwrap();
+        let (table, size) = part.split_once(' ').unwrap();
+        let plan = starter
+            .replace("hose    = \"demo-oil-braid\"", &format!("hose    = \"{table}\""))
+            .replacen("size    = \"-6\"", &format!("size    = \"{size}\""), 1)
+            .replace("= \"demo-flare-straight\"", "= \"demo-flare-straight -6\"");
+        assert!(plan.contains(&format!("\"{table}\"")), "{plan}");
+        bench.write("other.toml", &plan);
+        let run = bench.run("check other.toml --format json");
+        assert_eq!(run.status, 0, "{part}: {} {}", run.err, run.out);
+    }
+    // Without the question there is no answer.
+    assert!(bench.run("order plan.toml --format json").json()["alternates"].is_null());
+}

@@ -104,11 +104,11 @@ struct Left {
 
 impl Left {
     fn take(&mut self, covering: &Covering, pattern: &Pattern) {
-        self.change(covering, pattern, |number, by| number.saturating_sub(by));
+        self.change(covering, pattern, u64::saturating_sub);
     }
 
     fn give_back(&mut self, covering: &Covering, pattern: &Pattern) {
-        self.change(covering, pattern, |number, by| number.saturating_add(by));
+        self.change(covering, pattern, u64::saturating_add);
     }
 
     fn change(&mut self, covering: &Covering, pattern: &Pattern, by: fn(u64, u64) -> u64) {
@@ -176,15 +176,15 @@ impl Search<'_> {
         first: Option<usize>,
         spare: Option<u64>,
     ) -> Vec<(i64, Pattern)> {
-        let covering = self.question.covering;
+        let (covering, worth) = (self.question.covering, self.question.worth);
+        let allowed = self.budget.saturating_sub(lost);
         let mut list = Vec::new();
         for (kind, k) in covering.kinds.iter().enumerate() {
             let there = left.bars.get(kind).is_some_and(|n| *n > 0);
             if !there || (k.counted && left.counted == 0) || k.cost > left.money {
                 continue;
             }
-            let allowed = self.budget.saturating_sub(lost);
-            let of_bar = self.question.worth.of_bar(covering, kind);
+            let of_bar = worth.of_bar(covering, kind);
             let mut filling = Filling {
                 left,
                 kind,
@@ -193,40 +193,40 @@ impl Search<'_> {
                 spare: spare.is_some(),
                 counts: Vec::new(),
             };
+            let mut held = Vec::new();
             match (spare, first) {
-                (Some(spare), _) if k.single || k.capacity < spare => {}
-                (Some(spare), _) => self.fill(&mut filling, 0, (k.capacity - spare, 0), &mut list),
-                (None, Some(first)) => {
-                    let size = covering.sizes.get(first).copied().unwrap_or(u64::MAX);
-                    let demand = left.demand.get(first).copied().unwrap_or(0);
-                    if size > k.capacity {
-                        continue;
-                    }
-                    let most = if k.single { 1 } else { (k.capacity / size.max(1)).min(demand) };
-                    let worth = self.question.worth.of_size.get(first).copied().unwrap_or(0);
-                    for count in (1..=most).rev() {
-                        filling.counts.push((first, count));
-                        let held = worth.saturating_mul(i64::try_from(count).unwrap_or(i64::MAX));
-                        self.fill(
-                            &mut filling,
-                            first + 1,
-                            (k.capacity - count * size, held),
-                            &mut list,
-                        );
-                        filling.counts.pop();
-                    }
+                (Some(spare), _) if !k.single && spare <= k.capacity => {
+                    self.fill(&mut filling, 0, (k.capacity - spare, 0), &mut held);
                 }
-                (None, None) => {}
+                (None, Some(first)) => self.begin(&mut filling, first, k.capacity, &mut held),
+                _ => {}
             }
             // The loss is what the bar should hold less what it does.
-            for (held, pattern) in &mut list {
-                if pattern.kind == kind {
-                    *held = of_bar.saturating_sub(*held);
-                }
-            }
+            list.extend(held.into_iter().map(|(held, bar)| (of_bar.saturating_sub(held), bar)));
         }
         list.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| b.1.counts.cmp(&a.1.counts)));
         list
+    }
+
+    /// Bars with at least one of the first size.
+    fn begin(
+        &mut self,
+        filling: &mut Filling<'_>,
+        first: usize,
+        capacity: u64,
+        list: &mut Vec<(i64, Pattern)>,
+    ) {
+        let size = self.question.covering.sizes.get(first).copied().unwrap_or(u64::MAX);
+        let demand = filling.left.demand.get(first).copied().unwrap_or(0);
+        let worth = self.question.worth.of_size.get(first).copied().unwrap_or(0);
+        let fitting = (capacity / size.max(1)).min(demand);
+        let most = if filling.single { fitting.min(1) } else { fitting };
+        for count in (1..=most).rev() {
+            filling.counts.push((first, count));
+            let held = worth.saturating_mul(i64::try_from(count).unwrap_or(i64::MAX));
+            self.fill(filling, first + 1, (capacity - count * size, held), list);
+            filling.counts.pop();
+        }
     }
 
     /// Adds smaller sizes in every way that holds the worth needed and leaves no room for another piece.

@@ -5,6 +5,9 @@ use super::fill::{self, Bin, Problem};
 use super::minimum::{Minimum, minimum};
 use super::spare::{self, Longest};
 
+/// Stands for the spare in a list of pieces.
+const SPARE: usize = usize::MAX;
+
 /// The best packing found.
 #[derive(Debug, Clone)]
 pub(super) struct Solved {
@@ -44,12 +47,12 @@ impl Stage {
         let mut sizes = Vec::new();
         let mut pieces: Vec<Vec<usize>> = Vec::new();
         for (piece, size) in items {
-            match (sizes.last() == Some(size), pieces.last_mut()) {
-                (true, Some(same)) => same.push(*piece),
-                _ => {
-                    sizes.push(*size);
-                    pieces.push(vec![*piece]);
-                }
+            let same = pieces.last_mut().filter(|_| sizes.last() == Some(size));
+            if let Some(same) = same {
+                same.push(*piece);
+            } else {
+                sizes.push(*size);
+                pieces.push(vec![*piece]);
             }
         }
         let demand = pieces.iter().map(|p| p.len() as u64).collect();
@@ -289,16 +292,12 @@ fn least_of_shelf(problem: &Problem, stage: &Stage, packing: &[Pattern], spare: 
     let untouched = packing.iter().find(|p| p.spare && p.counts.is_empty());
     let capacity = |p: &Pattern| stage.covering.kinds.get(p.kind).map(|k| k.capacity);
     let mut items = problem.items.clone();
-    let spare_piece = usize::MAX;
-    match untouched.and_then(capacity) {
-        Some(capacity) => {
-            let at = shelf.iter().rposition(|(_, c)| *c == capacity);
-            at.map(|at| shelf.remove(at));
+    if let Some(capacity) = untouched.and_then(capacity) {
+        if let Some(at) = shelf.iter().rposition(|(_, c)| *c == capacity) {
+            shelf.remove(at);
         }
-        None => {
-            let at = items.iter().position(|(_, size)| *size < spare).unwrap_or(items.len());
-            items.insert(at, (spare_piece, spare));
-        }
+    } else {
+        items = with_item(&items, spare);
     }
     let mut least = Stage::new(&items).with_shelf(&shelf, true);
     for (stock, capacity) in &problem.endless {
@@ -311,26 +310,32 @@ fn least_of_shelf(problem: &Problem, stage: &Stage, packing: &[Pattern], spare: 
     if untouched.is_none()
         && let Some(bin) = before.iter_mut().find(|bin| bin.room() >= spare)
     {
-        bin.put((spare_piece, spare));
+        bin.put((SPARE, spare));
     }
     let found = minimum(&least.covering, least.patterns(&before));
     let mut bins = least.bins(&found.packing);
-    for bin in bins.iter_mut().filter(|b| b.items.contains(&spare_piece)) {
-        bin.items.retain(|piece| *piece != spare_piece);
+    for bin in bins.iter_mut().filter(|b| b.items.contains(&SPARE)) {
+        bin.items.retain(|piece| *piece != SPARE);
         bin.used -= spare;
     }
     bins.retain(|bin| !bin.items.is_empty());
     bins
 }
 
+/// The items with a spare among them, largest first.
+fn with_item(items: &[(usize, u64)], spare: u64) -> Vec<(usize, u64)> {
+    let at = items.iter().position(|(_, size)| *size < spare).unwrap_or(items.len());
+    let mut items = items.to_vec();
+    items.insert(at, (SPARE, spare));
+    items
+}
+
 /// What has to be bought of each stock for a spare of this size as well.
 fn with_longer(problem: &Problem, bins: &[Bin], spare: u64) -> Option<Vec<(usize, usize)>> {
-    let mut more = problem.clone();
-    let at = more.items.iter().position(|(_, size)| *size < spare).unwrap_or(more.items.len());
-    more.items.insert(at, (usize::MAX, spare));
+    let more = Problem { items: with_item(&problem.items, spare), ..problem.clone() };
     let mut all = bins.to_vec();
     let mut bar = fill::new_bar(problem, usize::MAX, spare)?;
-    bar.put((usize::MAX, spare));
+    bar.put((SPARE, spare));
     all.push(bar);
     let bought = bought_least(&more, all);
     let bins = bought.stage.bins(&bought.minimum.packing);
