@@ -54,6 +54,7 @@ fn finding<'v>(report: &'v Value, code: &str, place: &str, case: &str) -> &'v Va
 }
 
 mod dip;
+mod order;
 
 mod cooling {
     use super::{Value, bench, finding, item, near, number};

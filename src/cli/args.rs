@@ -93,7 +93,7 @@ pub enum Command {
     /// Cut list: pieces, and the stock they come out of
     Cut(PlanFile),
     /// Order list: stock, ends, clips, sleeves
-    Order(PlanFile),
+    Order(Order),
     /// Bend table of a rigid tube: cut length, marks, angles to set, order of work
     Bend(Bend),
     /// Flat pattern of a strap: bend lines, holes, order of work, and a drawing at full size
@@ -211,6 +211,16 @@ pub struct Flow {
 pub struct PlanFile {
     /// The plan; `-` for standard input
     pub plan: PathBuf,
+}
+
+/// Arguments of `order`.
+#[derive(Debug, Group)]
+pub struct Order {
+    /// The plan; `-` for standard input
+    pub plan: PathBuf,
+    /// Name what could be ordered instead of each hose and end: other rows of the tables that pass the checks
+    #[arg(long)]
+    pub alternates: bool,
 }
 
 /// Arguments of `bend`.

@@ -3,7 +3,7 @@
 use std::mem::ManuallyDrop;
 use std::path::Path;
 
-use super::args::{Bend, Check, Flow, PlanFile, Size};
+use super::args::{Bend, Check, Flow, Order, PlanFile, Size};
 use super::argument::positive;
 use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
@@ -17,7 +17,7 @@ use crate::report::{
     Format, Layout, bend as bend_text, cut as cut_text, flow as flow_text, json,
     order as order_text, size as size_text, spreadsheet, terminal,
 };
-use crate::size::size as sizes;
+use crate::size::{alternates, size as sizes};
 use crate::units::{Length, Quantity};
 
 /// The assessment of a plan. It is never taken apart again: the process ends with the report.
@@ -121,12 +121,16 @@ pub fn cut(args: &PlanFile, format: Format, layout: Layout) -> Result<Answer, Tr
     }))
 }
 
-pub fn order(args: &PlanFile, format: Format, layout: Layout) -> Result<Answer, Trouble> {
-    let assessment = assessed(&args.plan)?;
+pub fn order(args: &Order, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let file = read_plan(&args.plan)?;
+    let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
+    let assessment = ManuallyDrop::new(read_and_assess(&file, &tables).map_err(Trouble::Problems)?);
+    let alternates = args.alternates.then(|| alternates(&assessment, &tables));
+    let alternates = alternates.as_deref();
     Ok(Answer::plain(match format {
-        Format::Text => order_text::text(&assessment, layout),
-        Format::Json => format!("{:#}\n", json::order(&assessment)),
-        Format::Csv => spreadsheet::order(&assessment),
+        Format::Text => order_text::text(&assessment, alternates, layout),
+        Format::Json => format!("{:#}\n", json::order(&assessment, alternates)),
+        Format::Csv => spreadsheet::order(&assessment, alternates),
     }))
 }
 

@@ -7,7 +7,6 @@ pub mod mass;
 pub mod reach;
 pub mod sheet;
 pub mod stock;
-mod stock_fill;
 pub mod tube;
 pub mod u_bend;
 

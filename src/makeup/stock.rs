@@ -1,9 +1,17 @@
 //! Sharing out stock: which pieces to saw from which bar or roll, so that few are begun.
 
-use std::collections::BTreeSet;
-
-use super::stock_fill::{self, Bin, Problem};
 use super::{MakeupError, above_zero, not_below_zero};
+use fill::{Bin, Problem};
+use stages::Solved;
+
+mod bound;
+mod covering;
+mod fill;
+mod knapsack;
+mod minimum;
+mod search;
+mod spare;
+mod stages;
 
 /// Lengths are shared out in whole tenths of a millimetre.
 const TENTHS: f64 = 10.0;
@@ -67,6 +75,18 @@ pub struct Bar {
     pub left_mm: f64,
 }
 
+/// The longest further piece that comes out without another bar or a longer one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spare {
+    /// Its length, mm; sawing it off is paid for.
+    pub length_mm: f64,
+    /// No piece longer than this comes out, mm: the same length where that is certain.
+    pub at_most_mm: f64,
+    /// What has to be bought more for one that is longer: bars and their length, mm. None where no stock gives
+    /// one, or where it is not certain.
+    pub longer_costs: Option<(usize, f64)>,
+}
+
 /// Which piece comes from which bar.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CuttingPlan {
@@ -76,22 +96,31 @@ pub struct CuttingPlan {
     pub too_long: Vec<usize>,
     /// Pieces for which the shelf was too short and nothing can be bought, by their place in the list.
     pub not_placed: Vec<usize>,
-    /// No plan for the pieces that fit the stock can do with fewer bars than this.
+    /// No plan for the pieces that are cut can do with fewer bars than this, from the shelf or bought.
     pub least_bars: usize,
-    /// True where no plan with fewer bars exists: the bound or a full search says so.
+    /// Bars to be bought.
+    pub bought: usize,
+    /// No plan that cuts as many pieces buys fewer bars than this.
+    pub least_bought: usize,
+    /// True where no plan leaves fewer pieces out, none that cuts as many buys fewer bars, and none that buys as
+    /// many buys less length.
     pub proven: bool,
+    /// The longest piece that still comes out; none where there is no room for one.
+    pub spare: Option<Spare>,
 }
 
 /// # What it gives
 ///
-/// A cutting plan: every piece on a bar, no bar overfull, with few bars begun.
+/// The cutting plan that leaves the fewest pieces out, then buys the fewest bars, then the least length, then
+/// keeps the longest single left-over, then begins the least length of the shelf; and the longest piece that still
+/// comes out of it.
 ///
 /// # Formula
 ///
-/// `n` pieces fit a bar if `sum + (n - 1) kerf <= length - squaring`. Several rules are tried (longest
-/// piece first into the first or the fullest bar that takes it, and filling one bar after the other as
-/// full as can be), then up to 20 pieces are searched through; the plan that leaves the least out,
-/// then buys the least, then begins the fewest bars, then keeps the longest single left-over wins.
+/// `n` pieces fit a bar if `sum + (n - 1) kerf <= length - squaring`. The lower bound is a worth for each
+/// piece such that no bar can hold more worth than it costs: all pieces together then cost at least their worth. A
+/// linear programme finds the worth, and whole numbers show that it holds; so rounding cannot make a bound too
+/// high. Packings are searched that lose no more worth than the bound and whole bars leave to lose.
 ///
 /// # Valid for
 ///
@@ -100,15 +129,16 @@ pub struct CuttingPlan {
 ///
 /// # Source
 ///
-/// First-fit and best-fit decreasing and the lower bound on the number of bars: S. Martello and P. Toth,
-/// Knapsack Problems, 1990, chapter 8 (from-memory). Filling one bar at a time: J. N. D. Gupta and
-/// J. C. Ho, 1999; K. Fleszar and K. S. Hindi, 2002 (from-memory).
+/// The relaxed problem over patterns: P. C. Gilmore and R. E. Gomory, A linear programming approach to the
+/// cutting-stock problem, Operations Research 9 (1961) (from-memory). First-fit and best-fit decreasing and the
+/// bound on the number of bars: S. Martello and P. Toth, Knapsack Problems, 1990, chapter 8 (from-memory). Filling
+/// one bar at a time: J. N. D. Gupta and J. C. Ho, 1999; K. Fleszar and K. S. Hindi, 2002 (from-memory).
 ///
 /// # Notes
 ///
-/// The plan is not always the best there is; `proven` tells. A published list of 219 pieces in 13 lengths
-/// that fits 73 bars gets 75 here. With several lengths of stock the bound takes every bar to be as long
-/// as the longest.
+/// Every limit is a number of steps, never a time, so that each run on each machine gives the same plan. Where the
+/// steps do not suffice, `proven` is false and `least_bought` tells how much better a plan could be. A spare is
+/// sawn off like any piece and leaves the raw end of its bar behind: it is a kerf shorter than what is left.
 ///
 /// # Errors
 ///
@@ -140,25 +170,47 @@ pub fn cutting_plan(input: &StockInput<'_>) -> Result<CuttingPlan, MakeupError> 
         .filter(|piece| amounts.sizes.get(*piece).is_some_and(|size| *size > longest))
         .collect();
     let problem = problem(input, &amounts, longest);
-    let solved = stock_fill::solve(&problem);
-    let placed: BTreeSet<usize> = solved.bins.iter().flat_map(|bin| &bin.items).copied().collect();
-    let not_placed: Vec<usize> = problem
-        .items
-        .iter()
-        .map(|(piece, _)| *piece)
-        .filter(|piece| !placed.contains(piece))
-        .collect();
+    let solved = stages::solve(&problem);
     let mut bars: Vec<Bar> =
         solved.bins.iter().filter_map(|bin| bar(input, &amounts, bin)).collect();
-    bars.sort_by_key(|bar| {
-        (input.stock.get(bar.stock).is_none_or(|stock| stock.count.is_none()), bar.stock)
-    });
+    let to_buy = |stock: usize| input.stock.get(stock).is_none_or(|stock| stock.count.is_none());
+    bars.sort_by_key(|bar| (to_buy(bar.stock), bar.stock));
     Ok(CuttingPlan {
-        proven: not_placed.is_empty() && (solved.searched || bars.len() == solved.least_bars),
+        bought: bars.iter().filter(|bar| to_buy(bar.stock)).count(),
+        spare: spare(input, &amounts, &solved, &bars),
         bars,
         too_long,
-        not_placed: sorted(not_placed),
+        not_placed: sorted(solved.left_out),
         least_bars: solved.least_bars,
+        least_bought: solved.least_bought,
+        proven: solved.proven,
+    })
+}
+
+/// The room for a spare in millimetres, less the cut behind it, and what a longer one adds to what is bought.
+fn spare(
+    input: &StockInput<'_>,
+    amounts: &Amounts,
+    solved: &Solved,
+    bars: &[Bar],
+) -> Option<Spare> {
+    let found = solved.spare?;
+    let length = |size: u64| size.saturating_sub(2 * amounts.kerf);
+    let bought_mm = |stock: usize| {
+        let stock = input.stock.get(stock).filter(|stock| stock.count.is_none());
+        stock.map_or(0.0, |stock| stock.length_mm)
+    };
+    let now_mm: f64 = bars.iter().map(|bar| bought_mm(bar.stock)).sum();
+    let now = bars.iter().filter(|bar| bought_mm(bar.stock) > 0.0).count();
+    let longer_costs = solved.with_longer.as_ref().map(|bought| {
+        let count: usize = bought.iter().map(|(_, count)| count).sum();
+        let each = bought.iter().flat_map(|(stock, n)| std::iter::repeat_n(bought_mm(*stock), *n));
+        (count.saturating_sub(now), each.sum::<f64>() - now_mm)
+    });
+    (length(found.size) > 0).then(|| Spare {
+        length_mm: mm(length(found.size)),
+        at_most_mm: mm(length(found.at_most)),
+        longer_costs,
     })
 }
 

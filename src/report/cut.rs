@@ -7,6 +7,7 @@ use super::grid::{Grid, wrapped};
 use super::terminal::closing;
 use super::units::length;
 use crate::assess::Assessment;
+use crate::makeup::stock::{CuttingPlan, Spare};
 use crate::solve::makeup::StockFacts;
 use crate::units::{Length, Quantity, inch_fraction};
 
@@ -70,7 +71,10 @@ fn bars(out: &mut String, stock: &StockFacts, layout: Layout) {
         );
         out.push_str(&wrapped(&text, layout.width, 2));
     }
-    out.push_str(&wrapped(&bound(plan.bars.len(), plan.least_bars, plan.proven), layout.width, 2));
+    out.push_str(&wrapped(&bound(plan), layout.width, 2));
+    if let Some(spare) = &plan.spare {
+        out.push_str(&wrapped(&spare_text(spare, layout), layout.width, 2));
+    }
     let too_long = plan.too_long.iter().map(|i| (i, "no stock is long enough"));
     let not_placed = plan.not_placed.iter().map(|i| (i, "the stock is used up"));
     for (index, why) in too_long.chain(not_placed) {
@@ -82,17 +86,49 @@ fn bars(out: &mut String, stock: &StockFacts, layout: Layout) {
     }
 }
 
-fn bound(used: usize, least: usize, proven: bool) -> String {
-    let pieces = |n: usize| {
-        if n == 1 { "1 piece".to_owned() } else { format!("{n} pieces") }
+fn pieces_of(count: usize) -> String {
+    if count == 1 { "1 piece".to_owned() } else { format!("{count} pieces") }
+}
+
+fn bound(plan: &CuttingPlan) -> String {
+    let shelf = plan.bars.len().saturating_sub(plan.bought);
+    let used = match (shelf, plan.bought) {
+        (0, bought) => format!("{} of stock to buy", pieces_of(bought)),
+        (shelf, 0) => format!("{} of stock from the shelf, nothing to buy", pieces_of(shelf)),
+        (shelf, bought) => {
+            format!("{} of stock from the shelf and {} to buy", pieces_of(shelf), pieces_of(bought))
+        }
     };
-    if proven {
-        format!("{} of stock, and no plan needs fewer", pieces(used))
+    let gap = plan.bought.saturating_sub(plan.least_bought);
+    if plan.proven {
+        format!("{used}; no plan needs fewer")
+    } else if gap == 0 {
+        format!("{used}; no plan needs fewer, but one with less length is not ruled out")
     } else {
-        format!(
-            "{} of stock; at least {} are needed, so fewer may be possible",
-            pieces(used),
-            pieces(least)
-        )
+        let least = plan.least_bought;
+        format!("{used}; at least {least} are needed, so up to {gap} fewer may be possible")
     }
+}
+
+fn spare_text(spare: &Spare, layout: Layout) -> String {
+    let longest = length(spare.length_mm, layout.system);
+    if spare.at_most_mm > spare.length_mm {
+        let most = length(spare.at_most_mm, layout.system);
+        return format!(
+            "a spare of {longest} still comes out; for one up to {most} no plan was found, and a longer one needs \
+             more stock"
+        );
+    }
+    let more = match spare.longer_costs {
+        None => "no stock of the plan gives a longer one".to_owned(),
+        Some((0, more_mm)) => {
+            format!("a longer one needs {} more of stock", length(more_mm, layout.system))
+        }
+        Some((count, more_mm)) => format!(
+            "a longer one costs {} of stock more, {} in all",
+            pieces_of(count),
+            length(more_mm, layout.system)
+        ),
+    };
+    format!("the longest spare that still comes out is {longest}; {more}")
 }

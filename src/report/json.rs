@@ -21,6 +21,7 @@ pub use strap::strap;
 use super::caution::cautions;
 use crate::assess::Assessment;
 use crate::assess::spread::Spread;
+use crate::size::Alternates;
 use crate::solve::geometry::AllowedRadius;
 use crate::solve::hydraulics::{DutyFacts, regime_word};
 use crate::solve::makeup::{MakeupFacts, StockFacts};
@@ -215,26 +216,43 @@ fn stock(facts: &StockFacts) -> Value {
     let names = |list: &[usize]| -> Vec<String> {
         list.iter().filter_map(|i| facts.pieces.get(*i)).map(|p| p.label.clone()).collect()
     };
+    let spare = plan.and_then(|p| p.spare.as_ref());
     json!({
         "hose": facts.of,
         "bars": bars,
         "least_bars": plan.map(|p| p.least_bars),
         "proven": plan.map(|p| p.proven),
+        "bought": plan.map(|p| p.bought),
+        "least_bought": plan.map(|p| p.least_bought),
+        "gap": plan.map(|p| p.bought.saturating_sub(p.least_bought)),
+        "longest_spare_mm": spare.map(|s| s.length_mm),
+        "longest_spare_at_most_mm": spare.map(|s| s.at_most_mm),
+        "longer_spare_costs": spare.and_then(|s| s.longer_costs).map(|(pieces, length_mm)| {
+            json!({ "pieces": pieces, "length_mm": length_mm })
+        }),
         "not_cut": plan.map(|p| { let mut all = names(&p.too_long); all.extend(names(&p.not_placed)); all }),
         "not_computed": facts.plan.as_ref().err(),
     })
 }
 
 /// The order list.
-pub fn order(assessment: &Assessment) -> Value {
+pub fn order(assessment: &Assessment, alternates: Option<&[Alternates]>) -> Value {
     let items = assessment.facts.order.iter().map(|i| {
         json!({
             "kind": i.kind, "what": i.what, "count": i.count, "unit": i.unit,
-            "spares": i.spares, "lines": i.lines,
+            "spares": i.spares, "lines": i.lines, "part": i.part,
+            "size": i.end.as_ref().map(|e| &e.size),
+            "angle_deg": i.end.as_ref().map(|e| e.angle_deg),
+            "material": i.end.as_ref().and_then(|e| e.material.as_ref()),
         })
     });
     json!({
         "items": items.collect::<Vec<_>>(),
+        "alternates": alternates.map(|all| all.iter().map(|a| json!({
+            "kind": a.kind, "part": a.part, "lines": a.lines, "asked": a.asked,
+            "passing": a.passing.iter().map(|p| json!({ "part": p.part, "cautions": p.cautions }))
+                .collect::<Vec<_>>(),
+        })).collect::<Vec<_>>()),
         "cautions": cautions(&assessment.plan, &assessment.facts),
     })
 }

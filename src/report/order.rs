@@ -4,9 +4,10 @@ use super::Layout;
 use super::grid::{Grid, wrapped};
 use super::terminal::closing;
 use crate::assess::Assessment;
+use crate::size::Alternates;
 
 /// The order list.
-pub fn text(assessment: &Assessment, layout: Layout) -> String {
+pub fn text(assessment: &Assessment, alternates: Option<&[Alternates]>, layout: Layout) -> String {
     let mut out = wrapped(&format!("Order list of {}", assessment.plan.name), layout.width, 0);
     let mut grid = Grid::new(&["kind", "what", "count", "spares", "for"], &[2, 3]);
     for item in &assessment.facts.order {
@@ -22,6 +23,29 @@ pub fn text(assessment: &Assessment, layout: Layout) -> String {
     }
     out.push_str(&grid.to_text(layout.width));
     out.push_str("The count includes the spares.\n");
+    if let Some(alternates) = alternates {
+        instead(&mut out, alternates, layout);
+    }
     closing(&mut out, assessment, layout.width);
     out
+}
+
+/// What could be ordered instead.
+fn instead(out: &mut String, alternates: &[Alternates], layout: Layout) {
+    out.push_str("\nInstead, in all lines of the part at once, with nothing that fails:\n");
+    for one in alternates {
+        let name = |p: &crate::size::Alternate| match p.cautions {
+            0 => p.part.clone(),
+            1 => format!("{} (1 caution more)", p.part),
+            more => format!("{} ({more} cautions more)", p.part),
+        };
+        let names: Vec<String> = one.passing.iter().map(name).collect();
+        let list = match (names.is_empty(), one.asked) {
+            (false, _) => names.join(", "),
+            (true, 0) => "the tables have nothing alike".to_owned(),
+            (true, 1) => "the one row alike does not pass".to_owned(),
+            (true, asked) => format!("none of {asked} rows alike passes"),
+        };
+        out.push_str(&wrapped(&format!("{} {}: {list}", one.kind, one.part), layout.width, 2));
+    }
 }

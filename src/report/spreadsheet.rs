@@ -5,7 +5,8 @@ use crate::assess::spread::{Moved, Spread};
 use crate::finding::Verdict;
 use crate::hydraulics::flow_test::fill_time_s;
 use crate::plan::Plan;
-use crate::size::Sizing;
+use crate::size::{Alternates, Sizing};
+use crate::solve::order::OrderItem;
 use crate::trial::dip::DipTrial;
 use crate::trial::flow::{FlowTrial, test_name};
 use crate::units::Quantity;
@@ -299,21 +300,41 @@ pub fn bend(assessment: &Assessment, lines: &[usize]) -> String {
     rows(&head, list.into_iter())
 }
 
-/// The order list.
-pub fn order(assessment: &Assessment) -> String {
-    rows(
-        &["kind", "what", "count", "unit", "spares", "lines"],
-        assessment.facts.order.iter().map(|i| {
-            vec![
-                i.kind.to_owned(),
-                i.what.clone(),
-                i.count.to_string(),
-                i.unit.to_owned(),
-                i.spares.to_string(),
-                i.lines.join(" "),
-            ]
-        }),
-    )
+/// The order list; the last column names what could be ordered instead, where that was asked for.
+pub fn order(assessment: &Assessment, alternates: Option<&[Alternates]>) -> String {
+    let head = [
+        "kind",
+        "what",
+        "count",
+        "unit",
+        "spares",
+        "lines",
+        "size",
+        "angle_deg",
+        "material",
+        "alternates",
+    ];
+    let instead = |part: &Option<String>| {
+        let of_part =
+            alternates.unwrap_or_default().iter().find(|a| Some(&a.part) == part.as_ref());
+        let names = of_part.map(|a| a.passing.iter().map(|p| p.part.as_str()).collect::<Vec<_>>());
+        names.unwrap_or_default().join("; ")
+    };
+    let row = |i: &OrderItem| {
+        vec![
+            i.kind.to_owned(),
+            i.what.clone(),
+            i.count.to_string(),
+            i.unit.to_owned(),
+            i.spares.to_string(),
+            i.lines.join(" "),
+            i.end.as_ref().map_or(String::new(), |e| e.size.clone()),
+            number(i.end.as_ref().map(|e| e.angle_deg)),
+            i.end.as_ref().and_then(|e| e.material.clone()).unwrap_or_default(),
+            instead(&i.part),
+        ]
+    };
+    rows(&head, assessment.facts.order.iter().map(row))
 }
 
 /// The flow test as a list, one row a test, yardstick and can.

@@ -4,6 +4,7 @@
 //! Every size is put into the plan and judged by the checks, with all other lines as planned; only the circuits
 //! that its flow reaches are solved again.
 
+mod alternate;
 mod candidate;
 mod elsewhere;
 mod fewest;
@@ -13,6 +14,7 @@ mod part;
 
 use rayon::prelude::*;
 
+pub use alternate::{Alternate, Alternates, alternates};
 pub use candidate::{Candidate, Noted};
 pub use elsewhere::{Change, Elsewhere};
 pub use fewest::{TableSet, Together};

@@ -16,6 +16,7 @@ pub mod joined;
 pub mod makeup;
 pub mod measured;
 pub mod network;
+pub mod order;
 pub mod rating;
 pub mod reach;
 pub mod shape;
@@ -61,7 +62,7 @@ pub struct Facts {
     /// The cut list.
     pub cutting: Vec<makeup::StockFacts>,
     /// The order list.
-    pub order: Vec<makeup::OrderItem>,
+    pub order: Vec<order::OrderItem>,
 }
 
 /// All that was calculated for one line.
@@ -142,7 +143,7 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
     }
     let expansion = expansion::solve(plan, &cases, &networked.facts, &lines);
     let cutting = makeup::cutting(plan, &lines);
-    let order = makeup::order(plan, &lines, &cutting);
+    let order = order::order(plan, &lines, &cutting);
     // Sizes are compared by flow and rating, not by the room they take.
     let clearance = match depth {
         Depth::Whole => clearance::solve(plan, tables, &lines),

@@ -172,6 +172,9 @@ fn cut_gives_pieces_and_bars_that_add_up() {
     assert_keys(list(&value, "pieces"), &["line", "cut_mm"]);
     for stock in list(&value, "stock") {
         assert!(stock["hose"].is_string(), "{stock}");
+        for key in ["proven", "bought", "least_bought", "gap", "longest_spare_mm"] {
+            assert!(!stock[key].is_null(), "{key} in {stock}");
+        }
         assert_keys(list(stock, "bars"), &["length_mm", "cuts", "left_mm"]);
         for bar in list(stock, "bars") {
             let number = |key: &str| bar[key].as_f64().unwrap_or(f64::NAN);

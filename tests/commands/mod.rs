@@ -148,6 +148,7 @@ pub const COMMANDS: &[&[&str]] = &[
     &["size", "plan.toml"],
     &["cut", "plan.toml"],
     &["order", "plan.toml"],
+    &["order", "plan.toml", "--alternates"],
     &["tables"],
     &["tables", "hose"],
     &["tables", "hose", "mil-h-8794"],

@@ -21,6 +21,7 @@ import scipy
 from fluids import core, fittings, friction
 from scipy.optimize import brentq
 
+import cutting
 import fluid_tables
 import networks
 import places
@@ -506,6 +507,12 @@ FILES["vessel"] = (
     f"{SCIPY}: scipy.integrate.quad, nested, over upright columns; kind 0 lying, 1 upright, 2 box, 3 obround; ends 0 flat, 1 dished, 2 ellipsoidal, "
     "3 conical (first: depth), 4 torispherical (first: crown, second: knuckle); up to be brought to length 1",
     "kind length_mm width_mm height_mm ends first_mm second_mm up_x up_y up_z level_mm", "volume_mm3", vessel_rows)
+
+
+FILES["stock"] = (
+    f"{SCIPY}: scipy.optimize.milp over all patterns, stage by stage (cutting.py); lengths in tenths of a millimetre, "
+    "stock with x and a count is on the shelf, the rest is bought",
+    "pieces kerf squaring stock", "left_out bought length spare", cutting.rows)
 
 
 def file_text(origin, inputs, outputs, rows):

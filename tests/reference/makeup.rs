@@ -2,6 +2,8 @@
 
 #![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on must fail loudly")]
 
+mod stock;
+
 use super::geometry::case::{Case, all_agree};
 use hosewright::makeup::MakeupError;
 use hosewright::makeup::cut_length::{CutInput, CutLength, cut_length, slack_percent};
@@ -194,31 +196,6 @@ fn stock_is_shared_out_as_well_as_published_plans() {
     });
 }
 
-#[test]
-fn a_list_that_is_not_solved_to_the_end_does_not_claim_to_be() {
-    // The published list of 13 widths from 5600 mm: its optimum is 73 bars, the rules here find 75.
-    let widths_mm = [
-        (1380.0, 22),
-        (1520.0, 25),
-        (1560.0, 12),
-        (1710.0, 14),
-        (1820.0, 18),
-        (1880.0, 18),
-        (1930.0, 20),
-        (2000.0, 10),
-        (2050.0, 12),
-        (2100.0, 14),
-        (2140.0, 16),
-        (2150.0, 18),
-        (2200.0, 20),
-    ];
-    let each =
-        widths_mm.iter().flat_map(|(width_mm, count)| std::iter::repeat_n(*width_mm, *count));
-    let made = plan(&each.collect::<Vec<f64>>(), &[(5600.0, None)], 0.0, 0.0);
-    assert!((73..=75).contains(&made.bars.len()), "{} bars", made.bars.len());
-    assert_eq!(made.proven, made.bars.len() == 73);
-}
-
 const MACHINE_MM: [f64; 11] =
     [960.0, 520.0, 960.0, 960.0, 1065.0, 585.0, 330.0, 585.0, 735.0, 255.0, 1755.0];
 
@@ -256,8 +233,7 @@ fn a_piece_longer_than_any_stock_is_listed_and_the_rest_is_cut() {
 #[test]
 fn pieces_the_shelf_cannot_hold_are_listed() {
     let made = plan(&[700.0, 600.0, 650.0], &[(1400.0, Some(1))], 3.0, 0.0);
-    assert_eq!(made.not_placed.len(), 1);
-    assert!(!made.proven);
+    assert_eq!((made.not_placed.len(), made.proven), (1, true));
 }
 
 #[test]
@@ -277,7 +253,7 @@ fn a_bar_filled_to_the_last_kerf_is_not_refused() {
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: 200,
+        cases: 100,
         rng_seed: RngSeed::Fixed(24),
         failure_persistence: None,
         ..ProptestConfig::default()
@@ -285,7 +261,7 @@ proptest! {
 
     #[test]
     fn no_piece_is_lost_no_bar_is_overfull_and_no_plan_beats_its_bound(
-        lengths_mm in prop::collection::vec(20.0..1500.0, 0..26),
+        lengths_mm in prop::collection::vec(20.0..1500.0, 0..16),
         bought in prop::option::of(900.0..3000.0),
         shelf in prop::collection::vec((200.0..2500.0, 0..4_u32), 0..3),
         kerf_mm in 0.0..5.0,
@@ -308,8 +284,16 @@ proptest! {
             let used = made.bars.iter().filter(|bar| bar.stock == index).count();
             prop_assert!(count.is_none_or(|count| used <= usize::try_from(count).unwrap_or(0)));
         }
-        if made.not_placed.is_empty() {
-            prop_assert!(made.bars.len() >= made.least_bars);
+        prop_assert!(made.bars.len() >= made.least_bars);
+        prop_assert!(made.bought >= made.least_bought);
+        if let Some(spare) = &made.spare {
+            prop_assert!(spare.length_mm <= spare.at_most_mm);
+            let more: Vec<f64> = lengths_mm.iter().copied().chain([spare.length_mm]).collect();
+            let with_spare = plan(&more, &stock, kerf_mm, squaring_mm);
+            if with_spare.proven {
+                prop_assert!(with_spare.bought <= made.bought, "{} is not free", spare.length_mm);
+                prop_assert_eq!(with_spare.not_placed.len(), made.not_placed.len());
+            }
         }
     }
 }

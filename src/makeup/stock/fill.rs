@@ -1,4 +1,4 @@
-//! The rules and the search that put sizes into bars, in whole numbers.
+//! The rules that put sizes into bars, in whole numbers.
 
 /// What is to be packed: sizes and capacities already carry the kerf.
 #[derive(Debug, Clone)]
@@ -18,48 +18,34 @@ pub(super) struct Bin {
     pub(super) capacity: u64,
     pub(super) used: u64,
     pub(super) items: Vec<usize>,
-    bought: bool,
+    pub(super) bought: bool,
 }
 
 impl Bin {
-    fn empty(stock: usize, capacity: u64, bought: bool) -> Self {
+    pub(super) fn empty(stock: usize, capacity: u64, bought: bool) -> Self {
         Self { stock, capacity, used: 0, items: Vec::new(), bought }
     }
 
-    fn room(&self) -> u64 {
+    pub(super) fn room(&self) -> u64 {
         self.capacity.saturating_sub(self.used)
     }
 
-    fn put(&mut self, item: (usize, u64)) {
+    pub(super) fn put(&mut self, item: (usize, u64)) {
         self.items.push(item.0);
         self.used += item.1;
     }
 }
 
-/// The best packing found.
-#[derive(Debug, Clone)]
-pub(super) struct Solved {
-    pub(super) bins: Vec<Bin>,
-    pub(super) least_bars: usize,
-    /// True where a search through all packings found none with fewer bars.
-    pub(super) searched: bool,
-}
-
-/// Pieces up to which all packings are searched through.
-const SEARCHED_PIECES: usize = 20;
-/// Steps after which the search gives up.
-const SEARCH_STEPS: u32 = 400_000;
 /// Largest table a bar is filled by; beyond it the plain rules must do.
 const MOST_CELLS: u64 = 2_000_000;
 
 /// Packs the items by every rule and keeps the best.
-pub(super) fn solve(problem: &Problem) -> Solved {
+pub(super) fn by_rules(problem: &Problem) -> Vec<Bin> {
     if let Some(only) = one_bar(problem) {
-        return Solved { bins: only, least_bars: 1, searched: false };
+        return only;
     }
     let mut best = Vec::new();
-    let mains = problem.endless.len().max(1);
-    for main in 0..mains {
+    for main in 0..problem.endless.len().max(1) {
         for packed in [
             by_fit(problem, main, false),
             by_fit(problem, main, true),
@@ -72,15 +58,7 @@ pub(super) fn solve(problem: &Problem) -> Solved {
             }
         }
     }
-    let least_bars = least_bars(problem);
-    let mut searched = false;
-    if let Some(capacity) = only_capacity(problem)
-        && problem.items.len() <= SEARCHED_PIECES
-        && (best.len() > least_bars || left_out(problem, &best) > 0)
-    {
-        searched = search_fewer(problem, capacity, least_bars, &mut best);
-    }
-    Solved { bins: best, least_bars, searched }
+    best
 }
 
 /// The one bar that takes everything, where there is but one kind of bar to take: nothing is better.
@@ -91,23 +69,23 @@ fn one_bar(problem: &Problem) -> Option<Vec<Bin>> {
     fits.then(|| by_fit(problem, 0, false))
 }
 
-/// Left out, bought, begun from the shelf, bars, and what is not in the longest left-over: less is better.
-fn rank(problem: &Problem, bins: &[Bin]) -> (usize, u64, u64, usize, u64) {
+/// Left out, bars bought, their length, begun from the shelf: less is better.
+fn rank(problem: &Problem, bins: &[Bin]) -> (usize, usize, u64, u64) {
     let length = |bought: bool| -> u64 {
         bins.iter().filter(|bin| bin.bought == bought).map(|bin| bin.capacity).sum()
     };
-    let longest_left = bins.iter().map(Bin::room).max().unwrap_or(0);
-    (left_out(problem, bins), length(true), length(false), bins.len(), u64::MAX - longest_left)
+    let bought = bins.iter().filter(|bin| bin.bought).count();
+    (left_out(problem, bins), bought, length(true), length(false))
 }
 
 /// Pieces that are on no bar.
-fn left_out(problem: &Problem, bins: &[Bin]) -> usize {
+pub(super) fn left_out(problem: &Problem, bins: &[Bin]) -> usize {
     let placed: usize = bins.iter().map(|bin| bin.items.len()).sum();
     problem.items.len().saturating_sub(placed)
 }
 
 /// A new bar for a piece: the main length if it takes the piece, else the shortest that does.
-fn new_bar(problem: &Problem, main: usize, size: u64) -> Option<Bin> {
+pub(super) fn new_bar(problem: &Problem, main: usize, size: u64) -> Option<Bin> {
     let wanted = problem.endless.get(main).filter(|(_, capacity)| *capacity >= size);
     let shortest = problem.endless.iter().find(|(_, capacity)| *capacity >= size);
     wanted.or(shortest).map(|(stock, capacity)| Bin::empty(*stock, *capacity, true))
@@ -244,7 +222,7 @@ fn fill_table(groups: &[(u64, u32)], unit: u64, cells: usize) -> Vec<u64> {
 }
 
 /// Bought bars shortened to the shortest stock that holds what is in them.
-fn shrunk(problem: &Problem, mut bins: Vec<Bin>) -> Vec<Bin> {
+pub(super) fn shrunk(problem: &Problem, mut bins: Vec<Bin>) -> Vec<Bin> {
     for bin in bins.iter_mut().filter(|bin| bin.bought) {
         let shortest = problem.endless.iter().find(|(_, capacity)| *capacity >= bin.used);
         if let Some((stock, capacity)) = shortest {
@@ -255,18 +233,11 @@ fn shrunk(problem: &Problem, mut bins: Vec<Bin>) -> Vec<Bin> {
     bins
 }
 
-/// The capacity where all stock is of one length.
-fn only_capacity(problem: &Problem) -> Option<u64> {
-    let mut bars = problem.shelf.iter().chain(&problem.endless).map(|(_, capacity)| *capacity);
-    let first = bars.next()?;
-    bars.all(|capacity| capacity == first).then_some(first)
-}
-
 /// A number of bars no packing can do without.
 ///
 /// Pieces over `C - K` share with none of size `K` or more; those over `C / 2` need a bar each; what the
 /// pieces from `K` to `C / 2` cannot put beside them needs more bars. The best `K` counts.
-fn least_bars(problem: &Problem) -> usize {
+pub(super) fn least_bars(problem: &Problem) -> usize {
     let bars = problem.shelf.iter().chain(&problem.endless);
     let Some(capacity) = bars.map(|(_, capacity)| *capacity).max().filter(|c| *c > 0) else {
         return 0;
@@ -293,93 +264,4 @@ fn bars_for_threshold(sizes: &[u64], capacity: u64, least: u64) -> usize {
     let small_sum: u64 = small.sum();
     let more = small_sum.saturating_sub(beside).div_ceil(capacity);
     alone + large_count + usize::try_from(more).unwrap_or(usize::MAX)
-}
-
-/// Looks for packings that leave nothing out, with one bar fewer each time, until there is none. True
-/// where the search came to its end.
-fn search_fewer(problem: &Problem, capacity: u64, least_bars: usize, best: &mut Vec<Bin>) -> bool {
-    let most = if problem.endless.is_empty() { problem.shelf.len() } else { usize::MAX };
-    loop {
-        let complete = left_out(problem, best) == 0;
-        if complete && best.len() <= least_bars {
-            return true;
-        }
-        let mut search = Search {
-            items: &problem.items,
-            limit: if complete { best.len() - 1 } else { most },
-            capacity,
-            steps: SEARCH_STEPS,
-        };
-        let mut bins = Vec::new();
-        let unplaced = problem.items.iter().map(|(_, size)| *size).sum();
-        if !search.place(0, unplaced, &mut bins) {
-            return search.steps > 0;
-        }
-        *best = from_stock(problem, bins);
-    }
-}
-
-/// Says for each bar where it comes from, the shelf first.
-fn from_stock(problem: &Problem, bins: Vec<Bin>) -> Vec<Bin> {
-    let shelf = problem.shelf.iter().map(|(stock, _)| (*stock, false));
-    let bought = problem.endless.iter().map(|(stock, _)| (*stock, true)).take(1).cycle();
-    let sources = shelf.chain(bought);
-    bins.into_iter()
-        .zip(sources)
-        .map(|(bin, (stock, bought))| Bin { stock, bought, ..bin })
-        .collect()
-}
-
-/// Depth-first search for a packing within a number of bars.
-struct Search<'a> {
-    items: &'a [(usize, u64)],
-    limit: usize,
-    capacity: u64,
-    steps: u32,
-}
-
-impl Search<'_> {
-    fn place(&mut self, next: usize, unplaced: u64, bins: &mut Vec<Bin>) -> bool {
-        let Some(item) = self.items.get(next).copied() else {
-            return true;
-        };
-        let new_bars = self.limit.saturating_sub(bins.len()) as u64;
-        let begun: u64 = bins.iter().map(Bin::room).sum();
-        let room = begun.saturating_add(new_bars.saturating_mul(self.capacity));
-        if self.steps == 0 || room < unplaced {
-            return false;
-        }
-        self.steps -= 1;
-        let mut tried: Vec<u64> = Vec::new();
-        for index in 0..bins.len() {
-            let Some(bin) = bins.get_mut(index) else {
-                continue;
-            };
-            let room = bin.room();
-            // Two bars with the same room left are the same bar to the pieces still to come.
-            if room < item.1 || tried.contains(&room) {
-                continue;
-            }
-            tried.push(room);
-            bin.put(item);
-            if self.place(next + 1, unplaced - item.1, bins) {
-                return true;
-            }
-            if let Some(bin) = bins.get_mut(index) {
-                bin.items.pop();
-                bin.used -= item.1;
-            }
-        }
-        if bins.len() >= self.limit || item.1 > self.capacity {
-            return false;
-        }
-        let mut bin = Bin::empty(0, self.capacity, true);
-        bin.put(item);
-        bins.push(bin);
-        let done = self.place(next + 1, unplaced - item.1, bins);
-        if !done {
-            bins.pop();
-        }
-        done
-    }
 }
