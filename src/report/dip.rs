@@ -161,7 +161,7 @@ fn worst_on_slope(trial: &DipTrial, system: System) -> Vec<String> {
         let worst = trial.facts.marks.iter().max_by(|a, b| wrong(a).total_cmp(&wrong(b)))?;
         let shows = worst.shown_mm3[index]?;
         Some(format!(
-            "Do not read level marks {}: they show {} for a true {}.",
+            "Level marks read {} are not true: at worst they show {} for a true {}.",
             trial.facts.standings[index].name,
             volume(shows, 2, system),
             volume(worst.volume_mm3, places, system)

@@ -132,18 +132,17 @@ pub fn poured_fit(
         odd.push(kept.remove(worst));
     };
     let place = |index: usize| kept.iter().position(|k| *k == index);
-    let all = (0..points.len()).map(|index| match place(index) {
-        Some(at) => fitted.point(points[index], at, volume_at),
-        // An odd one is held against the fit of all that were kept.
-        None => {
-            let mut with = kept.clone();
-            with.push(index);
-            with.sort_unstable();
-            let at = with.iter().position(|k| *k == index).unwrap_or_default();
-            let scored = fitted.scored(points, &with, errors, volume_at)?;
-            let point = scored.point(points[index], at, volume_at)?;
-            Ok(PouredPoint { odd: true, ..point })
+    let all = (0..points.len()).map(|index| {
+        if let Some(at) = place(index) {
+            return fitted.point(points[index], at, volume_at);
         }
+        // An odd one is held against the fit of all that were kept.
+        let mut with = kept.clone();
+        with.push(index);
+        with.sort_unstable();
+        let at = with.iter().position(|k| *k == index).unwrap_or_default();
+        let scored = fitted.scored(points, &with, errors, volume_at)?;
+        Ok(PouredPoint { odd: true, ..scored.point(points[index], at, volume_at)? })
     });
     let all = all.collect::<Result<Vec<_>, _>>()?;
     Ok(PouredFit {
@@ -343,26 +342,27 @@ fn covariance(
 
 /// The inverse of the lower root of a symmetric matrix, given by its lower triangle.
 fn inverse_root(matrix: &[Vec<f64>]) -> Result<Vec<Vec<f64>>, GeometryError> {
-    let size = matrix.len();
-    let mut root: Vec<Vec<f64>> = Vec::with_capacity(size);
-    for i in 0..size {
-        let mut row = Vec::with_capacity(i + 1);
-        for j in 0..i {
-            let other: &Vec<f64> = &root[j];
-            let rest = matrix[i][j] - dot(&row, &other[..j]);
-            row.push(rest / other[j]);
+    let mut root: Vec<Vec<f64>> = Vec::with_capacity(matrix.len());
+    for given in matrix {
+        let mut row = Vec::with_capacity(given.len());
+        for (other, value) in root.iter().zip(given) {
+            let rest = value - dot(&row, other);
+            row.push(rest / other[row.len()]);
         }
-        let rest = matrix[i][i] - dot(&row, &row);
-        row.push(above_zero("the spread of a poured point", rest)?.sqrt());
+        let own = given.last().copied().unwrap_or_default();
+        let rest = above_zero("the spread of a poured point", own - dot(&row, &row))?;
+        row.push(rest.sqrt());
         root.push(row);
     }
-    let mut inverse: Vec<Vec<f64>> = (0..size).map(|i| vec![0.0; i + 1]).collect();
-    for i in 0..size {
-        for j in 0..=i {
-            let done: f64 = (j..i).map(|k| root[i][k] * inverse[k][j]).sum();
+    let mut inverse: Vec<Vec<f64>> = Vec::with_capacity(root.len());
+    for (i, row) in root.iter().enumerate() {
+        let entry = |j: usize| {
+            let done: f64 = (j..i).map(|k| row[k] * inverse[k][j]).sum();
             let start = if i == j { 1.0 } else { 0.0 };
-            inverse[i][j] = (start - done) / root[i][i];
-        }
+            (start - done) / row[i]
+        };
+        let entries = (0..=i).map(entry).collect();
+        inverse.push(entries);
     }
     Ok(inverse)
 }

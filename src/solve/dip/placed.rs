@@ -40,7 +40,7 @@ pub struct Placed {
 }
 
 enum Form {
-    Vessel { vessel: Vessel, axes: [Vector3<f64>; 3], foot: Point3<f64>, stick: Vector3<f64> },
+    Vessel { vessel: Box<Vessel>, axes: [Vector3<f64>; 3], foot: Point3<f64>, stick: Vector3<f64> },
     Profile(Profile),
 }
 
@@ -64,7 +64,12 @@ impl Placed {
         let vessel = Vessel::new(&vessel_shape(&shape.form), inner.as_ref()).map_err(words)?;
         let axes = axes(plan, shape)?;
         let mut placed = Self {
-            form: Form::Vessel { vessel, axes, foot: Point3::origin(), stick: Vector3::z() },
+            form: Form::Vessel {
+                vessel: Box::new(vessel),
+                axes,
+                foot: Point3::origin(),
+                stick: Vector3::z(),
+            },
             foot_mm: stick.foot_mm,
             reach_mm: 0.0,
         };

@@ -41,7 +41,7 @@ fn of(case: &Case) -> Vessel {
 /// Up where the depth falls along the length by `tilt_rad`.
 fn up(case: &Case) -> Vector3<f64> {
     let tilt = case.number("tilt_rad");
-    Vector3::new(tilt.sin(), 0.0, tilt.cos())
+    Vector3::new(libm::sin(tilt), 0.0, libm::cos(tilt))
 }
 
 #[test]
@@ -85,7 +85,11 @@ fn volumes_agree_with_a_general_integrator() {
     for line in text.lines().filter(|line| !line.starts_with('#')).skip(1) {
         let row: Vec<f64> = line.split(',').map(|cell| cell.parse().expect("a number")).collect();
         let word = |list: &[&'static str], code: f64| {
-            list.iter().zip(0_u32..).find(|(_, i)| f64::from(*i) == code).expect("a word").0
+            list.iter()
+                .zip(0_u32..)
+                .find(|(_, i)| (f64::from(*i) - code).abs() < 0.5)
+                .expect("a word")
+                .0
         };
         let ended = ends(word(&closed, row[4]), row[5], row[6]);
         let form = shape(word(&kinds, row[0]), [row[1], row[2], row[3]], ended);
@@ -106,7 +110,7 @@ fn the_volume_never_falls_as_the_surface_rises_at_any_tilt() {
     let ended = Ends::Torispherical { crown_mm: 180.0, knuckle_mm: 18.0 };
     let vessel = Vessel::new(&shape("lying", [300.0, 180.0, 0.0], ended), None).expect("a vessel");
     for tilt in [0.0, 1e-9, 1e-4, 3.0, 45.0, 89.9, 89.999_999_99, 90.0, 135.0, 180.0_f64] {
-        let up = Vector3::new(-tilt.to_radians().sin(), 0.0, tilt.to_radians().cos());
+        let up = Vector3::new(-libm::sin(tilt.to_radians()), 0.0, libm::cos(tilt.to_radians()));
         let below =
             |i: i32| vessel.volume_below(&up, -600.0 + 5.0 * f64::from(i)).expect("a volume");
         let all: Vec<f64> = (0..240).map(|i| below(i).volume_mm3).collect();
