@@ -78,21 +78,21 @@ fn dips_come_back_from_their_volumes() {
 
 #[test]
 fn volumes_agree_with_a_general_integrator() {
-    let kinds = ["lying", "upright", "box", "obround"];
-    let closed = ["flat", "dished", "ellipsoidal", "conical", "torispherical"];
+    const KINDS: &[&str] = &["lying", "upright", "box", "obround"];
+    const CLOSED: &[&str] = &["flat", "dished", "ellipsoidal", "conical", "torispherical"];
     let text = include_str!("../../oracle/vessel.csv");
     let mut rows = 0;
     for line in text.lines().filter(|line| !line.starts_with('#')).skip(1) {
         let row: Vec<f64> = line.split(',').map(|cell| cell.parse().expect("a number")).collect();
-        let word = |list: &[&'static str], code: f64| {
+        let word = |list: &'static [&'static str], code: f64| {
             list.iter()
                 .zip(0_u32..)
                 .find(|(_, i)| (f64::from(*i) - code).abs() < 0.5)
                 .expect("a word")
                 .0
         };
-        let ended = ends(word(&closed, row[4]), row[5], row[6]);
-        let form = shape(word(&kinds, row[0]), [row[1], row[2], row[3]], ended);
+        let ended = ends(word(CLOSED, row[4]), row[5], row[6]);
+        let form = shape(word(KINDS, row[0]), [row[1], row[2], row[3]], ended);
         let vessel = Vessel::new(&form, None).expect("a vessel");
         let up = Vector3::new(row[7], row[8], row[9]).normalize();
         let found = vessel.volume_below(&up, row[10]).expect("a volume");
