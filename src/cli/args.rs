@@ -1,5 +1,7 @@
 //! All arguments in one place, with their help.
 
+mod identify;
+
 use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand, ValueEnum};
@@ -7,6 +9,7 @@ use clap::{Args as Group, Parser, Subcommand, ValueEnum};
 use crate::assess::spread::{SAMPLES, SAMPLES_RANGE};
 use crate::report::Format as ReportFormat;
 use crate::units::System;
+pub use identify::{Identify, Thread};
 
 /// Plans, checks and cuts the hoses and tubes of a machine built at home.
 #[derive(Debug, Parser)]
@@ -92,6 +95,8 @@ pub enum Command {
     Order(PlanFile),
     /// Bend table of a rigid tube: cut length, marks, angles to set, order of work
     Bend(Bend),
+    /// Which measured pipe is which line of a plan, which is none, and what to measure next
+    Identify(Identify),
     /// Clips of a line, to paste into a plan, from points that were taped
     Route(Route),
     /// Show tables of figures with their sources
@@ -285,6 +290,8 @@ pub enum QuickWhat {
     Length(Length),
     /// Bending stiffness of a hose from how it hangs over an edge
     Stiffness(Stiffness),
+    /// Thread and seat from a calliper, a pitch gauge and a look at the cone
+    Thread(Thread),
 }
 
 /// Arguments of `quick friction`.

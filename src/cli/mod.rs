@@ -3,6 +3,7 @@ pub mod args;
 mod argument;
 mod explain;
 mod file;
+mod identify;
 mod new;
 mod plan;
 mod quick;
@@ -97,6 +98,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Cut(file) => plan::cut(file, format, layout),
         Command::Order(file) => plan::order(file, format, layout),
         Command::Bend(bend) => plan::bend(bend, format, layout),
+        Command::Identify(args) => identify::run(args, format, layout),
         Command::Route(route) => route::run(route, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),
         Command::Explain(explain) => explain::run(explain, format, layout.width),

@@ -3,6 +3,7 @@
 mod bend;
 mod clearance;
 mod flow_test;
+mod identify;
 mod joined;
 mod measured;
 mod network;
@@ -11,6 +12,7 @@ mod uncertainty;
 
 pub use bend::bend;
 pub use flow_test::flow_test;
+pub use identify::identify;
 use serde_json::{Value, json};
 pub use size::sizing;
 

@@ -6,6 +6,7 @@ pub mod cut;
 pub mod flow;
 pub mod flow_test;
 pub mod grid;
+pub mod identify;
 pub mod json;
 pub mod order;
 pub mod problem;
@@ -16,6 +17,7 @@ pub mod size;
 pub mod spreadsheet;
 pub mod table;
 pub mod terminal;
+pub mod thread;
 pub mod uncertainty;
 pub mod units;
 

@@ -4,7 +4,9 @@ use crate::assess::Assessment;
 use crate::assess::spread::{Moved, Spread};
 use crate::finding::Verdict;
 use crate::hydraulics::flow_test::fill_time_s;
+use crate::pile::Outcome;
 use crate::plan::Plan;
+use crate::report::identify::{group_name, says};
 use crate::size::Sizing;
 use crate::trial::flow::{FlowTrial, test_name};
 use crate::units::Quantity;
@@ -333,4 +335,23 @@ pub fn flow_test(plan: &Plan, trial: &FlowTrial) -> String {
         }
     }
     rows(&head, all.into_iter())
+}
+
+/// A pile told apart, one row a pipe.
+pub fn identify(outcome: &Outcome) -> String {
+    let head = ["pipe", "answer", "line", "chance", "runner_up", "runner_up_chance", "says"];
+    let row = |index: usize| {
+        let answer = &outcome.answers[index];
+        let (second, chance) = answer.runner_up;
+        vec![
+            outcome.pile.pipes[index].id.clone(),
+            answer.sure.word().to_owned(),
+            group_name(outcome, answer.group),
+            answer.chance.to_string(),
+            group_name(outcome, second),
+            chance.to_string(),
+            says(outcome, index).join("; "),
+        ]
+    };
+    rows(&head, (0..outcome.answers.len()).map(row))
 }
