@@ -51,6 +51,8 @@ fn finding<'v>(report: &'v Value, code: &str, place: &str, case: &str) -> &'v Va
     }
 }
 
+mod identify;
+
 mod cooling {
     use super::{Value, bench, finding, item, near, number};
 

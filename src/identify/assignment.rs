@@ -8,9 +8,9 @@ use super::{IdentifyError, finite};
 /// Places that a connected part of the pile may have for its chances to be summed exactly.
 const MOST_EXACT: usize = 14;
 /// Steps of a weight's logarithm that the search for the best sharing out tells apart.
-const STEPS: f64 = 1e6;
+const STEPS: i64 = 1_000_000;
 /// Logarithms are cut off here, far beyond what any reading can tell.
-const FARTHEST: f64 = 1e4;
+const FARTHEST: i32 = 10_000;
 
 /// Weights of pipes at places, as natural logarithms.
 #[derive(Debug, Clone, PartialEq)]
@@ -158,8 +158,7 @@ fn best(weights: &Weights, places: usize) -> Vec<Option<usize>> {
         return Vec::new();
     }
     // Dearer than all pairs of any way together.
-    let never = (FARTHEST * STEPS) as i64 * 4 * i64::try_from(pipes).unwrap_or(1);
-    let cost = |log: f64| (-(log.clamp(-FARTHEST, FARTHEST)) * STEPS).round() as i64;
+    let never = i64::from(FARTHEST) * STEPS * 4 * i64::try_from(pipes).unwrap_or(1);
     let cell = |(pipe, place): (usize, usize)| {
         if place < places {
             weights.at[pipe][place].map_or(never, |w| cost(w - weights.nowhere[pipe]))
@@ -172,4 +171,13 @@ fn best(weights: &Weights, places: usize) -> Vec<Option<usize>> {
     let costs = Matrix::from_fn(pipes, places + pipes, cell);
     let (_, columns) = kuhn_munkres_min(&costs);
     columns.into_iter().map(|place| (place < places).then_some(place)).collect()
+}
+
+/// A logarithm as a whole cost.
+fn cost(log: f64) -> i64 {
+    let farthest = f64::from(FARTHEST);
+    let steps = (-log.clamp(-farthest, farthest) * 1e6).round();
+    #[expect(clippy::cast_possible_truncation, reason = "a whole number, clamped to 1e10")]
+    let whole = steps as i64;
+    whole
 }

@@ -70,7 +70,9 @@ fn of_pipe(row: &[f64], before: &[f64], behind: &[f64]) -> Vec<f64> {
 /// The same ways with the largest as one: only their shares count.
 fn scaled(mut ways: Vec<f64>) -> Vec<f64> {
     let largest = ways.iter().copied().fold(0.0, f64::max);
-    ways.iter_mut().for_each(|w| *w /= largest);
+    for way in &mut ways {
+        *way /= largest;
+    }
     ways
 }
 

@@ -63,9 +63,8 @@ impl Reading {
     /// # Ok::<(), hosewright::identify::IdentifyError>(())
     /// ```
     pub fn in_window(&self, low: f64, high: f64) -> Result<f64, IdentifyError> {
-        let empty = IdentifyError::EmptyWindow { low, high };
-        if !(finite("low", low)? < finite("high", high)?) {
-            return Err(empty);
+        if finite("low", low)? >= finite("high", high)? {
+            return Err(IdentifyError::EmptyWindow { low, high });
         }
         let scale = self.error / 2.0 * SQRT_2;
         let tail = |edge: f64| 0.5 * libm::erfc((self.value - edge) / scale);

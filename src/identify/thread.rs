@@ -233,7 +233,9 @@ pub fn tell(forms: &[ThreadForm], read: &ThreadReading) -> Result<Told, Identify
         }
     }
     let all: f64 = possible.iter().map(|p| p.share).sum();
-    possible.iter_mut().for_each(|p| p.share /= all);
+    for one in &mut possible {
+        one.share /= all;
+    }
     possible.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.form.cmp(&b.form)));
     let next = next(forms, read, &possible);
     Ok(Told { possible, next })

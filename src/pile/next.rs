@@ -96,7 +96,9 @@ fn may_be<'m>(
     list.extend(seats.into_iter().map(|seat| (MayBe::Stranger(seat), share)));
     list.retain(|(_, chance)| *chance > SMALLEST_CHANCE);
     let sum: f64 = list.iter().map(|(_, chance)| chance).sum();
-    list.iter_mut().for_each(|(_, chance)| *chance /= sum);
+    for (_, chance) in &mut list {
+        *chance /= sum;
+    }
     list
 }
 
@@ -184,7 +186,8 @@ fn sizes(
     let ends: Vec<(f64, f64)> = may_be.iter().filter_map(|(m, _)| of(m)).collect();
     let low = ends.iter().map(|w| w.0).fold(f64::INFINITY, f64::min) / 1.25;
     let high = ends.iter().map(|w| w.1).fold(0.0, f64::max) * 1.25;
-    if !(low < high) {
+    // Nothing is known of the size of any of them.
+    if ends.is_empty() {
         return Ok(vec![vec![1.0]; may_be.len()]);
     }
     let step = libm::log(high / low) / count(BINS);
@@ -204,7 +207,9 @@ fn sizes(
         let inside: f64 = row.iter().sum();
         row.push((1.0 - inside).max(0.0));
         let sum: f64 = row.iter().sum();
-        row.iter_mut().for_each(|chance| *chance /= sum);
+        for chance in &mut row {
+            *chance /= sum;
+        }
         rows.push(row);
     }
     Ok(rows)

@@ -86,8 +86,9 @@ pub struct Answer {
     pub line: Option<usize>,
     /// Chance of the group, or of nowhere.
     pub chance: f64,
-    /// The second likeliest: a group, or none for nowhere, with its chance.
-    pub runner_up: (Option<usize>, f64),
+    /// The second likeliest: a group, or none for nowhere, with its chance; none where nothing else is
+    /// possible.
+    pub runner_up: Option<(Option<usize>, f64)>,
     /// How sure it is.
     pub sure: Sure,
     /// Readings that would matter and were not taken.
@@ -260,7 +261,8 @@ fn answer(
     let own = group.unwrap_or(groups.len());
     let others = (0..chances.len()).filter(|i| *i != own);
     let second = others.reduce(|a, b| if chances[b] > chances[a] { b } else { a });
-    let runner_up = second.map_or((None, 0.0), |i| ((i < groups.len()).then_some(i), chances[i]));
+    let group_of = |i: usize| (i < groups.len()).then_some(i);
+    let runner_up = second.filter(|i| chances[*i] > 0.0).map(|i| (group_of(i), chances[i]));
     let unread =
         line.map_or_else(Vec::new, |l| unread(bench, pipe, &wanted[l], pairs[index][l].turned));
     let chance = chances[own];
@@ -278,7 +280,7 @@ fn answer(
         sure,
         unread,
         near: near(&pairs[index]),
-        label: pipe.label.map(|l| (l, label(&pairs[index][l], group, &groups_of(groups, l)))),
+        label: pipe.label.map(|l| (l, label(&pairs[index][l], group, groups_of(groups, l)))),
     }
 }
 
@@ -287,10 +289,10 @@ fn groups_of(groups: &[Group], line: usize) -> Option<usize> {
 }
 
 /// What a tag is worth.
-fn label(pair: &Pair, found: Option<usize>, named: &Option<usize>) -> Verdict {
+fn label(pair: &Pair, found: Option<usize>, named: Option<usize>) -> Verdict {
     if !pair.objections.is_empty() {
         Verdict::Fail
-    } else if found == *named {
+    } else if found == named {
         Verdict::Ok
     } else {
         Verdict::Caution

@@ -55,7 +55,9 @@ pub fn thread(tables: &Tables, read: &ThreadReading, rules: &Rules) -> Result<Th
             confused: confused(&forms, &kinds, possible.form, rules),
         });
     }
-    candidates.iter_mut().for_each(|c| c.sides.sort_unstable());
+    for candidate in &mut candidates {
+        candidate.sides.sort_unstable();
+    }
     let mut families: Vec<String> = sizes.iter().map(|s| s.family.clone()).collect();
     families.sort_unstable();
     families.dedup();

@@ -1,5 +1,7 @@
 //! A pile told apart, for a person: what each pipe is, what never goes where, what to measure next.
 
+use core::fmt::Write;
+
 use super::Layout;
 use super::grid::{Grid, wrapped};
 use super::terminal::closing;
@@ -21,7 +23,7 @@ pub fn text(assessment: &Assessment, outcome: &Outcome, layout: Layout) -> Strin
     out.push_str(&overview(outcome).to_text(layout.width));
     let mut paragraph = |head: &str, sentences: &[String]| {
         if !sentences.is_empty() {
-            out.push_str(&format!("\n{head}\n"));
+            let _ = writeln!(out, "\n{head}");
         }
         for sentence in sentences {
             out.push_str(&wrapped(&in_units(sentence, layout.system), layout.width, 2));
@@ -42,14 +44,13 @@ fn overview(outcome: &Outcome) -> Grid {
     let mut grid =
         Grid::new(&["pipe", "line", "answer", "chance", "runner-up", "its chance"], &[3, 5]);
     for (pipe, answer) in outcome.pile.pipes.iter().zip(&outcome.answers) {
-        let (second, chance) = answer.runner_up;
         grid.rows.push(vec![
             pipe.id.clone(),
             group_name(outcome, answer.group),
             answer.sure.word().to_owned(),
             percent(answer.chance),
-            group_name(outcome, second),
-            percent(chance),
+            answer.runner_up.map_or_else(|| "-".to_owned(), |(g, _)| group_name(outcome, g)),
+            answer.runner_up.map_or_else(|| "-".to_owned(), |(_, chance)| percent(chance)),
         ]);
     }
     grid
@@ -111,7 +112,7 @@ pub fn says(outcome: &Outcome, pipe: usize) -> Vec<String> {
 
 fn unsure(outcome: &Outcome, answer: &Answer) -> Option<String> {
     let name = group_name(outcome, answer.group);
-    let second = group_name(outcome, answer.runner_up.0);
+    let second = group_name(outcome, answer.runner_up.and_then(|(g, _)| g));
     let confirm: Vec<String> = answer.unread.iter().map(|p| p.words()).collect();
     let confirm = if confirm.is_empty() {
         String::new()

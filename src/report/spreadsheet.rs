@@ -342,14 +342,13 @@ pub fn identify(outcome: &Outcome) -> String {
     let head = ["pipe", "answer", "line", "chance", "runner_up", "runner_up_chance", "says"];
     let row = |index: usize| {
         let answer = &outcome.answers[index];
-        let (second, chance) = answer.runner_up;
         vec![
             outcome.pile.pipes[index].id.clone(),
             answer.sure.word().to_owned(),
             group_name(outcome, answer.group),
             answer.chance.to_string(),
-            group_name(outcome, second),
-            chance.to_string(),
+            answer.runner_up.map_or_else(String::new, |(g, _)| group_name(outcome, g)),
+            number(answer.runner_up.map(|(_, chance)| chance)),
             says(outcome, index).join("; "),
         ]
     };

@@ -1,5 +1,7 @@
 //! A thread told from readings.
 
+use core::fmt::Write;
+
 use serde_json::json;
 
 use super::caution::ALWAYS;
@@ -64,9 +66,9 @@ fn text(told: &ThreadTold, layout: Layout) -> String {
         out.push_str(&wrapped(&trap, layout.width, 2));
     }
     if let Some(next) = next(told) {
-        out.push_str(&format!("\n{}", wrapped(&next, layout.width, 0)));
+        let _ = write!(out, "\n{}", wrapped(&next, layout.width, 0));
     }
-    out.push_str(&format!("\n{}", wrapped(ALWAYS, layout.width, 0)));
+    let _ = write!(out, "\n{}", wrapped(ALWAYS, layout.width, 0));
     out
 }
 
@@ -94,7 +96,15 @@ fn traps(told: &ThreadTold) -> Vec<String> {
                 Confusion::NearThread => "start on one another and jam or strip",
             };
             let standing = own.cite.standing.max(other.cite.standing);
-            said.push(format!("{} and {} {what} ({standing})", name(own), name(other)));
+            // Both of a pair may be possible; it is one trap.
+            let (mut a, mut b) = (name(own), name(other));
+            if b < a {
+                std::mem::swap(&mut a, &mut b);
+            }
+            let text = format!("{a} and {b} {what} ({standing})");
+            if !said.contains(&text) {
+                said.push(text);
+            }
         }
     }
     said

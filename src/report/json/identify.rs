@@ -42,7 +42,6 @@ fn pipe(outcome: &Outcome, index: usize) -> Value {
     let answer = &outcome.answers[index];
     let group = answer.group.and_then(|g| outcome.groups.get(g));
     let lines = group.map_or(&[][..], |g| &g.lines);
-    let (second, second_chance) = answer.runner_up;
     let pairs = outcome.pairs[index].iter().enumerate();
     json!({
         "id": outcome.pile.pipes[index].id,
@@ -51,8 +50,8 @@ fn pipe(outcome: &Outcome, index: usize) -> Value {
         "lines": lines.iter().map(|l| outcome.wanted[*l].id.as_str()).collect::<Vec<_>>(),
         "turned": answer.line.map(|l| outcome.pairs[index][l].turned),
         "chance": answer.chance,
-        "runner_up": group_name(outcome, second),
-        "runner_up_chance": second_chance,
+        "runner_up": answer.runner_up.map(|(g, _)| group_name(outcome, g)),
+        "runner_up_chance": answer.runner_up.map(|(_, c)| c),
         "nowhere_chance": outcome.assignment.nowhere[index],
         "unread": answer.unread.iter().map(|p| p.words()).collect::<Vec<_>>(),
         "tag": answer.label.map(|(l, v)| json!({ "line": outcome.wanted[l].id, "verdict": v.word() })),
