@@ -8,6 +8,7 @@ mod fluids;
 mod free_hose;
 mod hostile;
 mod house;
+mod identify;
 mod joined;
 mod measured;
 mod networks;

@@ -54,6 +54,7 @@ fn finding<'v>(report: &'v Value, code: &str, place: &str, case: &str) -> &'v Va
 }
 
 mod dip;
+mod identify;
 mod order;
 
 mod cooling {

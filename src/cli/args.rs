@@ -1,5 +1,6 @@
 //! All arguments in one place, with their help.
 
+mod identify;
 mod strap;
 
 use std::path::PathBuf;
@@ -10,6 +11,7 @@ use super::dip::Dip;
 use crate::assess::spread::{SAMPLES, SAMPLES_RANGE};
 use crate::report::Format as ReportFormat;
 use crate::units::System;
+pub use identify::{Identify, Thread};
 pub use strap::{Paper, Strap};
 
 /// Plans, checks and cuts the hoses and tubes of a machine built at home.
@@ -100,6 +102,8 @@ pub enum Command {
     Strap(Strap),
     /// Dip marks of a tank, level and on a slope, and what poured points say of them
     Dip(Dip),
+    /// Which measured pipe is which line of a plan, which is none, and what to measure next
+    Identify(Identify),
     /// Clips of a line, to paste into a plan, from points that were taped
     Route(Route),
     /// Show tables of figures with their sources
@@ -303,6 +307,8 @@ pub enum QuickWhat {
     Length(Length),
     /// Bending stiffness of a hose from how it hangs over an edge
     Stiffness(Stiffness),
+    /// Thread and seat from a calliper, a pitch gauge and a look at the cone
+    Thread(Thread),
 }
 
 /// Arguments of `quick friction`.

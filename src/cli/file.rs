@@ -15,6 +15,12 @@ pub fn read_plan(path: &Path) -> Result<Arc<SourceText>, Trouble> {
     read_named(path, "a plan", "plan.toml", missing)
 }
 
+/// The text of a pile of measured pipes; `-` is standard input.
+pub fn read_pile(path: &Path) -> Result<Arc<SourceText>, Trouble> {
+    let missing = |_: &str| "write [pile] with a name, then one [[pipe]] for each pipe".to_owned();
+    read_named(path, "a pile", "pile.toml", missing)
+}
+
 /// The text of a file of points; `-` is standard input.
 pub fn read_points(path: &Path) -> Result<Arc<SourceText>, Trouble> {
     let missing = |_: &str| "write one point a row: 512.5,0,45".to_owned();

@@ -4,6 +4,7 @@ mod argument;
 mod dip;
 mod explain;
 mod file;
+mod identify;
 mod new;
 mod plan;
 mod quick;
@@ -101,6 +102,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Bend(bend) => plan::bend(bend, format, layout),
         Command::Strap(args) => strap::run(args, format, layout),
         Command::Dip(dip) => dip::run(dip, format, layout),
+        Command::Identify(args) => identify::run(args, format, layout),
         Command::Route(route) => route::run(route, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),
         Command::Explain(explain) => explain::run(explain, format, layout.width),

@@ -4,6 +4,7 @@ use super::args::{
     Bore, Derate, Drop, FluidArgs, Friction, Length as LengthArgs, QuickWhat, Stiffness,
 };
 use super::argument::{positive, read};
+use super::identify::quick_thread;
 use super::table::unknown;
 use super::{Answer, Trouble};
 use crate::curve::Curve;
@@ -33,6 +34,7 @@ pub fn run(what: &QuickWhat, format: Format, layout: Layout) -> Result<Answer, T
         QuickWhat::Derate(args) => derate(args, layout)?,
         QuickWhat::Length(args) => cut(args, layout)?,
         QuickWhat::Stiffness(args) => bending(args)?,
+        QuickWhat::Thread(args) => return quick_thread(args, format, layout),
     };
     Ok(Answer::plain(write(&parts, &notes, format, layout.width)))
 }

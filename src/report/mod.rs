@@ -9,6 +9,7 @@ pub mod drawing;
 pub mod flow;
 pub mod flow_test;
 pub mod grid;
+pub mod identify;
 pub mod json;
 pub mod order;
 pub mod problem;
@@ -20,6 +21,7 @@ pub mod spreadsheet;
 pub mod strap;
 pub mod table;
 pub mod terminal;
+pub mod thread;
 pub mod uncertainty;
 pub mod units;
 

@@ -4,7 +4,9 @@ use crate::assess::Assessment;
 use crate::assess::spread::{Moved, Spread};
 use crate::finding::Verdict;
 use crate::hydraulics::flow_test::fill_time_s;
+use crate::pile::Outcome;
 use crate::plan::Plan;
+use crate::report::identify::{group_name, says};
 use crate::size::{Alternates, Sizing};
 use crate::solve::order::OrderItem;
 use crate::trial::dip::DipTrial;
@@ -413,4 +415,22 @@ pub fn strap(assessment: &Assessment, straps: &[usize]) -> String {
         }
     }
     rows(&head, list.into_iter())
+}
+
+/// A pile told apart, one row a pipe.
+pub fn identify(outcome: &Outcome) -> String {
+    let head = ["pipe", "answer", "line", "chance", "runner_up", "runner_up_chance", "says"];
+    let row = |index: usize| {
+        let answer = &outcome.answers[index];
+        vec![
+            outcome.pile.pipes[index].id.clone(),
+            answer.sure.word().to_owned(),
+            group_name(outcome, answer.group),
+            answer.chance.to_string(),
+            answer.runner_up.map_or_else(String::new, |(g, _)| group_name(outcome, g)),
+            number(answer.runner_up.map(|(_, chance)| chance)),
+            says(outcome, index).join("; "),
+        ]
+    };
+    rows(&head, (0..outcome.answers.len()).map(row))
 }

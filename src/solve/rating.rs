@@ -250,7 +250,8 @@ fn materials(plan: &Plan, tables: &Tables, line: &Line) -> Vec<MaterialFacts> {
         .collect()
 }
 
-fn compatibility(
+/// The word of the compatibility table for a material and a class of fluid, and what the table adds.
+pub fn compatibility(
     tables: &Tables,
     material: &str,
     class: &str,

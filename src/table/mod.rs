@@ -13,6 +13,7 @@ pub mod hose;
 pub mod limit;
 pub mod material;
 pub mod reading;
+pub mod thread;
 
 use std::collections::BTreeMap;
 use std::sync::OnceLock;

@@ -188,6 +188,7 @@ pub const COMMANDS: &[&[&str]] = &[
     ],
     &["quick", "derate", "--hose", "sae-100r1at -8", "--temperature", "60 degC"],
     &["quick", "length", "--path", "486 mm", "--cut-off-a", "24 mm", "--cut-off-b", "24 mm"],
+    &["quick", "thread", "--outside", "19.0 mm", "--error", "0.1 mm", "--pitch", "16 tpi"],
     &["quick", "stiffness", "--overhang", "600 mm", "--mass", "0.35 kg/m", "--droop", "150 mm"],
 ];
 

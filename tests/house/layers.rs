@@ -21,6 +21,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("heat", &["bounds"]),
     ("uncertainty", &["bounds"]),
     ("makeup", &["bounds", "geometry"]),
+    ("identify", &["bounds"]),
     (
         "solve",
         &[
@@ -46,6 +47,20 @@ const ARROWS: &[(&str, &[&str])] = &[
         "trial",
         &["units", "source", "finding", "table", "plan", "hydraulics", "makeup", "solve", "check"],
     ),
+    (
+        "pile",
+        &[
+            "units",
+            "source",
+            "finding",
+            "diagnostic",
+            "document",
+            "table",
+            "plan",
+            "identify",
+            "solve",
+        ],
+    ),
     ("report", BELOW_REPORT),
     ("cli", BELOW_CLI),
     ("lib", &[]),
@@ -67,11 +82,13 @@ const BELOW_REPORT: &[&str] = &[
     "heat",
     "uncertainty",
     "makeup",
+    "identify",
     "solve",
     "check",
     "assess",
     "size",
     "trial",
+    "pile",
 ];
 
 const BELOW_CLI: &[&str] = &[
@@ -89,11 +106,13 @@ const BELOW_CLI: &[&str] = &[
     "heat",
     "uncertainty",
     "makeup",
+    "identify",
     "solve",
     "check",
     "assess",
     "size",
     "trial",
+    "pile",
     "report",
 ];
 
