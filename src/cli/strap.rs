@@ -88,7 +88,8 @@ fn draw(args: &StrapArgs, assessment: &Assessment, straps: &[usize]) -> Result<(
 
 /// `s1.svg` as `s1-2.svg`.
 fn numbered(path: &Path, number: usize) -> PathBuf {
-    let part = |p: Option<&std::ffi::OsStr>| p.map(|p| p.to_os_string()).unwrap_or_default();
+    let part =
+        |p: Option<&std::ffi::OsStr>| p.map(std::ffi::OsStr::to_os_string).unwrap_or_default();
     let mut name = part(path.file_stem());
     name.push(format!("-{number}"));
     let ending = part(path.extension());

@@ -114,16 +114,17 @@ pub fn read(root: &Section<'_>) -> Vec<Strap> {
     all
 }
 
-fn mm(length: Placed<Length>) -> f64 {
+fn mm(length: &Placed<Length>) -> f64 {
     length.value.si() * 1e3
 }
 
 fn read_strap(section: &Section<'_>) -> Option<Strap> {
-    let [width, thickness] = ["width", "thickness"].map(|k| positive::<Length>(section, k).map(mm));
-    let lining = not_negative::<Length>(section, "lining").map(mm);
+    let [width, thickness] =
+        ["width", "thickness"].map(|k| positive::<Length>(section, k).map(|l| mm(&l)));
+    let lining = not_negative::<Length>(section, "lining").map(|l| mm(&l));
     let round = section.section("round", &shape::ROUND).and_then(|s| read_round(&s));
     let ends = read_ends(section);
-    let bend_radius_mm = not_negative::<Length>(section, "bend_radius").map(mm);
+    let bend_radius_mm = not_negative::<Length>(section, "bend_radius").map(|l| mm(&l));
     let test_bend = section.section("test_bend", &shape::TEST_BEND).and_then(|s| read_bend(&s));
     let [strength, modulus] =
         ["yield", "modulus"].map(|k| positive::<Stress>(section, k).map(|s| s.value.si()));
@@ -175,8 +176,8 @@ fn read_round(section: &Section<'_>) -> Option<Round> {
         _ => (&["width", "height"], &["diameter", "corner"]),
     };
     let [diameter, width, height] =
-        ["diameter", "width", "height"].map(|k| positive::<Length>(section, k).map(mm));
-    let corner_mm = not_negative::<Length>(section, "corner").map(mm);
+        ["diameter", "width", "height"].map(|k| positive::<Length>(section, k).map(|l| mm(&l)));
+    let corner_mm = not_negative::<Length>(section, "corner").map(|l| mm(&l));
     if let Some(key) = spare.iter().find(|k| section.has(k)) {
         let help = vec![format!("its sizes are: {}", wanted.join(", "))];
         let message = format!("a body of this shape has no {key}");
@@ -207,9 +208,9 @@ fn read_round(section: &Section<'_>) -> Option<Round> {
 
 /// Feet or a gap; neither or both are a problem.
 fn read_ends(section: &Section<'_>) -> Option<Ends> {
-    let depth = positive::<Length>(section, "depth").map(mm);
-    let feet = positive::<Length>(section, "feet").map(mm);
-    let gap = not_negative::<Length>(section, "gap").map(mm);
+    let depth = positive::<Length>(section, "depth").map(|l| mm(&l));
+    let feet = positive::<Length>(section, "feet").map(|l| mm(&l));
+    let gap = not_negative::<Length>(section, "gap").map(|l| mm(&l));
     let on_feet = section.has("depth") || section.has("feet");
     if on_feet && section.has("gap") {
         section.reader().problem(
@@ -242,7 +243,7 @@ fn read_ends(section: &Section<'_>) -> Option<Ends> {
 
 fn read_bend(section: &Section<'_>) -> Option<StripBend> {
     let [flat, a, b] =
-        ["flat", "leg_a", "leg_b"].map(|key| positive::<Length>(section, key).map(mm));
+        ["flat", "leg_a", "leg_b"].map(|key| positive::<Length>(section, key).map(|l| mm(&l)));
     let angle = positive::<Angle>(section, "angle")?;
     // At half a turn the outsides do not meet, so that a leg has no corner to be measured to.
     if angle.value.si().to_degrees() > 170.0 {
@@ -255,8 +256,8 @@ fn read_bend(section: &Section<'_>) -> Option<StripBend> {
 }
 
 fn read_hole(section: &Section<'_>) -> Option<StripHole> {
-    let diameter = positive::<Length>(section, "diameter").map(mm);
-    let [a, b] = ["from_a", "from_b"].map(|key| positive::<Length>(section, key).map(mm));
+    let diameter = positive::<Length>(section, "diameter").map(|l| mm(&l));
+    let [a, b] = ["from_a", "from_b"].map(|key| positive::<Length>(section, key).map(|l| mm(&l)));
     if section.has("from_a") == section.has("from_b") {
         section.reader().absence(
             &section.header(),

@@ -127,7 +127,10 @@ fn neutral_layer(strap: &Strap, tables: &Tables) -> KFacts {
     let holds = |k: f64| believed.as_ref().is_some_and(|b| k >= b.value[0] && k <= b.value[1]);
     let good = tested.as_ref().and_then(|t| t.as_ref().ok()).copied().filter(|k| holds(*k));
     let (by, used, cite) = match (good, strap.k) {
-        (Some(k), _) => (KBy::TestBend, Some(k), Cite::plan("test bend of the strap")),
+        (Some(k), _) => (KBy::TestBend, Some(k), {
+            let text = format!("{}, its test bend", strap.cite.text);
+            Cite::new(text, strap.cite.standing)
+        }),
         (None, Some(k)) => (KBy::Given, Some(k), strap.cite.clone()),
         (None, None) => (KBy::Handbook, None, handbook()),
     };

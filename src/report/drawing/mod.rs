@@ -235,8 +235,12 @@ impl Drawing {
         self.text_turned(at, DIMENSION_TEXT_MM, words, Anchor::Middle, turn);
     }
 
-    /// Lowest and highest corner of all pieces, mm; nothing for an empty drawing. Room for texts is estimated.
+    /// Lowest and highest corner of all pieces, mm; nothing for an empty drawing, or where a coordinate is not
+    /// a finite number. Room for texts is estimated.
     pub fn bounds(&self) -> Option<[Point; 2]> {
+        if self.pieces.iter().flat_map(Piece::corners).flatten().any(|c| !c.is_finite()) {
+            return None;
+        }
         let mut points = self.pieces.iter().flat_map(Piece::corners);
         let first = points.next()?;
         let grown = points.fold([first, first], |[low, high], p| {
