@@ -161,10 +161,10 @@ pub fn read_shape(component: &Section<'_>, unit_mm: f64) -> Option<TankShape> {
         let written = section.point(key)?;
         unit_direction(&section, key, &written)
     };
+    let inner = section.section("inner", &shape::INNER).map(|inner| read_inside(&inner, unit_mm));
     let along = direction("along");
     let along =
         if kind < 4 { Some(needed(&section, "along", "[1, 0, 0]", of, along)?) } else { None };
-    let inner = section.section("inner", &shape::INNER).map(|inner| read_inside(&inner, unit_mm));
     if inner == Some(None) {
         return None;
     }

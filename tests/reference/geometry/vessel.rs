@@ -84,12 +84,10 @@ fn volumes_agree_with_a_general_integrator() {
     let mut rows = 0;
     for line in text.lines().filter(|line| !line.starts_with('#')).skip(1) {
         let row: Vec<f64> = line.split(',').map(|cell| cell.parse().expect("a number")).collect();
-        let word = |list: &'static [&'static str], code: f64| {
-            list.iter()
-                .zip(0_u32..)
-                .find(|(_, i)| (f64::from(*i) - code).abs() < 0.5)
-                .expect("a word")
-                .0
+        let word = |list: &[&'static str], code: f64| -> &'static str {
+            let coded = list.iter().zip(0_u32..);
+            let mut same = coded.filter(|(_, i)| (f64::from(*i) - code).abs() < 0.5);
+            same.next().map(|(word, _)| *word).expect("a word")
         };
         let ended = ends(word(CLOSED, row[4]), row[5], row[6]);
         let form = shape(word(KINDS, row[0]), [row[1], row[2], row[3]], ended);
