@@ -4,7 +4,7 @@ use super::Layout;
 use super::grid::{Grid, wrapped};
 use super::terminal::closing;
 use crate::assess::Assessment;
-use crate::size::Alternates;
+use crate::size::{Alternate, Alternates};
 
 /// The order list.
 pub fn text(assessment: &Assessment, alternates: Option<&[Alternates]>, layout: Layout) -> String {
@@ -32,9 +32,11 @@ pub fn text(assessment: &Assessment, alternates: Option<&[Alternates]>, layout: 
 
 /// What could be ordered instead.
 fn instead(out: &mut String, alternates: &[Alternates], layout: Layout) {
-    out.push_str("\nInstead, in all lines of the part at once, with nothing that fails:\n");
+    out.push('\n');
+    let head = "Instead, in all lines of the part at once, with nothing that fails:";
+    out.push_str(&wrapped(head, layout.width, 0));
     for one in alternates {
-        let name = |p: &crate::size::Alternate| match p.cautions {
+        let name = |p: &Alternate| match p.cautions {
             0 => p.part.clone(),
             1 => format!("{} (1 caution more)", p.part),
             more => format!("{} ({more} cautions more)", p.part),
