@@ -50,6 +50,19 @@ pub struct Errors {
     pub pitch: Option<f64>,
 }
 
+impl Errors {
+    /// Stands where the file's own errors could not be read; such a pile is refused.
+    const NOT_UNDERSTOOD: Self = Self {
+        length: Some(1.0),
+        bore: Some(1.0),
+        outside: Some(1.0),
+        angle: Some(1.0),
+        cone: Some(1.0),
+        thread: Some(1.0),
+        pitch: Some(1.0),
+    };
+}
+
 /// A pipe as measured; lengths mm.
 #[derive(Clone, Debug)]
 pub struct Pipe {
@@ -131,7 +144,13 @@ impl Pile {
 fn pile(root: &Section<'_>, known: &Known<'_>) -> Option<Pile> {
     let head = root.section("pile", &shape::PILE);
     let errors = head.as_ref().and_then(|h| h.section("error", &shape::ERROR));
-    let errors = errors.map_or_else(Errors::default, |e| read_errors(&e));
+    let hidden = head.as_ref().is_none_or(|h| h.has("error"));
+    let errors = match errors {
+        Some(errors) => read_errors(&errors),
+        // What is wrong is told already, and not once more for each reading.
+        None if hidden => Errors::NOT_UNDERSTOOD,
+        None => Errors::default(),
+    };
     let pipes = pipes(root, known, &errors);
     let head = head?;
     let (name, note) = (head.words("name"), head.words("note"));
@@ -152,8 +171,14 @@ fn pile(root: &Section<'_>, known: &Known<'_>) -> Option<Pile> {
 }
 
 fn read_errors(section: &Section<'_>) -> Errors {
-    let mm = |key| above_zero::<Length>(section, key).map(|l| l.value.si() * 1e3);
-    let deg = |key| above_zero::<Angle>(section, key).map(|a| a.value.si().to_degrees());
+    // One that is there and cannot be read is a fault of its own, and none of the readings'.
+    let faulty = |key| section.has(key).then_some(1.0);
+    let mm = |key| {
+        above_zero::<Length>(section, key).map(|l| l.value.si() * 1e3).or_else(|| faulty(key))
+    };
+    let deg = |key| {
+        above_zero::<Angle>(section, key).map(|a| a.value.si().to_degrees()).or_else(|| faulty(key))
+    };
     Errors {
         length: mm("length"),
         bore: mm("bore"),

@@ -32,12 +32,18 @@ pub fn text(assessment: &Assessment, outcome: &Outcome, layout: Layout) -> Strin
     let each = (0..pipes).flat_map(|p| says(outcome, p));
     let swaps = outcome.interchangeable().map(|g| interchangeable(outcome, g));
     paragraph("Pipes", &swaps.chain(each).collect::<Vec<_>>());
-    let none = |line: &usize| format!("{} has no pipe", outcome.wanted[*line].id);
-    paragraph("Lines", &outcome.without.iter().map(none).collect::<Vec<_>>());
+    paragraph("Lines", &without(outcome).into_iter().collect::<Vec<_>>());
     paragraph("Next", &[next(outcome)]);
     paragraph("How it was told", &method(outcome));
     closing(&mut out, assessment, layout.width);
     out
+}
+
+/// The lines without a pipe.
+fn without(outcome: &Outcome) -> Option<String> {
+    let ids: Vec<&str> = outcome.without.iter().map(|l| outcome.wanted[*l].id.as_str()).collect();
+    let have = if ids.len() == 1 { "has" } else { "have" };
+    (!ids.is_empty()).then(|| format!("{} {have} no pipe", joined(&ids)))
 }
 
 fn overview(outcome: &Outcome) -> Grid {

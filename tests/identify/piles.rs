@@ -52,7 +52,8 @@ fn every_fault_is_told_with_its_place() {
         ("thread = \"3/4-16\"", "pitch = \"fine\"", "pitch \"fine\" cannot be read"),
         ("angle = \"0 deg\"", "angle = \"200 deg\"", "from 0 to 180 deg"),
         ("cone = \"37 deg\"", "cone = \"\"", "cone"),
-        ("[pile]", "[pil]", "needs the key \"pile\""),
+        ("[pile]", "[pil]", "did you mean \"pile\"?"),
+        ("length = \"3 mm\", ", "length = \"3 bar\", ", "1 problem;"),
         ("sleeved = false", "sleeved = \"no\"", "sleeved"),
     ] {
         let told = refused(&altered(from, to));

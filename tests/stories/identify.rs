@@ -196,3 +196,16 @@ fn the_answer_comes_in_every_format_and_the_same_twice() {
     let csv = bench.run("identify plan.toml pile.toml --format csv").csv();
     assert_eq!(csv.len(), 10);
 }
+
+#[test]
+fn the_pile_of_the_example_is_told_apart() {
+    let [plan, pile] =
+        ["corrected.toml", "pile.toml"].map(|f| crate::commands::example("01-amphibian", f));
+    let run = Bench::new().run_args(&["identify", &plan, &pile, "--format", "json"]);
+    assert_eq!(run.status, 0, "{}", run.err);
+    let report = run.json();
+    assert_eq!(pipe(&report, "a")["line"], "O2");
+    assert!(says(pipe(&report, "b")).contains("O3 likely, confirm cone angle"));
+    assert_eq!(pipe(&report, "c")["lines"], serde_json::json!(["F5", "F6"]));
+    assert!(says(pipe(&report, "d")).contains("never on O4: thread family differs"));
+}
