@@ -1,6 +1,7 @@
 //! All arguments in one place, with their help.
 
 mod identify;
+mod route;
 mod strap;
 
 use std::path::PathBuf;
@@ -12,6 +13,7 @@ use crate::assess::spread::{SAMPLES, SAMPLES_RANGE};
 use crate::report::Format as ReportFormat;
 use crate::units::System;
 pub use identify::{Identify, Thread};
+pub use route::{PointUnit, Route};
 pub use strap::{Paper, Strap};
 
 /// Plans, checks and cuts the hoses and tubes of a machine built at home.
@@ -234,35 +236,6 @@ pub struct Bend {
     pub plan: PathBuf,
     /// The line; every rigid tube if absent
     pub line: Option<String>,
-}
-
-/// Arguments of `route`.
-#[derive(Debug, Group)]
-pub struct Route {
-    /// CSV file of points, one a row: x,y,z, with decimal points; other columns need a first row of names; lines from `#` on are comments; `-` for standard input
-    pub points: PathBuf,
-    /// Unit of the points, and of the plan
-    #[arg(long, value_enum)]
-    pub unit: PointUnit,
-    /// Leave out points no farther than this beside the straight between those that are left; none is left out if absent
-    #[arg(long, value_name = "QUANTITY", allow_hyphen_values = true)]
-    pub straight: Option<String>,
-    /// The first and the last point are the ports, not clips
-    #[arg(long)]
-    pub ends: bool,
-}
-
-/// Unit of points.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum PointUnit {
-    /// Millimetres
-    Mm,
-    /// Centimetres
-    Cm,
-    /// Metres
-    M,
-    /// Inches
-    In,
 }
 
 /// Arguments of `tables`.

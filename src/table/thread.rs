@@ -61,7 +61,8 @@ fn size(file: &TableFile, row: &Row) -> Option<ThreadSize> {
 ///
 /// ```
 /// use hosewright::table::thread::designation;
-/// assert_eq!(designation("3/4-16"), Some((19.05, 1.5875)));
+/// let (major, pitch) = designation("3/4-16").unwrap();
+/// assert!((major - 19.05).abs() < 1e-9 && (pitch - 1.5875).abs() < 1e-9);
 /// assert_eq!(designation("m22 x 1.5"), Some((22.0, 1.5)));
 /// assert_eq!(designation("G 1/2"), None);
 /// ```

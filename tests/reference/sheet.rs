@@ -1,6 +1,6 @@
 //! Strips of sheet against worked figures; figures that are printed wrong are told from those that are right.
 
-#![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on must fail loudly")]
+#![expect(clippy::expect_used, reason = "a test that cannot go on must fail loudly")]
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 

@@ -91,8 +91,10 @@ fn a_sheet_that_a_printer_has_scaled_is_refused() {
 /// The ends of every line that an SVG draws.
 fn lines(svg: &str) -> Vec<[f64; 4]> {
     let value = |line: &str, key: &str| {
-        let (_, rest) = line.split_once(&format!(" {key}=\"")).unwrap();
-        rest.split('"').next().unwrap().parse::<f64>().unwrap()
+        let (_, rest) =
+            line.split_once(&format!(" {key}=\"")).unwrap_or_else(|| panic!("no {key}: {line}"));
+        let digits = rest.split('"').next().unwrap_or_default();
+        digits.parse::<f64>().unwrap_or_else(|e| panic!("{digits}: {e}"))
     };
     let drawn = svg.lines().filter(|l| l.starts_with("<line"));
     drawn.map(|l| ["x1", "y1", "x2", "y2"].map(|key| value(l, key))).collect()
