@@ -97,8 +97,8 @@ pub struct PouredFit {
 /// ```
 /// use hosewright::geometry::vessel::poured::{Pour, PourErrors, poured_fit};
 ///
-/// // A straight can of 100 cm2; the fourth reading has two digits exchanged.
-/// let read = [9.0, 19.0, 29.0, 93.0, 49.0, 59.0];
+/// // A straight can of 100 cm2; the fourth reading is mistyped.
+/// let read = [9.0, 19.0, 29.0, 49.0, 49.0, 59.0];
 /// let points: Vec<Pour> = (1..=6)
 ///     .zip(read)
 ///     .map(|(lot, dip_mm)| Pour { volume_mm3: 1e5 * f64::from(lot), dip_mm })
