@@ -3,12 +3,12 @@
 //! `cargo bench --bench network -- PATH` runs `tests/oracle/network_speed.py` on the same networks with the Python
 //! interpreter at PATH, which needs `SciPy`, and prints both side by side. Without PATH there are only our own times.
 
+mod beside;
+
 use hosewright::hydraulics::darcy_weisbach::{Liquid, Straight};
 use hosewright::hydraulics::network::{Element, Link, Network, Node, Solution};
 use std::fmt::Write as _;
 use std::hint::black_box;
-use std::io::Write as _;
-use std::process::{Command, Stdio};
 use std::time::Instant;
 
 /// Sides of the square grids.
@@ -16,7 +16,7 @@ const SIDES: [usize; 4] = [10, 32, 100, 316];
 const LIQUID: Liquid = Liquid { density_kg_m3: 998.2, viscosity_pa_s: 1.0e-3 };
 
 fn main() {
-    let python = std::env::args().skip(1).find(|argument| !argument.starts_with('-'));
+    let python = beside::python();
     print_home();
     print_line(&format!(
         "{:<10}{:>10}{:>8}{:>14}{:>12}{:>10}{:>12}",
@@ -32,7 +32,7 @@ fn main() {
         });
         let mut line = format!("{nodes:<10}{ms:>10.3}{:>8}{growth:>14}", solution.steps);
         if let Some(python) = &python {
-            match beside(python, &network, &runs, &solution) {
+            match theirs(python, &network, &runs, &solution) {
                 Some((theirs, off)) => {
                     let _ = write!(line, "{theirs:>12.2}{:>10.1}{off:>12.1e}", theirs / ms);
                 }
@@ -122,7 +122,7 @@ fn shortest_ms(network: &Network, turns: usize) -> (f64, Solution) {
 }
 
 /// Time of the other program in milliseconds, and the largest difference of a flow over the largest flow.
-fn beside(
+fn theirs(
     python: &str,
     network: &Network,
     runs: &[Straight],
@@ -140,16 +140,7 @@ fn beside(
         let ends = format!("{} {}", link.from, link.to);
         let _ = writeln!(text, "{ends} {bore_m:?} {length_m:?} {roughness_m:?} {loss_sum:?}");
     }
-    let program = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/oracle/network_speed.py");
-    let mut child = Command::new(python)
-        .arg(program)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .ok()?;
-    child.stdin.take()?.write_all(text.as_bytes()).ok()?;
-    let out = child.wait_with_output().ok()?;
-    let answer = String::from_utf8(out.stdout).ok()?;
+    let answer = beside::answer(python, "network_speed.py", &text)?;
     let mut lines = answer.lines();
     let ms = lines.next()?.parse().ok()?;
     let flows: Vec<f64> = lines.filter_map(|line| line.parse().ok()).collect();

@@ -3,12 +3,12 @@
 //! `cargo bench --bench rod -- PATH` runs `tests/oracle/rod_speed.py` on the same hoses with the Python interpreter at
 //! PATH, which needs `SciPy`, and prints both side by side. Without PATH there are only our own times.
 
+mod beside;
+
 use hosewright::geometry::free_hose::{FreeHose, FreeHoseInput, HoseWeight, free_hose};
 use nalgebra::{Point3, Vector3};
 use std::fmt::Write as _;
 use std::hint::black_box;
-use std::io::Write as _;
-use std::process::{Command, Stdio};
 use std::time::Instant;
 
 /// Solves of each hose, of which the shortest counts: other work on the machine disturbs it least.
@@ -16,9 +16,9 @@ const TURNS: u32 = 200;
 const SEGMENTS: usize = 100;
 
 fn main() {
-    let python = std::env::args().skip(1).find(|argument| !argument.starts_with('-'));
+    let python = beside::python();
     let hoses = hoses();
-    let theirs = python.map(|python| beside(&python, &hoses).unwrap_or_default());
+    let theirs = python.map(|python| theirs(&python, &hoses).unwrap_or_default());
     print_line(&format!(
         "{:<28}{:>10}{:>8}{:>12}{:>10}{:>14}",
         "hose, 100 segments", "us", "steps", "SciPy ms", "ratio", "energy off"
@@ -86,7 +86,7 @@ fn shortest_us(input: &FreeHoseInput) -> f64 {
 }
 
 /// Time of the other program in milliseconds and its energy, hose by hose.
-fn beside(python: &str, hoses: &[(&str, FreeHoseInput)]) -> Option<Vec<(f64, f64)>> {
+fn theirs(python: &str, hoses: &[(&str, FreeHoseInput)]) -> Option<Vec<(f64, f64)>> {
     let mut text = String::new();
     for (_, input) in hoses {
         let load = input.weight.map_or(0.0, |weight| weight.per_length_n_m);
@@ -97,16 +97,7 @@ fn beside(python: &str, hoses: &[(&str, FreeHoseInput)]) -> Option<Vec<(f64, f64
         }
         let _ = writeln!(text, "{load:?}");
     }
-    let program = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/oracle/rod_speed.py");
-    let mut child = Command::new(python)
-        .arg(program)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .ok()?;
-    child.stdin.take()?.write_all(text.as_bytes()).ok()?;
-    let out = child.wait_with_output().ok()?;
-    let answer = String::from_utf8(out.stdout).ok()?;
+    let answer = beside::answer(python, "rod_speed.py", &text)?;
     let pair = |line: &str| {
         let (ms, energy) = line.split_once(' ')?;
         Some((ms.parse().ok()?, energy.parse().ok()?))

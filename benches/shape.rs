@@ -3,12 +3,12 @@
 //! `cargo bench --bench shape -- PATH` runs `tests/oracle/shape_speed.py` on the same poses with the Python interpreter
 //! at PATH, which needs `SciPy`, and prints both side by side. Without PATH there are only our own times.
 
+mod beside;
+
 use hosewright::geometry::{Pose, shortest};
 use nalgebra::{Point3, Vector3};
 use std::fmt::Write as _;
 use std::hint::black_box;
-use std::io::Write as _;
-use std::process::{Command, Stdio};
 use std::time::Instant;
 
 const RADIUS_MM: f64 = 60.0;
@@ -18,7 +18,7 @@ const PAIRS: usize = 400;
 const PASSES: usize = 15;
 
 fn main() {
-    let python = std::env::args().skip(1).find(|argument| !argument.starts_with('-'));
+    let python = beside::python();
     shortest_paths(python.as_deref());
 }
 
@@ -35,7 +35,7 @@ fn shortest_paths(python: Option<&str>) {
         let us = shortest_us(&pairs);
         let mut line = format!("{name:<34}{us:>10.2}");
         if let Some(python) = python {
-            match beside(python, &pairs) {
+            match theirs(python, &pairs) {
                 Some((theirs, arrived)) => {
                     let _ = write!(line, "{theirs:>12.1}{:>8.1}{arrived:>10}", theirs / us);
                 }
@@ -83,7 +83,7 @@ fn shortest_us(pairs: &[(Pose, Pose)]) -> f64 {
 }
 
 /// Time of the other program in microseconds a pair, and how many of its roots arrived.
-fn beside(python: &str, pairs: &[(Pose, Pose)]) -> Option<(f64, u32)> {
+fn theirs(python: &str, pairs: &[(Pose, Pose)]) -> Option<(f64, u32)> {
     let mut text = String::new();
     for (from, to) in pairs {
         let parts = [from.at.coords, from.direction, to.at.coords, to.direction];
@@ -92,16 +92,7 @@ fn beside(python: &str, pairs: &[(Pose, Pose)]) -> Option<(f64, u32)> {
         }
         let _ = writeln!(text, "{RADIUS_MM:?}");
     }
-    let program = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/oracle/shape_speed.py");
-    let mut child = Command::new(python)
-        .arg(program)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .ok()?;
-    child.stdin.take()?.write_all(text.as_bytes()).ok()?;
-    let out = child.wait_with_output().ok()?;
-    let answer = String::from_utf8(out.stdout).ok()?;
+    let answer = beside::answer(python, "shape_speed.py", &text)?;
     let mut lines = answer.lines();
     Some((lines.next()?.parse().ok()?, lines.next()?.parse().ok()?))
 }

@@ -3,11 +3,12 @@
 //! `cargo bench --bench stock -- PATH` runs `tests/oracle/stock_speed.py` on the same lists with the Python
 //! interpreter at PATH, which needs `SciPy`, and prints both side by side. Without PATH there are only our own times.
 
+mod beside;
+
 use hosewright::makeup::stock::{CuttingPlan, StockInput, StockLength, WantedPiece, cutting_plan};
 use std::fmt::Write as _;
 use std::hint::black_box;
 use std::io::Write as _;
-use std::process::{Command, Stdio};
 use std::time::Instant;
 
 /// A list of pieces to cut, mm.
@@ -19,7 +20,7 @@ struct List {
 }
 
 fn main() {
-    let python = std::env::args().skip(1).find(|argument| !argument.starts_with('-'));
+    let python = beside::python();
     print_line(&format!(
         "{:<34}{:>8}{:>8}{:>8}{:>10}{:>12}{:>10}",
         "pieces", "bars", "bound", "proven", "ms", "HiGHS ms", "ratio"
@@ -29,7 +30,7 @@ fn main() {
         let (bars, bound) = (plan.bars.len(), plan.least_bought);
         let mut line = format!("{:<34}{bars:>8}{bound:>8}{:>8}{ms:>10.3}", list.name, plan.proven);
         if let Some(python) = &python {
-            match beside(python, &list) {
+            match theirs(python, &list) {
                 Some((theirs, number)) => {
                     let _ = write!(line, "{theirs:>12.2}{:>10.1}", theirs / ms);
                     if number != bars {
@@ -100,20 +101,12 @@ fn shortest_ms(list: &List) -> (f64, CuttingPlan) {
 }
 
 /// Time of the other solver in milliseconds, and how many bars it takes.
-fn beside(python: &str, list: &List) -> Option<(f64, usize)> {
-    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/oracle/stock_speed.py");
-    let mut child = Command::new(python)
-        .arg(script)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .ok()?;
+fn theirs(python: &str, list: &List) -> Option<(f64, usize)> {
     let mut text = format!("{} {}", list.stock_mm, list.kerf_mm);
     for length in &list.lengths_mm {
         let _ = write!(text, " {length}");
     }
-    child.stdin.take()?.write_all(text.as_bytes()).ok()?;
-    let answer = String::from_utf8(child.wait_with_output().ok()?.stdout).ok()?;
+    let answer = beside::answer(python, "stock_speed.py", &text)?;
     let mut words = answer.split_whitespace();
     Some((words.next()?.parse().ok()?, words.next()?.parse().ok()?))
 }

@@ -6,6 +6,7 @@ pub mod cut_length;
 pub mod mass;
 pub mod reach;
 pub mod sheet;
+mod springback;
 pub mod stock;
 pub mod tube;
 pub mod u_bend;

@@ -4,6 +4,7 @@ use core::fmt::Write;
 
 use super::caution::DIP;
 use super::dip::{digits, volume};
+use super::drawing::svg::escaped;
 use crate::plan::Plan;
 use crate::solve::dip::Mark;
 use crate::trial::dip::{BAR_MM, DipTrial};
@@ -21,21 +22,6 @@ const MOST_COLUMNS: usize = 5;
 const ROOM_MM: [f64; 3] = [18.0, 10.0, 46.0];
 /// The least step between the words of two marks, mm.
 const WORDS_MM: f64 = 2.6;
-
-/// Text that cannot be read as a tag.
-pub fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            other => out.push(other),
-        }
-    }
-    out
-}
 
 struct Sheet {
     out: String,

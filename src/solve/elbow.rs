@@ -3,6 +3,7 @@
 use nalgebra::Vector3;
 
 use super::geometry::{GeometryFacts, Laid};
+use crate::geometry::direction::any_square;
 use crate::geometry::{Route, RouteEnd, route};
 
 /// Directions tried round a port at first: every ten degrees.
@@ -110,15 +111,8 @@ fn ease(laid: &Laid, free: [bool; 2], turns: [f64; 2]) -> Option<Ease> {
 fn aims(laid: &Laid, free: [bool; 2], turns: [f64; 2]) -> Aims {
     [0, 1].map(|end| {
         let faces = laid.ends[end].faces;
-        let across = faces.cross(&least_axis(&faces)).normalize();
+        let across = faces.cross(&any_square(&faces));
         let (sin, cos) = (libm::sin(turns[end]), libm::cos(turns[end]));
         free[end].then(|| across * cos + faces.cross(&across) * sin)
     })
-}
-
-/// The axis that a direction points along least.
-fn least_axis(direction: &Vector3<f64>) -> Vector3<f64> {
-    let mut axis = Vector3::zeros();
-    axis[direction.iamin()] = 1.0;
-    axis
 }

@@ -112,7 +112,7 @@ pub fn solve(
 /// How far the two ends move apart at most, mm.
 fn movement_mm(plan: &Plan, line: &Line) -> f64 {
     let [a, b] = [line.from.component, line.to.component].map(|c| plan.components[c].moves_mm);
-    if plan.ends_move_as_one(line) { 0.0 } else { a + b }
+    if a + b > 0.0 && plan.ends_move_as_one(line) { 0.0 } else { a + b }
 }
 
 fn rescues(

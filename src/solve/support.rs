@@ -64,12 +64,15 @@ pub fn solve(plan: &Plan, tables: &Tables, route: &Route, line: &Line) -> Suppor
     SupportFacts { longest_mm, limit, moving, missing: missing.unwrap_or_default(), stations_mm }
 }
 
+/// Most machines have few moving components: what is screwed together is asked for those lines only.
 fn moving(plan: &Plan, line: &Line, stations_mm: &[f64]) -> Vec<MovingEnd> {
     let ends = [line.from.component, line.to.component];
     let span = |pair: Option<&[f64]>| pair.map_or(0.0, |w| w[1] - w[0]);
     let first = [span(stations_mm.windows(2).next()), span(stations_mm.windows(2).last())];
-    let as_one = plan.ends_move_as_one(line);
-    let moves = |end: &usize| plan.components[ends[*end]].moves_mm > 0.0 && !as_one;
+    let moves = |end: &usize| plan.components[ends[*end]].moves_mm > 0.0;
+    if !(moves(&0) || moves(&1)) || plan.ends_move_as_one(line) {
+        return Vec::new();
+    }
     let one = |end| MovingEnd { end, component: ends[end], first_hold_mm: first[end] };
     [0, 1].into_iter().filter(moves).map(one).collect()
 }

@@ -1,5 +1,6 @@
 //! `makeup.bend-collision`: whether the tube, bent one bend after the other, passes its bender.
 
+use super::bent_tube;
 use crate::check::{About, Look};
 use crate::finding::Finding;
 use crate::solve::tube::{HitFacts, Side, bender_of};
@@ -19,12 +20,9 @@ pub const ABOUT: About = About {
 /// Judges whether a tube can be bent.
 pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let draft = look.draft(&ABOUT);
-    let Some(tube) = &look.own.tube else {
-        return vec![draft.ok("a hose is not bent in a bender")];
-    };
-    let tube = match tube {
+    let tube = match bent_tube(look, &draft) {
         Ok(tube) => tube,
-        Err(why) => return vec![draft.open(why, "see geometry.route and makeup.cut-length")],
+        Err(finding) => return vec![*finding],
     };
     if tube.sides[0].rows.len() < 2 {
         return vec![draft.ok("with fewer than two bends nothing bent is in the way")];

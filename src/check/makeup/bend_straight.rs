@@ -1,5 +1,6 @@
 //! `makeup.bend-straight`: straight tube enough for the bender and for the ends.
 
+use super::bent_tube;
 use crate::check::{About, Look};
 use crate::finding::{Finding, Verdict};
 use crate::plan::Bender;
@@ -30,12 +31,9 @@ struct Straight {
 /// Judges the straights of a tube.
 pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let draft = look.draft(&ABOUT);
-    let Some(tube) = &look.own.tube else {
-        return vec![draft.ok("a hose is not bent in a bender")];
-    };
-    let tube = match tube {
+    let tube = match bent_tube(look, &draft) {
         Ok(tube) => tube,
-        Err(why) => return vec![draft.open(why, "see geometry.route and makeup.cut-length")],
+        Err(finding) => return vec![*finding],
     };
     if tube.side().rows.is_empty() {
         return vec![draft.ok("the tube is straight")];

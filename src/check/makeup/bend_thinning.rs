@@ -1,5 +1,6 @@
 //! `makeup.bend-thinning`: what a bend leaves of the wall and of the round shape of a tube.
 
+use super::bent_tube;
 use crate::check::{About, Look, at_most};
 use crate::finding::{Finding, Verdict};
 use crate::plan::{Bender, Carrier};
@@ -22,12 +23,9 @@ pub const ABOUT: About = About {
 /// Judges wall and roundness of the bends of a tube.
 pub fn check(look: &Look<'_>) -> Vec<Finding> {
     let draft = look.draft(&ABOUT);
-    let Some(tube) = &look.own.tube else {
-        return vec![draft.ok("a hose is not bent in a bender")];
-    };
-    let tube = match tube {
+    let tube = match bent_tube(look, &draft) {
         Ok(tube) => tube,
-        Err(why) => return vec![draft.open(why, "see geometry.route and makeup.cut-length")],
+        Err(finding) => return vec![*finding],
     };
     if tube.side().rows.is_empty() {
         return vec![draft.ok("the tube is straight")];

@@ -1,9 +1,6 @@
 //! How far a bent strip springs back, and the radius and angle to bend it to.
 
-use crate::makeup::{MakeupError, above_zero, within};
-
-/// Halvings that bring a radius down to the last digits.
-const HALVINGS: u32 = 200;
+use crate::makeup::{MakeupError, above_zero, springback, within};
 
 /// A strip of a material that yields at once and does not harden.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -111,15 +108,6 @@ fn left(x: f64) -> f64 {
 pub fn bent_radius_mm(strip: &Strip, finished_mm: f64) -> Result<f64, MakeupError> {
     above_zero("finished radius of a bend", finished_mm)?;
     let elastic = strip.elastic_share()?;
-    // At the upper bound the bend is elastic, and the radius that is left has no end.
-    let (mut low_mm, mut high_mm) = (0.0, finished_mm.min(0.5 / elastic));
-    for _ in 0..HALVINGS {
-        let middle_mm = 0.5 * (low_mm + high_mm);
-        if middle_mm < finished_mm * left(elastic * middle_mm) {
-            low_mm = middle_mm;
-        } else {
-            high_mm = middle_mm;
-        }
-    }
-    Ok(0.5 * (low_mm + high_mm))
+    let share_left = |bent_mm: f64| left(elastic * bent_mm);
+    Ok(springback::bent_radius_mm(finished_mm, 0.5 / elastic, share_left))
 }
