@@ -136,21 +136,50 @@ fn sorted(folder: &Path) -> Result<Vec<PathBuf>, Trouble> {
 /// Writes a new file whole, or not at all; never over one that is there.
 pub fn write_new(path: &Path, text: &str) -> Result<(), Trouble> {
     let name = printable(path);
-    let failed = |e: std::io::Error| Trouble::plain(format!("{name} could not be written: {e}"));
+    whole(path, text)?.persist_noclobber(path).map_err(|e| {
+        if e.error.kind() == std::io::ErrorKind::AlreadyExists {
+            Trouble::hint(format!("{name} is there already"), "choose another name")
+        } else {
+            not_written(&name, &e.error)
+        }
+    })?;
+    Ok(())
+}
+
+/// Writes a file whole, or not at all; over an older one of its own kind only.
+pub fn write_over(
+    path: &Path,
+    text: &str,
+    is_older: impl Fn(&str) -> bool,
+    kind: &str,
+) -> Result<(), Trouble> {
+    if !path.exists() {
+        return write_new(path, text);
+    }
+    let name = printable(path);
+    if !path.is_file() || !is_older(&read_text(path)?.text) {
+        let message = format!("{name} is there already and is not {kind} written by hosewright");
+        return Err(Trouble::hint(message, "choose another name"));
+    }
+    whole(path, text)?.persist(path).map_err(|e| not_written(&name, &e.error))?;
+    Ok(())
+}
+
+/// A file without a name yet, beside the place where it will stand, with all of the text in it.
+fn whole(path: &Path, text: &str) -> Result<tempfile::NamedTempFile, Trouble> {
+    let name = printable(path);
+    let failed = |e: std::io::Error| not_written(&name, &e);
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut builder = tempfile::Builder::new();
-    // A plan is an ordinary file, readable as the user's other files are.
+    // An ordinary file, readable as the user's other files are.
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o644));
     let mut file = builder.tempfile_in(folder).map_err(failed)?;
     file.write_all(text.as_bytes()).map_err(failed)?;
     file.as_file().sync_all().map_err(failed)?;
-    file.persist_noclobber(path).map_err(|e| {
-        if e.error.kind() == std::io::ErrorKind::AlreadyExists {
-            Trouble::hint(format!("{name} is there already"), "choose another name")
-        } else {
-            failed(e.error)
-        }
-    })?;
-    Ok(())
+    Ok(file)
+}
+
+fn not_written(name: &str, error: &std::io::Error) -> Trouble {
+    Trouble::plain(format!("{name} could not be written: {error}"))
 }

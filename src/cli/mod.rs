@@ -1,6 +1,7 @@
 //! The command line: arguments, files, terminal, exit status. Only here.
 pub mod args;
 mod argument;
+mod book;
 mod dip;
 mod explain;
 mod file;
@@ -103,6 +104,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Strap(args) => strap::run(args, format, layout),
         Command::Dip(dip) => dip::run(dip, format, layout),
         Command::Identify(args) => identify::run(args, format, layout),
+        Command::Book(book) => book::run(book, layout),
         Command::Route(route) => route::run(route, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),
         Command::Explain(explain) => explain::run(explain, format, layout.width),

@@ -62,6 +62,7 @@ const ARROWS: &[(&str, &[&str])] = &[
         ],
     ),
     ("report", BELOW_REPORT),
+    ("book", BELOW_BOOK),
     ("cli", BELOW_CLI),
     ("lib", &[]),
     ("main", &[]),
@@ -91,6 +92,31 @@ const BELOW_REPORT: &[&str] = &[
     "pile",
 ];
 
+const BELOW_BOOK: &[&str] = &[
+    "units",
+    "source",
+    "finding",
+    "diagnostic",
+    "curve",
+    "document",
+    "table",
+    "plan",
+    "geometry",
+    "hydraulics",
+    "rating",
+    "heat",
+    "uncertainty",
+    "makeup",
+    "identify",
+    "solve",
+    "check",
+    "assess",
+    "size",
+    "trial",
+    "pile",
+    "report",
+];
+
 const BELOW_CLI: &[&str] = &[
     "units",
     "source",
@@ -114,6 +140,7 @@ const BELOW_CLI: &[&str] = &[
     "trial",
     "pile",
     "report",
+    "book",
 ];
 
 /// Types of a kernel's answer that a check may name, since facts carry them.

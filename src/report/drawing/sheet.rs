@@ -23,9 +23,10 @@ const SCALE: &str = "Scale 1:1. Print at 100 %, no fit to page. Before use measu
 and across. If one is off by more than 0.5 mm, do not use this sheet.";
 
 /// A size of paper.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Paper {
     /// 297 x 210 mm (ISO 216).
+    #[default]
     A4,
     /// 11 x 8.5 in.
     Letter,

@@ -1,0 +1,180 @@
+//! The book: everything a builder prints, holds and writes on, as one HTML file that needs no network.
+//!
+//! A [`Book`] is looked at part by part: [`parts`] gives each as markup with a heading of its own, and [`html`]
+//! the whole file. A drawing is a [`canvas::Canvas`], in millimetres of paper; what must come out of the
+//! printer at full size is a [`crate::report::drawing::Drawing`].
+//!
+//! ```
+//! use hosewright::book::{Book, Look, html};
+//! use hosewright::{assess::read_and_assess, diagnostic::SourceText, table::Tables};
+//! let tables = Tables::builtin();
+//! let file = SourceText::new("plan.toml", hosewright::plan::starter::STARTER);
+//! let assessment = read_and_assess(&file, &tables).unwrap();
+//! let book = Book { assessment: &assessment, tables: &tables, text: &file.text, look: Look::default() };
+//! assert!(html(&book).starts_with("<!DOCTYPE html>"));
+//! ```
+
+pub mod canvas;
+mod front;
+mod mark;
+mod source;
+
+use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
+use sha2::{Digest, Sha256};
+
+use crate::assess::Assessment;
+use crate::report::caution::cautions;
+use crate::report::drawing::sheet::Paper;
+use crate::table::Tables;
+use crate::units::System;
+
+/// How the pages look; the same everywhere.
+const STYLE: &str = include_str!("style.css");
+
+/// What every book says of itself, and nothing else does.
+pub const GENERATOR: &str = "<meta name=\"generator\" content=\"hosewright book\">";
+
+/// Letters of the short form of a digest: enough to tell two editions apart, few enough to copy by hand.
+const SHORT: usize = 12;
+
+/// What a book is made of.
+#[derive(Clone, Copy, Debug)]
+pub struct Book<'a> {
+    /// The plan and all that was found out about it.
+    pub assessment: &'a Assessment,
+    /// The tables it was found out with.
+    pub tables: &'a Tables,
+    /// The text of the plan.
+    pub text: &'a str,
+    /// How it is written.
+    pub look: Look,
+}
+
+/// How a book is written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Look {
+    /// Metric, inch or both.
+    pub system: System,
+    /// What it is printed on.
+    pub paper: Paper,
+    /// Whether the type is large, for the weak of sight.
+    pub large: bool,
+}
+
+/// A part of the book, with a heading of its own.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// What a link to it says.
+    pub id: String,
+    /// Its name in the list of contents.
+    pub title: String,
+    /// What it says.
+    pub body: Markup,
+}
+
+impl Part {
+    /// A part by its id, its title and its body.
+    pub fn new(id: impl Into<String>, title: impl Into<String>, body: Markup) -> Self {
+        Self { id: id.into(), title: title.into(), body }
+    }
+}
+
+impl Book<'_> {
+    /// The digest of the plan's text, short: what every page of one edition has in common.
+    pub fn edition(&self) -> String {
+        short_digest(self.text)
+    }
+
+    /// Name, revision and digest of the plan, as they stand on every card.
+    pub fn imprint(&self) -> String {
+        let plan = &self.assessment.plan;
+        let revision =
+            plan.revision.as_deref().map_or_else(String::new, |r| format!(", revision {r}"));
+        format!("{}{revision}, plan {}", plan.name, self.edition())
+    }
+}
+
+/// The first letters of the SHA-256 (FIPS 180-4) of a text, in hexadecimal.
+pub fn short_digest(text: &str) -> String {
+    let digest = Sha256::digest(text.as_bytes());
+    digest.iter().take(SHORT / 2).map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The parts of the book, in the order of the work.
+pub fn parts(book: &Book<'_>) -> Vec<Part> {
+    vec![front::part(book), source::part(book)]
+}
+
+/// The whole book as one file.
+pub fn html(book: &Book<'_>) -> String {
+    let parts = parts(book);
+    page(book, &parts).into_string()
+}
+
+fn page(book: &Book<'_>, parts: &[Part]) -> Markup {
+    let plan = &book.assessment.plan;
+    let class = if book.look.large { "large" } else { "usual" };
+    markup! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                // Nothing leaves this file, whatever a name in the plan looks like.
+                meta http-equiv="Content-Security-Policy"
+                    content="default-src 'none'; style-src 'unsafe-inline'; img-src data:";
+                (PreEscaped(GENERATOR))
+                title { (plan.name) ": the book" }
+                style { (PreEscaped(STYLE)) (PreEscaped(paper_rule(book.look.paper))) }
+            }
+            body class=(class) {
+                a .skip href="#main" { "To the text" }
+                (contents(parts))
+                main #main {
+                    @for part in parts {
+                        section .part id=(part.id) aria-labelledby=(format!("{}-title", part.id)) {
+                            (part.body)
+                        }
+                    }
+                }
+                (foot(book))
+            }
+        }
+    }
+}
+
+/// The size of paper that a print comes out on; margins leave room for punched holes.
+fn paper_rule(paper: Paper) -> &'static str {
+    match paper {
+        Paper::A4 => "@page{size:A4;margin:13mm}",
+        Paper::Letter => "@page{size:letter;margin:13mm}",
+    }
+}
+
+fn contents(parts: &[Part]) -> Markup {
+    markup! {
+        nav .contents aria-label="Contents" {
+            ol {
+                @for part in parts {
+                    li { a href=(format!("#{}", part.id)) { (part.title) } }
+                }
+            }
+        }
+    }
+}
+
+fn foot(book: &Book<'_>) -> Markup {
+    markup! {
+        footer {
+            p .imprint { (book.imprint()) }
+            @for caution in cautions(&book.assessment.plan, &book.assessment.facts) {
+                p { (caution) }
+            }
+        }
+    }
+}
+
+/// The heading of a part; the section it stands in is named by it.
+pub(crate) fn heading(id: &str, title: &str) -> Markup {
+    markup! { h2 id=(format!("{id}-title")) { (title) } }
+}

@@ -1,0 +1,23 @@
+//! Arguments of `book`.
+
+use std::path::PathBuf;
+
+use clap::Args as Group;
+
+use super::Paper;
+
+/// Arguments of `book`.
+#[derive(Debug, Group)]
+pub struct Book {
+    /// The plan; `-` for standard input
+    pub plan: PathBuf,
+    /// Where to write it, `-` for standard output; beside the plan if absent
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Paper it is printed on
+    #[arg(long, value_enum, default_value_t)]
+    pub paper: Paper,
+    /// Large type
+    #[arg(long)]
+    pub large: bool,
+}
