@@ -15,6 +15,7 @@
 //! ```
 
 pub mod canvas;
+pub mod card;
 mod front;
 mod mark;
 mod source;
@@ -102,7 +103,7 @@ pub fn short_digest(text: &str) -> String {
 
 /// The parts of the book, in the order of the work.
 pub fn parts(book: &Book<'_>) -> Vec<Part> {
-    vec![front::part(book), source::part(book)]
+    vec![front::part(book), card::part(book), source::part(book)]
 }
 
 /// The whole book as one file.
