@@ -10,7 +10,8 @@
 //! let tables = Tables::builtin();
 //! let file = SourceText::new("plan.toml", hosewright::plan::starter::STARTER);
 //! let assessment = read_and_assess(&file, &tables).unwrap();
-//! let book = Book { assessment: &assessment, tables: &tables, text: &file.text, look: Look::default() };
+//! let look = Look::default();
+//! let book = Book { assessment: &assessment, tables: &tables, text: &file.text, flow_trial: None, look };
 //! assert!(html(&book).starts_with("<!DOCTYPE html>"));
 //! ```
 
@@ -18,7 +19,11 @@ pub mod canvas;
 pub mod card;
 mod front;
 mod mark;
+mod order;
+pub mod sheet;
 mod source;
+mod stock;
+mod test_sheet;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
 use sha2::{Digest, Sha256};
@@ -27,6 +32,7 @@ use crate::assess::Assessment;
 use crate::report::caution::cautions;
 use crate::report::drawing::sheet::Paper;
 use crate::table::Tables;
+use crate::trial::flow::FlowTrial;
 use crate::units::System;
 
 /// How the pages look; the same everywhere.
@@ -47,6 +53,8 @@ pub struct Book<'a> {
     pub tables: &'a Tables,
     /// The text of the plan.
     pub text: &'a str,
+    /// Flow tests, where they were planned.
+    pub flow_trial: Option<&'a FlowTrial>,
     /// How it is written.
     pub look: Look,
 }
@@ -103,7 +111,11 @@ pub fn short_digest(text: &str) -> String {
 
 /// The parts of the book, in the order of the work.
 pub fn parts(book: &Book<'_>) -> Vec<Part> {
-    vec![front::part(book), card::part(book), source::part(book)]
+    let mut parts = vec![front::part(book), card::part(book), stock::part(book), order::part(book)];
+    parts.extend(test_sheet::part(book));
+    parts.push(sheet::part(book));
+    parts.push(source::part(book));
+    parts
 }
 
 /// The whole book as one file.
@@ -147,8 +159,12 @@ fn page(book: &Book<'_>, parts: &[Part]) -> Markup {
 /// The size of paper that a print comes out on; margins leave room for punched holes.
 fn paper_rule(paper: Paper) -> &'static str {
     match paper {
-        Paper::A4 => "@page{size:A4;margin:13mm}",
-        Paper::Letter => "@page{size:letter;margin:13mm}",
+        Paper::A4 => {
+            "@page{size:A4;margin:13mm}@page lengthwise{size:A4 landscape;margin:0}@page upright{size:A4;margin:0}"
+        }
+        Paper::Letter => {
+            "@page{size:letter;margin:13mm}@page lengthwise{size:letter landscape;margin:0}@page upright{size:letter;margin:0}"
+        }
     }
 }
 

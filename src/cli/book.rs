@@ -5,17 +5,24 @@ use std::path::{Path, PathBuf};
 
 use super::args::Book as BookArgs;
 use super::file::{printable, read_plan, tables_beside, write_over};
+use super::test::usual;
 use super::{Answer, Trouble};
 use crate::assess::read_and_assess;
 use crate::book::{Book, GENERATOR, Look, html};
+use crate::diagnostic::visible;
 use crate::report::Layout;
+use crate::trial::flow::flow;
 
 pub fn run(args: &BookArgs, layout: Layout) -> Result<Answer, Trouble> {
     let file = read_plan(&args.plan)?;
     let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
     let assessment = ManuallyDrop::new(read_and_assess(&file, &tables).map_err(Trouble::Problems)?);
     let look = Look { system: layout.system, paper: args.paper.into(), large: args.large };
-    let book = Book { assessment: &assessment, tables: &tables, text: &file.text, look };
+    let trial =
+        flow(&assessment.plan, &tables, &usual()?).map_err(|why| Trouble::plain(visible(&why)))?;
+    let flow_trial = Some(&trial);
+    let book =
+        Book { assessment: &assessment, tables: &tables, text: &file.text, flow_trial, look };
     let text = html(&book);
     let worst = assessment.worst();
     let out = args.out.clone().unwrap_or_else(|| beside(&args.plan));
