@@ -67,7 +67,7 @@ fn findings(book: &Book<'_>, verdict: Verdict, sources: &mut Sources) -> Markup 
     html! {
         @if !places.is_empty() {
             h3 { (mark::verdict(verdict)) " (" (book.assessment.count(verdict)) ")" }
-            @for (place, of_place) in &places {
+            div .columns { @for (place, of_place) in &places {
                 section .found-at {
                     h4 { (place) }
                     ul .findings {
@@ -76,7 +76,7 @@ fn findings(book: &Book<'_>, verdict: Verdict, sources: &mut Sources) -> Markup 
                         }
                     }
                 }
-            }
+            } }
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::{Card, band, dial, sketch, square, words, work};
+use super::{Card, band, bend, dial, sketch, square, words, work};
 use crate::book::mark;
 use crate::finding::{Finding, Verdict};
 use crate::plan::Carrier;
@@ -23,10 +23,10 @@ pub fn card(card: &Card<'_>) -> Markup {
             (band::band(card))
             (cut(card))
             @if let Some(sketch) = sketch::sketch(card) { (sketch) }
+            (bend::table(card))
             (details(card))
-            (judged(card))
-            (work::work(card))
             (foot(card))
+            div .back { (judged(card)) (work::work(card)) }
         }
     }
 }
@@ -107,6 +107,7 @@ fn details(card: &Card<'_>) -> Markup {
                 }
             }
             @if let Some(clock) = clock { (dial::dial(clock)) }
+            (code(card))
         }
     }
 }
@@ -146,28 +147,32 @@ fn findings<'a>(card: &Card<'a>) -> impl Iterator<Item = &'a Finding> {
     })
 }
 
-fn foot(card: &Card<'_>) -> Markup {
+/// The code of the card, and the square that holds what it says.
+fn code(card: &Card<'_>) -> Markup {
     let code = words::code(card);
-    let imprint = card.book.imprint();
-    let held = format!(
-        "{imprint}, card {} of {}, code {code}\n{}",
-        card.number(),
-        card.of(),
-        words::said(card)
-    );
+    let (imprint, number, of) = (card.book.imprint(), card.number(), card.of());
+    let held = format!("{imprint}, card {number} of {of}, code {code}\n{}", words::said(card));
     html! {
-        footer .pair {
-            div {
-                p { "Code of this card " b { code { (code) } } }
-                p .imprint { (imprint) ", card " (card.number()) " of " (card.of()) }
-                p .imprint { "A planning aid: inspect and test before use; local codes and licensed practice decide." }
-                p .turn {
-                    @if card.number() > 1 { a href=(format!("#{}", Card::id(card.number() - 1))) { "before" } }
-                    " "
-                    @if card.number() < card.of() { a href=(format!("#{}", Card::id(card.number() + 1))) { "next" } }
-                }
-            }
+        figure .code {
             (square::square(&held))
+            figcaption { "code of this card " b { code { (code) } } }
+        }
+    }
+}
+
+fn foot(card: &Card<'_>) -> Markup {
+    let (number, of) = (card.number(), card.of());
+    html! {
+        footer {
+            p .imprint {
+                (card.book.imprint()) ", card " (number) " of " (of) ". "
+                "A planning aid: inspect and test before use; local codes and licensed practice decide."
+            }
+            p .turn {
+                @if number > 1 { a href=(format!("#{}", Card::id(number - 1))) { "before" } }
+                " "
+                @if number < of { a href=(format!("#{}", Card::id(number + 1))) { "next" } }
+            }
         }
     }
 }

@@ -4,6 +4,7 @@
 //! holds it, and its digest tells whether the card in the hand is still the one that the plan gives.
 
 mod band;
+mod bend;
 mod dial;
 mod face;
 mod sketch;
@@ -11,7 +12,7 @@ mod square;
 pub mod words;
 mod work;
 
-use maud::html;
+use maud::{Markup, html};
 
 use super::{Book, Part, heading};
 
@@ -57,19 +58,31 @@ pub fn cards<'a>(book: &'a Book<'a>) -> impl Iterator<Item = Card<'a>> {
     (0..book.assessment.plan.lines.len()).map(move |line| Card { book, line })
 }
 
-/// All cards.
+/// All cards, behind a list of them by which a lost or an old one is noticed.
 pub fn part(book: &Book<'_>) -> Part {
     let body = html! {
         (heading(ID, "A card for each line"))
-        p .screen { "Print them, or keep them open at the bench. A card is good as long as its code is the same." }
-        nav .lines aria-label="Cards" {
-            ul {
-                @for card in cards(book) {
-                    li { a href=(format!("#{}", Card::id(card.number()))) { (card.planned().id) } }
-                }
-            }
-        }
+        p { "A card is good as long as its code is the one in this list. Mark what is made, so that a lost card shows." }
+        div .scroll tabindex="0" { table {
+            thead { tr {
+                th scope="col" .number { "card" } th scope="col" { "line" } th scope="col" { "A to B" }
+                th scope="col" { "code" } th scope="col" { "made" }
+            } }
+            tbody { @for card in cards(book) { (listed(&card)) } }
+        } }
         @for card in cards(book) { (face::card(&card)) }
     };
     Part::new(ID, "Cards", body)
+}
+
+fn listed(card: &Card<'_>) -> Markup {
+    html! {
+        tr {
+            td .number { (card.number()) }
+            th scope="row" { a href=(format!("#{}", Card::id(card.number()))) { (card.planned().id) } }
+            td { (words::port(card, 0)) " \u{2192} " (words::port(card, 1)) }
+            td { code { (words::code(card)) } }
+            td .tick { "\u{2610}" }
+        }
+    }
 }
