@@ -1,5 +1,6 @@
 //! hosewright
 pub mod assess;
+pub mod bench;
 pub mod book;
 mod bounds;
 pub mod check;

@@ -36,7 +36,7 @@ use crate::trial::flow::FlowTrial;
 use crate::units::System;
 
 /// How the pages look; the same everywhere.
-const STYLE: &str = include_str!("style.css");
+pub const STYLE: &str = include_str!("style.css");
 
 /// What every book says of itself, and nothing else does.
 pub const GENERATOR: &str = "<meta name=\"generator\" content=\"hosewright book\">";

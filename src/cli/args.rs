@@ -1,5 +1,6 @@
 //! All arguments in one place, with their help.
 
+mod bench;
 mod book;
 mod identify;
 mod route;
@@ -13,6 +14,7 @@ use super::dip::Dip;
 use crate::assess::spread::{SAMPLES, SAMPLES_RANGE};
 use crate::report::Format as ReportFormat;
 use crate::units::System;
+pub use bench::Bench;
 pub use book::Book;
 pub use identify::{Identify, Thread};
 pub use route::{PointUnit, Route};
@@ -108,6 +110,8 @@ pub enum Command {
     Dip(Dip),
     /// Which measured pipe is which line of a plan, which is none, and what to measure next
     Identify(Identify),
+    /// The book as a page on this machine that follows the plan while it is edited, and what-if
+    Bench(Bench),
     /// The book: findings, drawings, cards, lists and sheets, as one HTML file to print and to hold
     Book(Book),
     /// Clips of a line, to paste into a plan, from points that were taped

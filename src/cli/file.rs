@@ -161,7 +161,14 @@ pub fn write_over(
         let message = format!("{name} is there already and is not {kind} written by hosewright");
         return Err(Trouble::hint(message, "choose another name"));
     }
-    whole(path, text)?.persist(path).map_err(|e| not_written(&name, &e.error))?;
+    replace(path, text)
+}
+
+/// Puts another text in the place of a file, whole or not at all.
+pub fn replace(path: &Path, text: &str) -> Result<(), Trouble> {
+    // A link stays a link: what it leads to is replaced.
+    let path = &path.canonicalize().map_err(|e| not_written(&printable(path), &e))?;
+    whole(path, text)?.persist(path).map_err(|e| not_written(&printable(path), &e.error))?;
     Ok(())
 }
 

@@ -1,6 +1,7 @@
 //! The command line: arguments, files, terminal, exit status. Only here.
 pub mod args;
 mod argument;
+mod bench;
 mod book;
 mod dip;
 mod explain;
@@ -69,6 +70,23 @@ impl Trouble {
     }
 }
 
+/// A trouble in one sentence.
+pub(crate) fn told(trouble: Trouble) -> String {
+    match trouble {
+        Trouble::Plain(message, _) => message,
+        Trouble::Problems(problems) => {
+            let sentences: Vec<String> = problems
+                .iter()
+                .map(|p| {
+                    let (line, column) = p.file.position(p.span.start);
+                    format!("{}:{line}:{column}: {}", p.file.name, p.message)
+                })
+                .collect();
+            sentences.join("; ")
+        }
+    }
+}
+
 /// Runs the command that the arguments name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let args = match Args::try_parse_from(arguments) {
@@ -104,6 +122,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Strap(args) => strap::run(args, format, layout),
         Command::Dip(dip) => dip::run(dip, format, layout),
         Command::Identify(args) => identify::run(args, format, layout),
+        Command::Bench(bench) => bench::run(bench, layout),
         Command::Book(book) => book::run(book, layout),
         Command::Route(route) => route::run(route, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),

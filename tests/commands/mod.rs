@@ -5,7 +5,9 @@
     reason = "these tests lay out folders, look at what was written, and say why when they cannot"
 )]
 
+mod bench;
 mod bend;
+mod book;
 mod contract;
 mod dip;
 mod figures;

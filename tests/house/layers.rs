@@ -63,6 +63,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ),
     ("report", BELOW_REPORT),
     ("book", BELOW_BOOK),
+    ("bench", BELOW_BENCH),
     ("cli", BELOW_CLI),
     ("lib", &[]),
     ("main", &[]),
@@ -117,6 +118,32 @@ const BELOW_BOOK: &[&str] = &[
     "report",
 ];
 
+const BELOW_BENCH: &[&str] = &[
+    "units",
+    "source",
+    "finding",
+    "diagnostic",
+    "curve",
+    "document",
+    "table",
+    "plan",
+    "geometry",
+    "hydraulics",
+    "rating",
+    "heat",
+    "uncertainty",
+    "makeup",
+    "identify",
+    "solve",
+    "check",
+    "assess",
+    "size",
+    "trial",
+    "pile",
+    "report",
+    "book",
+];
+
 const BELOW_CLI: &[&str] = &[
     "units",
     "source",
@@ -141,6 +168,7 @@ const BELOW_CLI: &[&str] = &[
     "pile",
     "report",
     "book",
+    "bench",
 ];
 
 /// Types of a kernel's answer that a check may name, since facts carry them.

@@ -1,0 +1,213 @@
+//! The state of the page: the plan as last read, what became of it, and who waits for news.
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+use serde_json::{Value, json};
+use tokio::sync::watch;
+
+use super::change::{Change, apply};
+use super::{Loaded, Setting, counts, scene};
+use crate::assess::{Assessment, assess};
+use crate::book::{Book, parts, short_digest};
+use crate::diagnostic::{Diagnostic, SourceText};
+use crate::finding::{Finding, Verdict};
+use crate::plan::Plan;
+use crate::table::Tables;
+
+/// What the page shows.
+#[derive(Debug)]
+pub struct Shown {
+    /// Counts up with every change.
+    pub number: u64,
+    /// Parts, counts, scene; empty until a plan was understood.
+    pub book: Value,
+    /// What is wrong with the file on the disk; the book is then that of the last good one.
+    pub problems: Vec<Value>,
+}
+
+/// The plan as last understood.
+struct Good {
+    file: Arc<SourceText>,
+    tables: Arc<Tables>,
+}
+
+/// The one room in which everything of a bench page is kept.
+pub struct Room {
+    setting: Setting,
+    good: Mutex<Option<Good>>,
+    /// One at a time: what a page asks in a flood is worked off in a row.
+    busy: Mutex<()>,
+    shown: watch::Sender<Arc<Shown>>,
+}
+
+impl Room {
+    /// A room with the plan read for the first time.
+    pub fn new(setting: Setting) -> Self {
+        let none = Shown { number: 0, book: Value::Null, problems: Vec::new() };
+        let room = Self {
+            setting,
+            good: Mutex::new(None),
+            busy: Mutex::new(()),
+            shown: watch::Sender::new(Arc::new(none)),
+        };
+        room.read_again();
+        room
+    }
+
+    /// The plan's file.
+    pub fn plan(&self) -> &std::path::Path {
+        &self.setting.plan
+    }
+
+    /// What is shown now.
+    pub fn shown(&self) -> Arc<Shown> {
+        Arc::clone(&self.shown.borrow())
+    }
+
+    /// News of it.
+    pub fn news(&self) -> watch::Receiver<Arc<Shown>> {
+        self.shown.subscribe()
+    }
+
+    /// Reads the plan again, and shows what became of it if it is not the same text.
+    pub fn read_again(&self) {
+        let _one = self.busy.lock().unwrap_or_else(PoisonError::into_inner);
+        let (book, problems) = match (self.setting.load)() {
+            Err(why) => (None, vec![json!({ "message": why })]),
+            Ok((file, tables)) => {
+                let same = |good: &Good| good.file.text == file.text && good.file.name == file.name;
+                let known = self
+                    .good
+                    .lock()
+                    .unwrap_or_else(PoisonError::into_inner)
+                    .as_ref()
+                    .is_some_and(same);
+                if known && self.shown().problems.is_empty() {
+                    return;
+                }
+                self.understood(file, tables)
+            }
+        };
+        self.show(book, problems);
+    }
+
+    fn understood(&self, file: Arc<SourceText>, tables: Tables) -> (Option<Value>, Vec<Value>) {
+        let plan = match Plan::read(&file, &tables) {
+            Ok(plan) => plan,
+            Err(problems) => return (None, problems.iter().map(problem).collect()),
+        };
+        let assessment = assess(plan, &tables);
+        let book = self.book(&assessment, &tables, &file.text);
+        let good = Good { file, tables: Arc::new(tables) };
+        *self.good.lock().unwrap_or_else(PoisonError::into_inner) = Some(good);
+        (Some(book), Vec::new())
+    }
+
+    fn show(&self, book: Option<Value>, problems: Vec<Value>) {
+        self.shown.send_modify(|shown| {
+            let book = book.unwrap_or_else(|| shown.book.clone());
+            *shown = Arc::new(Shown { number: shown.number + 1, book, problems });
+        });
+    }
+
+    /// The book as data: each part with its digest, by which a page sees what is new.
+    fn book(&self, assessment: &Assessment, tables: &Tables, text: &str) -> Value {
+        let book = Book { assessment, tables, text, flow_trial: None, look: self.setting.look };
+        let parts = parts(&book).into_iter().map(|part| {
+            let html = part.body.into_string();
+            json!({ "id": part.id, "title": part.title, "digest": short_digest(&html), "html": html })
+        });
+        json!({
+            "name": assessment.plan.name, "edition": book.edition(), "counts": counts(assessment),
+            "parts": parts.collect::<Vec<_>>(), "scene": scene::scene(assessment), "knobs": knobs(assessment, tables),
+        })
+    }
+
+    /// What a change would do; nothing is written.
+    ///
+    /// # Errors
+    /// In words: no plan is understood, or the change is none.
+    pub fn what_if(&self, changes: &[Change]) -> Result<Value, String> {
+        let _one = self.busy.lock().unwrap_or_else(PoisonError::into_inner);
+        let (file, tables) = self.last_good()?;
+        let read =
+            || Plan::read(&file, &tables).map_err(|_| "the plan is not understood".to_owned());
+        let before = assess(read()?, &tables);
+        let mut plan = read()?;
+        changes.iter().try_for_each(|change| apply(change, &mut plan, &tables))?;
+        let after = assess(plan, &tables);
+        Ok(json!({
+            "before": counts(&before), "after": counts(&after),
+            "worse": told(&after.findings, &before.findings),
+            "better": told(&before.findings, &after.findings),
+            "book": self.book(&after, &tables, &file.text),
+        }))
+    }
+
+    /// Writes a change into the plan's file, if that is still as it was last understood.
+    ///
+    /// # Errors
+    /// In words: the file has changed since, the change cannot be written, or the disk refuses.
+    pub fn write(&self, changes: &[Change]) -> Result<(), String> {
+        let (file, tables) = {
+            let _one = self.busy.lock().unwrap_or_else(PoisonError::into_inner);
+            let (file, tables) = self.last_good()?;
+            let on_disk: Loaded = (self.setting.load)();
+            if on_disk?.0.text != file.text {
+                return Err(
+                    "the plan on the disk has changed meanwhile: look at it again first".into()
+                );
+            }
+            (file, tables)
+        };
+        let text = super::change::written(&file.text, changes)?;
+        let new = SourceText::new(file.name.clone(), text.clone());
+        Plan::read(&new, &tables).map_err(|p| {
+            let first = p.first().map_or("", |d| d.message.as_str());
+            format!("the plan would not be understood any more: {first}")
+        })?;
+        (self.setting.save)(&text)
+    }
+
+    fn last_good(&self) -> Result<(Arc<SourceText>, Arc<Tables>), String> {
+        let good = self.good.lock().unwrap_or_else(PoisonError::into_inner);
+        let good = good.as_ref().ok_or("no plan has been understood yet")?;
+        Ok((Arc::clone(&good.file), Arc::clone(&good.tables)))
+    }
+}
+
+/// A problem of the file with its place.
+fn problem(diagnostic: &Diagnostic) -> Value {
+    let (line, column) = diagnostic.file.position(diagnostic.span.start);
+    json!({
+        "file": diagnostic.file.name, "line": line, "column": column,
+        "message": diagnostic.message, "help": diagnostic.help,
+    })
+}
+
+/// Findings that are not well and that the others do not have.
+fn told(findings: &[Finding], others: &[Finding]) -> Vec<Value> {
+    let same = |a: &Finding, b: &Finding| {
+        (a.code, &a.place, &a.case, a.verdict) == (b.code, &b.place, &b.case, b.verdict)
+    };
+    let bad = findings.iter().filter(|f| f.verdict != Verdict::Ok);
+    bad.filter(|f| !others.iter().any(|o| same(f, o)))
+        .map(|f| json!({ "code": f.code, "where": f.place, "verdict": f.verdict, "message": f.message }))
+        .collect()
+}
+
+/// What can be turned in the what-if panel.
+fn knobs(assessment: &Assessment, tables: &Tables) -> Value {
+    let plan = &assessment.plan;
+    let ports = plan.components.iter().flat_map(|c| {
+        c.ports.iter().map(move |p| json!({ "component": c.id, "port": p.name, "at": p.at_mm }))
+    });
+    let lines = plan.lines.iter().map(
+        |line| json!({ "id": line.id, "of": line.carrier.label(), "sizes": line.sizes(tables) }),
+    );
+    let filters = plan.components.iter().filter(|c| !c.paths.is_empty()).map(|c| c.id.as_str());
+    json!({
+        "ports": ports.collect::<Vec<_>>(), "lines": lines.collect::<Vec<_>>(),
+        "components": filters.collect::<Vec<_>>(),
+    })
+}

@@ -1,0 +1,45 @@
+//! `hosewright bench`: the book as a page on this machine, live while the plan is edited.
+
+use std::io::Write;
+use std::path::Path;
+
+use super::args::Bench;
+use super::file::{printable, read_plan, replace, tables_beside};
+use super::{Answer, Trouble, told};
+use crate::bench::{Loaded, Setting, serve};
+use crate::book::Look;
+use crate::report::Layout;
+
+pub fn run(args: &Bench, layout: Layout) -> Result<Answer, Trouble> {
+    if args.plan.as_os_str() == "-" {
+        return Err(Trouble::hint(
+            "the page needs a file that it can watch",
+            "name the plan's file",
+        ));
+    }
+    // What is no plan file at all is refused at once; a plan with faults is shown with its faults.
+    read_plan(&args.plan)?;
+    let (read, write) = (args.plan.clone(), args.plan.clone());
+    let setting = Setting {
+        plan: args.plan.clone(),
+        look: Look { system: layout.system, large: args.large, ..Look::default() },
+        load: Box::new(move || load(&read)),
+        save: Box::new(move |text| replace(&write, text).map_err(told)),
+        port: args.port.unwrap_or(0),
+    };
+    serve(setting, |address| {
+        let mut out = anstream::stdout().lock();
+        let _ = writeln!(
+            out,
+            "The bench is at {address}\nIt follows {}; stop it with Ctrl-C.",
+            printable(&args.plan)
+        );
+        let _ = out.flush();
+    })
+    .map_err(|e| Trouble::plain(format!("the page could not be served: {e}")))?;
+    Ok(Answer::plain(String::new()))
+}
+
+fn load(plan: &Path) -> Loaded {
+    Ok((read_plan(plan).map_err(told)?, tables_beside(plan).map_err(told)?))
+}

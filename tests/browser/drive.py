@@ -1,0 +1,257 @@
+"""Drives the book and the bench page in a real browser, as a builder would: opens, edits, prints, looks.
+
+    drive.py PROGRAM BROWSER
+
+Everything that is checked here is stated in an assertion; what is only measured is printed.
+"""
+
+import json
+import pathlib
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+
+import cv2
+import numpy
+import pymupdf
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import sync_playwright
+
+PROGRAM, BROWSER = sys.argv[1:3]
+EXAMPLES = sorted(pathlib.Path("examples").glob("*/plan.toml"))
+MM = 72 / 25.4
+SLOWEST_MS = 300
+LARGEST_BYTES = 1_000_000
+
+
+def run(*arguments):
+    done = subprocess.run([PROGRAM, *arguments], capture_output=True, text=True)
+    assert done.returncode in (0, 1), done.stderr
+    return done.stdout
+
+
+def serious(page):
+    """Faults that axe-core calls serious or critical."""
+    found = Axe().run(page).response["violations"]
+    return [
+        (fault["id"], [node["html"][:120] for node in fault["nodes"][:3]])
+        for fault in found
+        if fault["impact"] in ("serious", "critical")
+    ]
+
+
+def only_at_home(context, allowed):
+    """Notes every request that is not for this machine."""
+    strangers = []
+    context.on("request", lambda r: None if r.url.startswith(allowed) else strangers.append(r.url))
+    return strangers
+
+
+def looks(browser, url, allowed):
+    """Opens a page light and dark, wide and on a phone, and at twice the size."""
+    for scheme, width, zoom in (("light", 1200, 1), ("dark", 1200, 1), ("light", 360, 1), ("light", 1200, 2)):
+        context = browser.new_context(color_scheme=scheme, viewport={"width": width // zoom, "height": 900})
+        strangers = only_at_home(context, allowed)
+        page = context.new_page()
+        faults = []
+        page.on("pageerror", lambda e: faults.append(str(e)))
+        page.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
+        page.goto(url)
+        page.wait_for_selector("section.part")
+        assert not serious(page), (url, scheme, width, serious(page))
+        over = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+        assert over <= 0, f"{url} at {width // zoom}: {over} px stand out to the right"
+        assert not faults, (url, faults)
+        assert not strangers, strangers
+        context.close()
+
+
+def bars(sheet):
+    """Lengths of the lines of a page that could be bars of 100 mm, by direction."""
+    lengths = {"along": [], "across": []}
+    for drawing in sheet.get_drawings():
+        for item in drawing["items"]:
+            if item[0] != "l":
+                continue
+            across, down = abs(item[1].x - item[2].x) / MM, abs(item[1].y - item[2].y) / MM
+            if across > 99 and across < 101 and down < 0.01:
+                lengths["along"].append(across)
+            if down > 99 and down < 101 and across < 0.01:
+                lengths["across"].append(down)
+    return lengths
+
+
+def printed(page, plan):
+    """Prints the book: two pages a card, and bars that measure what they say."""
+    cards = page.locator("article.card").count()
+    sheets = page.locator("figure.sheet").count()
+    with tempfile.TemporaryDirectory() as folder:
+        file = pathlib.Path(folder) / "book.pdf"
+        page.pdf(path=str(file), prefer_css_page_size=True)
+        pages = pymupdf.open(file)
+        fronts = [i for i, p in enumerate(pages) if re.search(r"card \d+ of \d+\n", p.get_text())]
+        assert len(fronts) == cards, f"{plan}: {cards} cards on {len(fronts)} pages"
+        gaps = [b - a for a, b in zip(fronts, fronts[1:])]
+        assert set(gaps) <= {2}, f"{plan}: a card has a front and a back, not {gaps}"
+        measured = 0
+        for sheet in pages:
+            text = sheet.get_text()
+            if "Scale 1:1" not in text:
+                continue
+            found = bars(sheet)
+            for direction, lengths in found.items():
+                assert any(abs(l - 100) < 0.05 for l in lengths), f"{plan}: {direction}: {lengths}"
+            measured += 1
+        assert measured == sheets, f"{plan}: {sheets} sheets on {measured} pages"
+        return len(pages), measured
+
+
+def squares(page):
+    """Reads the square of a card from the screen, and compares it with the card."""
+    card = page.locator("article.card").first
+    picture = card.locator("img.square")
+    picture.scroll_into_view_if_needed()
+    pixels = cv2.imdecode(numpy.frombuffer(picture.screenshot(scale="css"), numpy.uint8), cv2.IMREAD_GRAYSCALE)
+    pixels = cv2.resize(pixels, None, fx=6, fy=6, interpolation=cv2.INTER_NEAREST)
+    words, _, _ = cv2.QRCodeDetector().detectAndDecode(pixels)
+    code = card.locator("figure.code code").inner_text()
+    assert f"code {code}" in words, (code, words[:200])
+    assert "CUT " in words and "A at " in words
+
+
+def book(browser, plan, folder):
+    out = folder / f"{plan.parent.name}.html"
+    begun = time.perf_counter()
+    run("book", str(plan), "--out", str(out))
+    took = (time.perf_counter() - begun) * 1e3
+    size = out.stat().st_size
+    assert size < LARGEST_BYTES, f"{plan}: {size} bytes"
+    url = out.as_uri()
+    looks(browser, url, "file:")
+    page = browser.new_page()
+    page.goto(url)
+    squares(page)
+    pages, sheets = printed(page, plan)
+    page.close()
+    print(f"{plan}: {size / 1e3:.0f} kB, checked and written in {took:.0f} ms, {pages} pages, {sheets} sheets true to scale")
+
+
+def start(plan):
+    bench = subprocess.Popen([PROGRAM, "bench", str(plan)], stdout=subprocess.PIPE, text=True)
+    return bench, re.search(r"http://\S+", bench.stdout.readline()).group()
+
+
+def edited(page, plan):
+    """Moves a clip of the plan on the disk, and waits until another cut length stands on the page."""
+    text = plan.read_text()
+    clip = re.search(r"clips\s*=\s*\[\s*\[\s*(-?\d+)", text)
+    moved = text[: clip.start(1)] + str(int(clip.group(1)) + 40) + text[clip.end(1) :]
+    cut = "() => document.getElementById('cut').innerText"
+    before = page.evaluate(cut)
+    page.evaluate("before => { window.seen = new Promise(done => { const look = () => "
+                  "document.getElementById('cut').innerText === before ? setTimeout(look, 1) : done(Date.now()); look(); }); }", before)
+    saved = time.time() * 1e3
+    plan.write_text(moved)
+    seen = page.evaluate("() => window.seen")
+    assert page.locator(".changed").count() > 0, "what has changed is not marked"
+    plan.write_text(text)
+    page.wait_for_function(f"before => ({cut})() === before", arg=before)
+    return seen - saved
+
+
+def bench(browser, plan, folder):
+    own = folder / "machine" / plan.parent.name
+    shutil.copytree(plan.parent, own)
+    copy = own / "plan.toml"
+    process, url = start(copy)
+    try:
+        home = url.split("/")[2]
+        looks(browser, url, f"http://{home}/")
+        context = browser.new_context(viewport={"width": 1200, "height": 900})
+        strangers = only_at_home(context, f"http://{home}/")
+        page = context.new_page()
+        page.goto(url)
+        page.wait_for_selector("section#cut")
+        took = min(edited(page, copy) for _ in range(3))
+        assert took < SLOWEST_MS, f"{plan}: {took:.0f} ms from saving to seeing"
+        broken(page, copy)
+        tried(page, copy)
+        page.click("#space summary")
+        page.wait_for_timeout(500)
+        page.focus("#view")
+        page.keyboard.press("ArrowLeft")
+        assert not serious(page), serious(page)
+        assert not strangers, strangers
+        context.close()
+        print(f"{plan}: a figure follows the file in {took:.0f} ms")
+    finally:
+        process.kill()
+
+
+def broken(page, plan):
+    """A plan with a fault keeps the last good book, and says where the fault is."""
+    text = plan.read_text()
+    plan.write_text(text + "\n[[line]]\nid = 7\n")
+    page.wait_for_function("() => /line \\d+, column \\d+/.test(document.getElementById('problems').innerText)")
+    assert page.locator("section.part").count() > 3
+    plan.write_text(text)
+    page.wait_for_function("() => document.getElementById('problems').innerText === ''")
+
+
+def tried(page, plan):
+    """What-if with the keyboard alone: the page shows what would be, the plan stays as it was."""
+    text = plan.read_text()
+    page.focus("#try summary")
+    page.keyboard.press("Enter")
+    page.focus("#hot-by")
+    page.keyboard.press("Control+A")
+    page.keyboard.type("15")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.focus("#what-if button[type=submit]")
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => document.getElementById('outcome').innerText.includes('then')")
+    assert plan.read_text() == text, "trying has written"
+    page.click("#back")
+
+
+def hostile(browser, folder):
+    """Names made to break out stay text."""
+    script = "<script>window.broken = 1</script>"
+    name = json.dumps(script + "'\"&" + "x" * 10_000)
+    plan = folder / "hostile.toml"
+    text = run("new", "-")
+    text = re.sub(r'(\[plan\]\s*\nname\s*=\s*)"[^"]*"', lambda m: m.group(1) + name, text, count=1)
+    text = re.sub(r'(?m)^name(\s*)= "[^"]*"', lambda m: f"name{m.group(1)}= {json.dumps(script)}", text)
+    plan.write_text(text)
+    out = folder / "hostile.html"
+    run("book", str(plan), "--out", str(out))
+    process, url = start(plan)
+    try:
+        for address in (out.as_uri(), url):
+            page = browser.new_page()
+            page.goto(address)
+            page.wait_for_selector("section.part")
+            assert page.evaluate("window.broken") is None
+            assert script in page.locator("main").inner_text()
+            page.close()
+    finally:
+        process.kill()
+    print("hostile names are shown as text")
+
+
+def main():
+    with sync_playwright() as player, tempfile.TemporaryDirectory() as folder:
+        folder = pathlib.Path(folder)
+        browser = player.chromium.launch(executable_path=BROWSER, args=["--no-sandbox", "--enable-unsafe-swiftshader"])
+        for plan in EXAMPLES:
+            book(browser, plan, folder)
+            bench(browser, plan, folder)
+        hostile(browser, folder)
+        browser.close()
+
+
+main()
