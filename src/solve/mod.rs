@@ -7,6 +7,7 @@ pub mod connection;
 pub mod dip;
 pub mod elbow;
 pub mod expansion;
+pub mod fill;
 pub mod fitting;
 pub mod flow_test;
 pub mod fluid;
