@@ -63,6 +63,12 @@ impl TankFill {
     pub fn room_m3(&self) -> Option<f64> {
         Some(self.capacity_m3? - self.volume_m3?)
     }
+
+    /// What runs back and finds no room, m3; 0 where all of it does.
+    pub fn spilled_m3(&self) -> Option<f64> {
+        let runs_m3 = self.drain_back.as_ref()?.runs.as_ref().ok()?;
+        Some((runs_m3 - self.room_m3()?).max(0.0))
+    }
 }
 
 impl SystemFacts {
@@ -87,6 +93,11 @@ impl SystemFacts {
         let components = components.map(|h| id(h.component).to_owned());
         let tanks = self.tanks.iter().filter(|t| t.volume_m3.is_none());
         lines.chain(components).chain(tanks.map(|t| format!("tank {}", id(t.component)))).collect()
+    }
+
+    /// What it gains and finds no room, m3; 0 where all of it does.
+    pub fn overflow_m3(&self) -> Option<f64> {
+        Some((self.gain_m3.as_ref().ok()? - self.room_m3()?).max(0.0))
     }
 
     /// Free space in all its tanks, m3; none where one of them does not say, or there is none.

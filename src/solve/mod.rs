@@ -15,6 +15,7 @@ pub mod geometry;
 pub mod hydraulics;
 pub mod joined;
 pub mod makeup;
+pub mod mass;
 pub mod measured;
 pub mod network;
 pub mod order;
