@@ -129,12 +129,11 @@ fn find(plan: &Plan, systems: &[SystemFacts], of: &str) -> Result<usize, (String
 #[derive(Default)]
 struct Moved {
     by_m3: Vec<f64>,
-    any: bool,
-    not_moved: usize,
+    refused: usize,
 }
 
 fn moved(file: &Arc<SourceText>, tables: &Tables, plan: &Plan, nominal: &[SystemFacts]) -> Moved {
-    let mut moved = Moved { by_m3: vec![0.0; nominal.len()], any: false, not_moved: 0 };
+    let mut moved = Moved { by_m3: vec![0.0; nominal.len()], refused: 0 };
     for uncertain in plan.uncertain.iter().filter(|u| u.amount > 0.0) {
         let mut most = vec![0.0_f64; nominal.len()];
         for end in [-1.0, 1.0] {
@@ -145,10 +144,9 @@ fn moved(file: &Arc<SourceText>, tables: &Tables, plan: &Plan, nominal: &[System
                         *most = most.max((charge - system.charge_m3()).abs());
                     }
                 }
-                _ => moved.not_moved += 1,
+                _ => moved.refused += 1,
             }
         }
-        moved.any |= most.iter().any(|m| *m > 0.0);
         moved.by_m3.iter_mut().zip(most).for_each(|(sum, most)| *sum += most);
     }
     moved
@@ -175,7 +173,7 @@ fn judged(
         at_least: !system.not_known(plan).is_empty(),
         poured_error_m3: amount.error_m3,
         predicted_error_m3: by_m3,
-        not_moved: moved.not_moved,
+        not_moved: moved.refused,
         outcome: Outcome::Within,
     };
     let (missing, error) = (found.missing_m3(), found.error_m3().unwrap_or(0.0));

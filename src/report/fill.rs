@@ -101,15 +101,16 @@ pub fn notes(plan: &Plan, of: &SystemFacts, system: System) -> Vec<String> {
             not_known.join(", ")
         )
     }];
-    lines.push(warm(of, system));
+    lines.push(warm(of, !not_known.is_empty(), system));
     lines.extend(of.tanks.iter().filter_map(|t| runs_back(plan, t, system)));
     lines
 }
 
-fn warm(of: &SystemFacts, system: System) -> String {
+fn warm(of: &SystemFacts, at_least: bool, system: System) -> String {
     let gain = match (&of.gain_m3, of.temperatures_k) {
         (Ok(gain), Some((cold, hot))) => format!(
-            "Warm: it gains {} from {} to {}",
+            "Warm: it gains {}{} from {} to {}",
+            if at_least { "at least " } else { "" },
             volume(*gain, system),
             value(cold - 273.15, "degC", system),
             value(hot - 273.15, "degC", system)
@@ -260,7 +261,7 @@ pub fn said(
     }];
     lines.push(error_words(of, poured, system));
     if poured.outcome == Outcome::Air {
-        lines.extend(places(assessment, of, system));
+        lines.extend(places(assessment, of, poured.missing_m3(), system));
     }
     lines
 }
@@ -285,7 +286,12 @@ fn error_words(of: &SystemFacts, poured: &Poured, system: System) -> String {
 }
 
 /// Where air could be: places where it stays with the machine level.
-fn places(assessment: &Assessment, of: &SystemFacts, system: System) -> Vec<String> {
+fn places(
+    assessment: &Assessment,
+    of: &SystemFacts,
+    missing_m3: f64,
+    system: System,
+) -> Vec<String> {
     let one = |pocket: &PocketFacts| {
         let at = pocket.peak.at.words(&assessment.plan);
         let holds = volume(pocket.volume_m3, system);
@@ -305,5 +311,19 @@ fn places(assessment: &Assessment, of: &SystemFacts, system: System) -> Vec<Stri
                 .into(),
         ];
     }
-    vec![format!("It could be at: {}. Bleed in the order below and pour again.", all.join("; "))]
+    let pockets = || of.pockets.iter().map(|p| &assessment.facts.joined.pockets[*p]);
+    let room_m3: f64 = pockets().map(|p| p.volume_m3).sum();
+    let rest = if room_m3 < missing_m3 && pockets().all(|p| p.unmeasured.is_empty()) {
+        format!(
+            " There is room for {} in all; the rest is in components whose top the plan does not give, or still on its \
+             way.",
+            volume(room_m3, system)
+        )
+    } else {
+        String::new()
+    };
+    vec![format!(
+        "It could be at: {}.{rest} Bleed in the order below and pour again.",
+        all.join("; ")
+    )]
 }

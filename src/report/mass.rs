@@ -72,7 +72,9 @@ pub fn text(assessment: &Assessment, facts: &MassFacts, layout: Layout) -> Strin
         }
     };
     block("By system", &totals(facts, system), &heads(plan, "system", "", system));
-    block("Fuel burned", &burned(facts, system), &heads(plan, "fuel", "of it fuel", system));
+    let least = facts.totals.last().is_some_and(|t| t.at_least.contains(&true));
+    let heading = if least { "Fuel burned, all masses at least" } else { "Fuel burned" };
+    block(heading, &burned(facts, system), &heads(plan, "fuel", "of it fuel", system));
     block(
         "Everything that weighs",
         &items(plan, facts, system),
@@ -124,10 +126,9 @@ fn about(plan: &Plan, facts: &MassFacts, system: System) -> Vec<String> {
     ]
 }
 
-fn sums(sum: Option<&Sum>, least: bool, system: System) -> Vec<String> {
+fn sums(sum: Option<&Sum>, system: System) -> Vec<String> {
     let Some(sum) = sum else { return vec!["open".into()] };
-    let least = if least { "at least " } else { "" };
-    let mut cells = vec![format!("{least}{}", mass(sum.mass_kg, system))];
+    let mut cells = vec![mass(sum.mass_kg, system)];
     cells.extend(sum.centre_mm.map(|mm| arm(mm, system)));
     cells.push(moment(sum.moment_kg_m[0], system));
     cells
@@ -145,7 +146,9 @@ fn totals(facts: &MassFacts, system: System) -> Grid {
         ];
         let kinds = kinds.into_iter().filter(|(_, sum, least)| sum.is_some() || *least);
         let row = |(kind, sum, least): (&str, Option<&Sum>, bool)| {
-            [vec![name.clone(), kind.to_owned()], sums(sum, least, system)].concat()
+            let kind =
+                if least && sum.is_some() { format!("{kind}, at least") } else { kind.into() };
+            [vec![name.clone(), kind], sums(sum, system)].concat()
         };
         kinds.map(row).collect()
     };
@@ -160,12 +163,11 @@ fn filled(mut row: Vec<String>, width: usize) -> Vec<String> {
 
 fn burned(facts: &MassFacts, system: System) -> Grid {
     let mut grid = Grid::new(&[], &[1, 2, 3, 4, 5, 6]);
-    let least = facts.totals.last().is_some_and(|t| t.at_least.contains(&true));
     for row in &facts.burned {
         let cells = match &row.found {
             Ok((fuel_kg, sum)) => {
                 let own = vec![row.fuel.to_owned(), mass(*fuel_kg, system)];
-                [own, sums(Some(sum), least, system)].concat()
+                [own, sums(Some(sum), system)].concat()
             }
             Err(why) => vec![row.fuel.to_owned(), format!("open: {why}")],
         };

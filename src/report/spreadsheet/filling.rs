@@ -44,7 +44,10 @@ pub fn fill(assessment: &Assessment, filling: &Filling, chosen: &[usize]) -> Str
     rows(&head, all.into_iter())
 }
 
-fn parts(plan: &Plan, of: &SystemFacts, row: &mut dyn FnMut(&str, &str, Option<f64>, String)) {
+/// Takes the kind, the part, its volume in m3 and a note.
+type Row<'r> = dyn FnMut(&str, &str, Option<f64>, String) + 'r;
+
+fn parts(plan: &Plan, of: &SystemFacts, row: &mut Row<'_>) {
     let id = |component: usize| plan.components[component].id.as_str();
     for (line, volume) in &of.lines {
         row("line", &plan.lines[*line].id, *volume, String::new());
