@@ -296,3 +296,29 @@ fn the_amphibian_fills_its_coolant_and_weighs_both_tanks_alike() {
     let inch = bench.run_args(&["mass", &plan, "--units", "inch"]).out;
     assert!(inch.contains(" lb") && !inch.contains(" kg"), "{inch}");
 }
+
+#[test]
+fn a_return_into_the_other_tank_moves_the_balance_until_that_runs_over() {
+    let mut plan = crate::house::read("tests/connections/two-tanks.toml");
+    let exchanges = [
+        ("from = \"SEL.RL\"\nto = \"TL.RET\"", "from = \"SEL.RL\"\nto = \"TR.RET\""),
+        ("from = \"SEL.RR\"\nto = \"TR.RET\"", "from = \"SEL.RR\"\nto = \"TL.RET\""),
+        ("id   = \"TL\"", "id   = \"TL\"\ncentre = [0, -400, 400]"),
+        ("id   = \"TR\"", "id   = \"TR\"\ncentre = [0, 400, 400]"),
+    ];
+    for (before, behind) in exchanges {
+        assert!(plan.contains(before), "{before}");
+        plan = plan.replacen(before, behind, 1);
+    }
+    let bench = Bench::new();
+    bench.write("plan.toml", &plan);
+    let value = bench.run("mass plan.toml --format json").json();
+    let moved = &value["returned"][0];
+    assert_eq!((&moved["into"], &moved["from"]), (&"TR".into(), &serde_json::json!(["TL"])));
+    // 5 L of 740 kg/m3 are free in it, which takes less than ten minutes.
+    near(&moved["mass_kg"], 5.0 * 0.74);
+    assert!(number(&moved["time_s"]) < 600.0);
+    let totals = value["totals"].as_array().cloned().unwrap_or_default();
+    let wet = totals.last().map_or(f64::NAN, |t| number(&t["wet"]["mass_kg"]));
+    near(&moved["shift_mm"][1], 5.0 * 0.74 * 800.0 / wet);
+}
