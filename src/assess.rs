@@ -1,5 +1,6 @@
 //! The one call most users need: solve, then check.
 
+pub mod poured;
 pub mod spread;
 
 use std::collections::BTreeSet;

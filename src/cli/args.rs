@@ -11,6 +11,7 @@ use std::path::PathBuf;
 use clap::{Args as Group, Parser, Subcommand, ValueEnum};
 
 use super::dip::Dip;
+use super::fill::Fill;
 use crate::assess::spread::{SAMPLES, SAMPLES_RANGE};
 use crate::report::Format as ReportFormat;
 use crate::units::System;
@@ -108,6 +109,10 @@ pub enum Command {
     Strap(Strap),
     /// Dip marks of a tank, level and on a slope, and what poured points say of them
     Dip(Dip),
+    /// What each system takes, gains and lets run back, in which order to bleed, and what a poured volume says
+    Fill(Fill),
+    /// Mass and moment: dry and wet by system, with the fuel burned, and what a return moves
+    Mass(PlanFile),
     /// Which measured pipe is which line of a plan, which is none, and what to measure next
     Identify(Identify),
     /// The book as a page on this machine that follows the plan while it is edited, and what-if

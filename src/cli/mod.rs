@@ -6,6 +6,7 @@ mod book;
 mod dip;
 mod explain;
 mod file;
+mod fill;
 mod identify;
 mod new;
 mod plan;
@@ -118,6 +119,8 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Test(test) => test::run(&test.what, format, layout),
         Command::Cut(file) => plan::cut(file, format, layout),
         Command::Order(file) => plan::order(file, format, layout),
+        Command::Fill(args) => fill::run(args, format, layout),
+        Command::Mass(file) => plan::mass(file, format, layout),
         Command::Bend(bend) => plan::bend(bend, format, layout),
         Command::Strap(args) => strap::run(args, format, layout),
         Command::Dip(dip) => dip::run(dip, format, layout),

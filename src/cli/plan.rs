@@ -1,4 +1,4 @@
-//! Commands that take a plan: `check`, `flow`, `size`, `cut`, `order`, `bend`.
+//! Commands that take a plan: `check`, `flow`, `size`, `cut`, `mass`, `order`, `bend`.
 
 use std::mem::ManuallyDrop;
 use std::path::Path;
@@ -14,10 +14,11 @@ use crate::finding::Verdict;
 use crate::plan::{Carrier, Line, Plan};
 use crate::report::terminal::Detail;
 use crate::report::{
-    Format, Layout, bend as bend_text, cut as cut_text, flow as flow_text, json,
+    Format, Layout, bend as bend_text, cut as cut_text, flow as flow_text, json, mass as mass_text,
     order as order_text, size as size_text, spreadsheet, terminal,
 };
 use crate::size::{alternates, size as sizes};
+use crate::solve::mass;
 use crate::units::{Length, Quantity};
 
 /// The assessment of a plan. It is never taken apart again: the process ends with the report.
@@ -118,6 +119,16 @@ pub fn cut(args: &PlanFile, format: Format, layout: Layout) -> Result<Answer, Tr
         Format::Text => cut_text::text(&assessment, layout),
         Format::Json => format!("{:#}\n", json::cut(&assessment)),
         Format::Csv => spreadsheet::cut(&assessment),
+    }))
+}
+
+pub fn mass(args: &PlanFile, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let assessment = assessed(&args.plan)?;
+    let facts = mass::solve(&assessment.plan, &assessment.facts);
+    Ok(Answer::plain(match format {
+        Format::Text => mass_text::text(&assessment, &facts, layout),
+        Format::Json => format!("{:#}\n", json::mass(&assessment, &facts)),
+        Format::Csv => spreadsheet::mass(&assessment, &facts),
     }))
 }
 

@@ -3,6 +3,7 @@
 mod flood;
 mod pocket;
 mod profile;
+mod run_off;
 
 use nalgebra::{Point3, Vector3};
 
@@ -11,6 +12,7 @@ use super::path::Path;
 use super::{GeometryError, above_zero, finite};
 use flood::flood;
 use profile::Profile;
+pub use run_off::RunOff;
 
 /// Something that leads from one node to another: a line, or the way through a component.
 #[derive(Debug, Clone, PartialEq)]

@@ -5,6 +5,7 @@
 pub mod attitude;
 pub mod bend_table;
 pub mod bow;
+pub mod centroid;
 pub mod clearance;
 pub mod clock;
 pub mod direction;

@@ -14,6 +14,17 @@ pub struct Axes {
     pub up: [f64; 3],
 }
 
+impl Axes {
+    /// Where x, y and z point, in words.
+    pub fn words(&self) -> [&'static str; 3] {
+        let rows = [self.forward, self.right, self.up];
+        [0, 1, 2].map(|column| {
+            let row = rows.iter().position(|r| r[column].abs() > 0.5).unwrap_or(0);
+            DIRECTIONS[2 * row + usize::from(rows[row][column] < 0.0)]
+        })
+    }
+}
+
 /// Row of [`DIRECTIONS`] pairs and the sign of a word.
 fn direction(word: &str) -> Option<(usize, f64)> {
     let index = DIRECTIONS.iter().position(|d| *d == word)?;

@@ -7,7 +7,7 @@ use super::path::{self, Need, Owner, Path, State, Tank};
 use super::{Given, Names, not_negative, positive, shape};
 use crate::document::{Placed, Section, shorten};
 use crate::table::end::Gender;
-use crate::units::{Length, Quantity};
+use crate::units::{Length, Mass, Quantity, Volume};
 
 /// Something the lines connect.
 #[derive(Clone, Debug)]
@@ -32,6 +32,12 @@ pub struct Component {
     pub tank: Option<Tank>,
     /// What it uses up.
     pub need: Option<Need>,
+    /// What it weighs empty.
+    pub mass: Option<Mass>,
+    /// Where its mass is, and of a tank the middle of its inside, mm; none where the plan does not say.
+    pub centre_mm: Option<[f64; 3]>,
+    /// Liquid in it, in all its paths together; none of a tank, and where paths say it or nothing does.
+    pub holds: Option<Volume>,
 }
 
 /// A place where a line connects.
@@ -68,6 +74,15 @@ pub struct PortEnd {
     pub bead: Option<bool>,
     /// Least bore.
     pub bore: Option<Length>,
+}
+
+impl Component {
+    /// The mean of its ports, mm; none where it has none.
+    pub fn middle_of_ports_mm(&self) -> Option<[f64; 3]> {
+        let count = u32::try_from(self.ports.len()).ok().filter(|c| *c > 0)?;
+        let share = 1.0 / f64::from(count);
+        Some([0, 1, 2].map(|axis| self.ports.iter().map(|p| share * p.at_mm[axis]).sum()))
+    }
 }
 
 impl PortEnd {
@@ -127,14 +142,33 @@ fn read_component(section: &Section<'_>, datums: &Datums<'_>, unit_mm: f64) -> C
         id: String::new(),
         name: section.words("name").map(|n| n.value),
         wetted: section.names("wetted").into_iter().map(|w| w.value).collect(),
-        kind,
         ports,
         moves_mm: not_negative::<Length>(section, "moves").map_or(0.0, |m| m.value.si() * 1e3),
-        paths,
         states,
         tank,
         need,
+        mass: positive::<Mass>(section, "mass").map(|m| m.value),
+        centre_mm: section.point("centre").map(|c| c.value.map(|c| c * unit_mm)),
+        holds: read_holds(section, &kind, &paths),
+        kind,
+        paths,
     }
+}
+
+/// What a component holds as a whole: a tank and paths have their own words for it.
+fn read_holds(section: &Section<'_>, kind: &str, paths: &[Path]) -> Option<Volume> {
+    let holds = not_negative::<Volume>(section, "holds")?;
+    let other = if kind == "tank" {
+        Some("what a tank holds are its capacity and volume")
+    } else {
+        let said = paths.iter().any(|p| p.volume.is_some());
+        said.then_some("its paths say what they hold as well, which would be counted twice")
+    };
+    if let Some(why) = other {
+        let help = vec!["take out holds, or the other".into()];
+        section.reader().problem(&holds.span, why, "said twice", help);
+    }
+    Some(holds.value)
 }
 
 fn report_dot(section: &Section<'_>, id: &Placed<String>) {

@@ -6,7 +6,8 @@ use crate::source::{Cite, Sourced, Standing};
 use crate::table::end::{End, Gender};
 use crate::table::hose::{BendDatum, DroopTest, HeatRule, Hose};
 use crate::units::{
-    Angle, GaugePressure, Length, LinearMass, PressureDifference, Quantity, Ratio, Temperature,
+    Angle, GaugePressure, Length, LinearMass, Mass, PressureDifference, Quantity, Ratio,
+    Temperature,
 };
 
 /// The citation of a figure typed into a section, by its own `source` and `standing`.
@@ -201,6 +202,7 @@ fn read_end(section: &Section<'_>) -> End {
         cut_off,
         drop,
         bore,
+        mass: positive::<Mass>(section, "mass").map(|m| Sourced::new(m.value, cite.clone())),
         wetted: section.words("wetted").map(|w| Sourced::new(w.value, cite.clone())),
     }
 }

@@ -19,7 +19,7 @@ pub use tank::{INNER, POURED, STICK, TANK_ENDS, TANK_KINDS, TANK_SHAPE};
 use crate::document::{Key, Kind, Shape, quantity};
 use crate::units::{
     AbsolutePressure, Angle, Density, DynamicViscosity, Flow, FlowCoefficient, GaugePressure,
-    Length, LinearMass, PressureDifference, Ratio, SpecificHeat, Stress, Temperature, Time,
+    Length, LinearMass, Mass, PressureDifference, Ratio, SpecificHeat, Stress, Temperature, Time,
     Velocity,
 };
 
@@ -230,6 +230,7 @@ pub static END: Shape = Shape {
         ),
         Key::may("bore", quantity::<Length>(), "least bore"),
         Key::may("wetted", Kind::Words, "material that touches the fluid"),
+        Key::may("mass", quantity::<Mass>(), "what one fitting weighs"),
         Key::must("source", Kind::Words, "where the figures come from"),
         Key::may("standing", Kind::Choice(STANDINGS), "how far to trust them"),
     ],

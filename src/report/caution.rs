@@ -17,6 +17,17 @@ pub const DIP: &str = "A dip stick is a cross-check. Prove its marks by pouring 
 with the machine standing as it will when it is read; never cut a margin of fuel to what a stick shows. Open fuel: no \
 flame, battery off, outdoors, can and tank earthed.";
 
+/// Goes with filling.
+pub const FILLING: &str = "Filling: everything cold. Never open the cap of a system that is hot or under pressure: it \
+boils over at once and scalds; let it cool until a hand can stay on it, then turn the cap to its first stop. Fill slowly, \
+keep clear of belts and fans while it runs, catch what runs over; coolant is poison to people and animals, oil and fuel \
+burn.";
+
+/// Goes with masses.
+pub const WEIGHING: &str = "A planning aid: weighing decides. These masses are those of lines, fittings, components and \
+what is in them, as far as the plan tells; they never replace the weighing of the finished machine or its approved \
+limits.";
+
 /// Goes before bending.
 pub const BENDING: &str = "Before bending: eye protection, and gloves for the sawn ends; the bender bolted or \
 clamped down, nobody within the swing of the tube; a first bend of each kind on scrap. A tube with a wrinkle, a \

@@ -3,9 +3,11 @@
 mod bend;
 mod clearance;
 mod dip;
+mod fill;
 mod flow_test;
 mod identify;
 mod joined;
+mod mass;
 mod measured;
 mod network;
 mod size;
@@ -14,8 +16,10 @@ mod uncertainty;
 
 pub use bend::bend;
 pub use dip::dip;
+pub use fill::fill;
 pub use flow_test::flow_test;
 pub use identify::identify;
+pub use mass::mass;
 use serde_json::{Value, json};
 pub use size::sizing;
 pub use strap::strap;

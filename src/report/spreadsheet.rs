@@ -1,5 +1,7 @@
 //! Lists as CSV that a spreadsheet can open without running what a builder typed.
 
+mod filling;
+
 use crate::assess::Assessment;
 use crate::assess::spread::{Moved, Spread};
 use crate::finding::Verdict;
@@ -12,6 +14,8 @@ use crate::solve::order::OrderItem;
 use crate::trial::dip::DipTrial;
 use crate::trial::flow::{FlowTrial, test_name};
 use crate::units::Quantity;
+
+pub use filling::{fill, mass};
 
 /// A cell that begins like a formula is text all the same.
 ///

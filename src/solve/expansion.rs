@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::fill::is_alone;
 use super::network::facts::NetworkFacts;
 use super::{CaseFacts, LineFacts, fluid};
 use crate::hydraulics::expansion::gain_m3;
@@ -60,10 +61,17 @@ fn one(
         paths.extend(circuit.paths.iter().copied());
         components.extend(circuit.components.iter().copied());
     }
+    let id = &plan.fluids[index].id;
+    let alone = |component: usize| is_alone(&network.circuits, component, id);
+    for component in &components {
+        let holds = plan.components[*component].holds.filter(|_| alone(*component));
+        volume_m3 += holds.map_or(0.0, Quantity::si);
+    }
     for (component, path) in &paths {
         let inside = &plan.components[*component];
         match inside.paths[*path].volume.map(Quantity::si) {
             Some(volume) => volume_m3 += volume,
+            None if inside.holds.is_some() && alone(*component) => {}
             None if matches!(inside.kind.as_str(), "radiator" | "exchanger" | "engine") => {
                 not_counted.push(format!("{} {}", inside.id, inside.paths[*path].name));
             }

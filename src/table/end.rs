@@ -3,7 +3,7 @@
 use super::Tables;
 use super::file::TableFile;
 use crate::source::Sourced;
-use crate::units::{Angle, Length, Quantity};
+use crate::units::{Angle, Length, Mass, Quantity};
 
 /// Which part of a joint turns over the other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +48,8 @@ pub struct End {
     pub drop: Option<Sourced<Length>>,
     /// Least bore.
     pub bore: Option<Sourced<Length>>,
+    /// What one fitting weighs.
+    pub mass: Option<Sourced<Mass>>,
     /// Material that touches the fluid.
     pub wetted: Option<Sourced<String>>,
 }
@@ -70,6 +72,7 @@ impl End {
             cut_off: if pair { cut_off.map(halve) } else { cut_off },
             drop: table.quantity(row, "drop"),
             bore: table.quantity(row, "bore"),
+            mass: table.quantity(row, "mass"),
             wetted: table.fact_words("wetted"),
         })
     }

@@ -11,6 +11,7 @@ mod book;
 mod contract;
 mod dip;
 mod figures;
+mod fill;
 mod flow_test;
 mod layout;
 mod refusals;
@@ -149,6 +150,8 @@ pub const COMMANDS: &[&[&str]] = &[
     &["check", "plan.toml", "--all"],
     &["size", "plan.toml"],
     &["cut", "plan.toml"],
+    &["fill", "plan.toml"],
+    &["mass", "plan.toml"],
     &["order", "plan.toml"],
     &["order", "plan.toml", "--alternates"],
     &["tables"],

@@ -4,3 +4,4 @@ mod examples;
 mod flood;
 mod kernel;
 mod plans;
+mod run_off;

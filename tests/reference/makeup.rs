@@ -5,11 +5,13 @@
 mod stock;
 
 use super::geometry::case::{Case, all_agree};
+use hosewright::geometry::{Path, Piece};
 use hosewright::makeup::MakeupError;
 use hosewright::makeup::cut_length::{CutInput, CutLength, cut_length, slack_percent};
 use hosewright::makeup::mass::{balance, fluid_g_per_m, tube_g_per_m};
 use hosewright::makeup::stock::{CuttingPlan, StockInput, StockLength, WantedPiece, cutting_plan};
 use hosewright::makeup::u_bend::{FixedEnd, u_bend_length_mm};
+use nalgebra::{Point3, Vector3};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 
@@ -72,6 +74,20 @@ fn balanced(case: &Case) -> Vec<f64> {
     vec![found.mass_kg, found.moment_kg_m, found.arm_m]
 }
 
+/// How far from its centre an arc balances.
+fn arc_centroid_mm(case: &Case) -> f64 {
+    let radius_mm = case.number("radius_mm");
+    let arc = Piece::Arc {
+        start: Point3::new(0.0, radius_mm, 0.0),
+        centre: Point3::origin(),
+        axis: Vector3::x(),
+        radius_mm,
+        angle_rad: case.number("angle_deg").to_radians(),
+    };
+    let path = Path::new(vec![arc]).expect("an arc");
+    path.centroid(0.0, path.length_mm()).expect("a centroid").coords.norm()
+}
+
 fn answer(case: &Case) -> Vec<f64> {
     let density = || case.number("density_kg_m3");
     match case.call.as_str() {
@@ -93,6 +109,7 @@ fn answer(case: &Case) -> Vec<f64> {
             vec![tube_g_per_m(outside_mm, wall_mm, density()).expect("a mass")]
         }
         "balance" => balanced(case),
+        "centroid of an arc" => vec![arc_centroid_mm(case)],
         other => panic!("{other} is not called here"),
     }
 }

@@ -63,7 +63,7 @@ fn by_gain(whole: &Whole<'_>, e: &ExpansionFacts) -> Finding {
     if room < gain {
         draft.fail(text, ABOUT.remedy)
     } else if !e.not_counted.is_empty() {
-        draft.open(text, "give volume to the paths of those components")
+        draft.open(text, "give volume to the paths of those components, or holds to each")
     } else if room < wanted {
         draft.caution(text, ABOUT.remedy)
     } else {

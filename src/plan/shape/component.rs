@@ -3,7 +3,7 @@
 use super::tank::{POURED, STICK, TANK_SHAPE};
 use crate::document::{Key, Kind, Shape, quantities, quantity};
 use crate::units::{
-    Flow, FlowCoefficient, GaugePressure, Length, MassFlow, Power, PressureDifference, Ratio,
+    Flow, FlowCoefficient, GaugePressure, Length, Mass, MassFlow, Power, PressureDifference, Ratio,
     Temperature, Volume,
 };
 
@@ -40,6 +40,17 @@ pub static COMPONENT: Shape = Shape {
             "moves",
             quantity::<Length>(),
             "how far it moves at most, such as an engine on its mounts; lines on it move along",
+        ),
+        Key::may("mass", quantity::<Mass>(), "what it weighs, empty"),
+        Key::may(
+            "centre",
+            Kind::Point,
+            "where its mass is, and of a tank the middle of its inside; the mean of its ports if absent",
+        ),
+        Key::may(
+            "holds",
+            quantity::<Volume>(),
+            "all but a tank: liquid in it, in all its paths together; \"0 L\" where it is next to nothing",
         ),
         Key::may("path", Kind::Sections(&PATH), "what the fluid meets between two ports"),
         Key::may("state", Kind::Sections(&STATE), "states it can be in, the usual one first"),

@@ -7,7 +7,7 @@ use crate::solve::joined::siphon::{Behind, SiphonFacts};
 use crate::solve::joined::{JoinedFacts, Place, PocketFacts};
 
 /// A place and its point.
-fn place(plan: &Plan, place: &Place) -> Value {
+pub(super) fn place(plan: &Plan, place: &Place) -> Value {
     json!({ "at": place.at.words(plan), "at_mm": place.point_mm })
 }
 

@@ -2,6 +2,7 @@
 //! ways that siphon.
 
 pub mod attitude;
+pub mod drain_back;
 mod order;
 mod region;
 pub mod siphon;
