@@ -17,6 +17,7 @@
 
 pub mod canvas;
 pub mod card;
+mod fill;
 mod front;
 mod mark;
 mod order;
@@ -117,6 +118,7 @@ pub fn parts(book: &Book<'_>) -> Vec<Part> {
         return vec![card::part(book)];
     }
     let mut parts = vec![front::part(book), card::part(book), stock::part(book), order::part(book)];
+    parts.push(fill::part(book));
     parts.extend(test_sheet::part(book));
     parts.push(sheet::part(book));
     parts.push(source::part(book));
