@@ -15,6 +15,7 @@ pub mod makeup;
 pub mod pile;
 pub mod plan;
 pub mod rating;
+pub mod record;
 pub mod report;
 pub mod size;
 pub mod solve;

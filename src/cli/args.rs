@@ -1,6 +1,7 @@
 //! All arguments in one place, with their help.
 
 mod identify;
+mod log;
 mod route;
 mod strap;
 
@@ -13,6 +14,7 @@ use crate::assess::spread::{SAMPLES, SAMPLES_RANGE};
 use crate::report::Format as ReportFormat;
 use crate::units::System;
 pub use identify::{Identify, Thread};
+pub use log::{Log, LogAdd, LogShow, LogVerify, LogWhat};
 pub use route::{PointUnit, Route};
 pub use strap::{Paper, Strap};
 
@@ -108,6 +110,8 @@ pub enum Command {
     Identify(Identify),
     /// Clips of a line, to paste into a plan, from points that were taped
     Route(Route),
+    /// The record of what was done: add an entry, show entries, verify that none was changed
+    Log(Log),
     /// Show tables of figures with their sources
     Tables(Tables),
     /// Explain a check

@@ -5,6 +5,7 @@ mod dip;
 mod explain;
 mod file;
 mod identify;
+mod log;
 mod new;
 mod plan;
 mod quick;
@@ -104,6 +105,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Dip(dip) => dip::run(dip, format, layout),
         Command::Identify(args) => identify::run(args, format, layout),
         Command::Route(route) => route::run(route, format, layout),
+        Command::Log(log) => log::run(log, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),
         Command::Explain(explain) => explain::run(explain, format, layout.width),
         Command::Quick(quick) => quick::run(&quick.what, format, layout),

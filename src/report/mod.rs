@@ -14,6 +14,7 @@ pub mod json;
 pub mod order;
 pub mod problem;
 pub mod quick;
+pub mod record;
 pub mod route;
 pub mod short;
 pub mod size;

@@ -15,6 +15,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("table", &["units", "source", "diagnostic", "document", "curve"]),
     ("plan", &["units", "source", "diagnostic", "document", "table"]),
     ("bounds", &[]),
+    ("record", &[]),
     ("geometry", &["bounds"]),
     ("hydraulics", &["bounds", "curve"]),
     ("rating", &["bounds"]),
@@ -89,6 +90,7 @@ const BELOW_REPORT: &[&str] = &[
     "size",
     "trial",
     "pile",
+    "record",
 ];
 
 const BELOW_CLI: &[&str] = &[
@@ -113,6 +115,7 @@ const BELOW_CLI: &[&str] = &[
     "size",
     "trial",
     "pile",
+    "record",
     "report",
 ];
 
