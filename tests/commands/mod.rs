@@ -11,6 +11,7 @@ mod dip;
 mod figures;
 mod flow_test;
 mod layout;
+mod log;
 mod refusals;
 mod route;
 mod sizes;
