@@ -13,6 +13,20 @@ const GROUP: usize = 4;
 /// Fewer digits than these could belong to another entry by chance.
 const LEAST_DIGITS: usize = 16;
 
+/// The value of each small hexadecimal digit; 255 for every other byte.
+const VALUES: [u8; 256] = values();
+
+const fn values() -> [u8; 256] {
+    let digits = b"0123456789abcdef";
+    let mut values = [255; 256];
+    let mut value = 0;
+    while value < 16 {
+        values[digits[value as usize] as usize] = value;
+        value += 1;
+    }
+    values
+}
+
 /// The SHA-256 digest of some bytes, written as 64 small hexadecimal digits.
 ///
 /// # Source
@@ -50,20 +64,19 @@ impl Digest {
 
     /// Reads 64 small hexadecimal digits.
     pub(super) fn from_digits(digits: &[u8]) -> Option<Self> {
-        let value = |digit: u8| match digit {
-            b'0'..=b'9' => Some(digit - b'0'),
-            b'a'..=b'f' => Some(digit - b'a' + 10),
-            _ => None,
-        };
         let (pairs, []) = digits.as_chunks::<2>() else { return None };
         let mut bytes = [0; 32];
         if pairs.len() != bytes.len() {
             return None;
         }
+        // One look at the end whether all were digits: a record has two digests a line.
+        let mut wrong = 0;
         for (byte, [high, low]) in bytes.iter_mut().zip(pairs) {
-            *byte = value(*high)? << 4 | value(*low)?;
+            let (high, low) = (VALUES[usize::from(*high)], VALUES[usize::from(*low)]);
+            wrong |= high | low;
+            *byte = high << 4 | low & 15;
         }
-        Some(Self(bytes))
+        (wrong < 16).then_some(Self(bytes))
     }
 
     /// The first 16 digits in groups of four: enough for a card.

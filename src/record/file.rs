@@ -328,8 +328,12 @@ fn set_aside(path: &Path, torn: &[u8]) -> Result<PathBuf, Refusal> {
         let failed = |error| Refusal::NotSetAside { file: last.clone(), error };
         match OpenOptions::new().write(true).create_new(true).open(&last) {
             Ok(mut file) => {
-                file.write_all(torn).and_then(|()| file.sync_all()).map_err(failed)?;
-                sync_folder(path).map_err(failed)?;
+                let kept = file.write_all(torn).and_then(|()| file.sync_all());
+                if let Err(error) = kept.and_then(|()| sync_folder(path)) {
+                    // What was kept in part would be taken for the whole.
+                    let _ = fs::remove_file(&last);
+                    return Err(failed(error));
+                }
                 return Ok(last);
             }
             // A writer that was killed between keeping and cutting left the same bytes.

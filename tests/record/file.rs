@@ -178,6 +178,21 @@ fn an_entry_that_no_longer_fits_is_taken_back() {
 }
 
 #[test]
+fn a_torn_end_that_cannot_be_kept_is_left_where_it_is() {
+    let bench = Bench::filled(3);
+    let whole = bench.bytes();
+    bench.write(&whole[..whole.len() - 9]);
+    let ended = limited(&bench, 0, "trap '' XFSZ;");
+    let out = String::from_utf8_lossy(&ended.stdout);
+    assert!(out.contains("could not be set aside into"), "{out}");
+    assert_eq!(bench.bytes(), whole[..whole.len() - 9]);
+    assert_eq!(bench.others(), [] as [&str; 0]);
+    let next = added(&bench.log(), &draft(4));
+    assert!(matches!(next.repair, Some(Repair::SetAside { .. })));
+    assert_eq!((next.entry.number, bench.verified().faults), (3, vec![]));
+}
+
+#[test]
 fn a_writer_that_the_system_ends_in_the_middle_of_a_line_leaves_a_torn_end() {
     let mut torn = 0;
     for blocks in 20..30 {

@@ -1,8 +1,11 @@
 //! The record: what its chain finds, and what happens to its file when writers are killed or many.
 #![expect(
+    clippy::disallowed_macros,
     clippy::disallowed_methods,
+    clippy::expect_used,
     clippy::panic,
-    reason = "these tests damage files on purpose and say why when they cannot"
+    clippy::unwrap_used,
+    reason = "these tests damage files on purpose and say why, or that, they cannot"
 )]
 
 mod chain;
@@ -81,7 +84,7 @@ fn draft(number: u32) -> Draft {
     let what = Kind::ALL[number as usize % Kind::ALL.len()];
     let mut draft = Draft::new(what, moment(1_777_644_202 + 61 * u64::from(number)), "A. Builder");
     draft.line = Some(format!("F{}", number % 7));
-    draft.joint = (number % 3 == 0).then(|| "TANK.OUT".to_owned());
+    draft.joint = number.is_multiple_of(3).then(|| "TANK.OUT".to_owned());
     draft.values.insert("cut".into(), format!("{} mm", 400 + number));
     draft.note = Some(format!("\"nut\" turned by hand \\ 90\u{b0}, \u{2713} {number}"));
     draft.photos.insert("IMG_1.jpg".into(), hosewright::record::Digest::of(&number.to_le_bytes()));
