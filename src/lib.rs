@@ -17,6 +17,7 @@ pub mod makeup;
 pub mod pile;
 pub mod plan;
 pub mod rating;
+pub mod record;
 pub mod report;
 pub mod size;
 pub mod solve;

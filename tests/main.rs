@@ -16,6 +16,7 @@ mod networks;
 mod plans;
 mod properties;
 mod readme;
+mod record;
 mod reference;
 mod routes;
 mod shapes;

@@ -3,6 +3,7 @@
 mod bench;
 mod book;
 mod identify;
+mod log;
 mod route;
 mod strap;
 
@@ -18,6 +19,7 @@ use crate::units::System;
 pub use bench::Bench;
 pub use book::Book;
 pub use identify::{Identify, Thread};
+pub use log::{Log, LogAdd, LogShow, LogVerify, LogWhat};
 pub use route::{PointUnit, Route};
 pub use strap::{Paper, Strap};
 
@@ -121,6 +123,8 @@ pub enum Command {
     Book(Book),
     /// Clips of a line, to paste into a plan, from points that were taped
     Route(Route),
+    /// The record of what was done: add an entry, show entries, verify that none was changed
+    Log(Log),
     /// Show tables of figures with their sources
     Tables(Tables),
     /// Explain a check

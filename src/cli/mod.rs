@@ -8,6 +8,7 @@ mod explain;
 mod file;
 mod fill;
 mod identify;
+mod log;
 mod new;
 mod plan;
 mod quick;
@@ -128,6 +129,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Bench(bench) => bench::run(bench, layout),
         Command::Book(book) => book::run(book, layout),
         Command::Route(route) => route::run(route, format, layout),
+        Command::Log(log) => log::run(log, format, layout),
         Command::Tables(tables) => table::run(tables, format, layout.width),
         Command::Explain(explain) => explain::run(explain, format, layout.width),
         Command::Quick(quick) => quick::run(&quick.what, format, layout),

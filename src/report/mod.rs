@@ -16,6 +16,7 @@ pub mod mass;
 pub mod order;
 pub mod problem;
 pub mod quick;
+pub mod record;
 pub mod route;
 pub mod short;
 pub mod size;

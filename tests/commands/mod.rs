@@ -14,6 +14,7 @@ mod figures;
 mod fill;
 mod flow_test;
 mod layout;
+mod log;
 mod refusals;
 mod route;
 mod sizes;

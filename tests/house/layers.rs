@@ -15,6 +15,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("table", &["units", "source", "diagnostic", "document", "curve"]),
     ("plan", &["units", "source", "diagnostic", "document", "table"]),
     ("bounds", &[]),
+    ("record", &[]),
     ("geometry", &["bounds"]),
     ("hydraulics", &["bounds", "curve"]),
     ("rating", &["bounds"]),
@@ -91,6 +92,7 @@ const BELOW_REPORT: &[&str] = &[
     "size",
     "trial",
     "pile",
+    "record",
 ];
 
 const BELOW_BOOK: &[&str] = &[
@@ -166,6 +168,7 @@ const BELOW_CLI: &[&str] = &[
     "size",
     "trial",
     "pile",
+    "record",
     "report",
     "book",
     "bench",

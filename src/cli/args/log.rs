@@ -1,0 +1,85 @@
+//! Arguments of `log`.
+
+use std::path::PathBuf;
+
+use clap::builder::PossibleValuesParser;
+use clap::{Args as Group, Subcommand};
+
+use crate::record::Kind;
+
+/// Arguments of `log`.
+#[derive(Debug, Group)]
+pub struct Log {
+    /// What to do with the record
+    #[command(subcommand)]
+    pub what: LogWhat,
+}
+
+/// What to do with the record.
+#[derive(Debug, Subcommand)]
+pub enum LogWhat {
+    /// Write down what was done; the entry stands behind all others and is never changed
+    Add(LogAdd),
+    /// Show the entries
+    Show(LogShow),
+    /// Follow the chain of digests: whether anything was changed, lost or moved
+    Verify(LogVerify),
+}
+
+/// Arguments of `log add`.
+#[derive(Debug, Group)]
+#[command(
+    after_help = "The record stands beside the plan: plan.log beside plan.toml. Copy the digits that \
+each entry prints onto a card: without them nobody can tell whether entries were cut off at its end."
+)]
+pub struct LogAdd {
+    /// The plan
+    pub plan: PathBuf,
+    /// What was done
+    #[arg(value_parser = PossibleValuesParser::new(Kind::ALL.map(Kind::word)))]
+    pub what: String,
+    /// What it was done to: a line (F1), an end of a line (F1.A), a port (TANK.OUT) or a component (TANK); "line:F1" where two things have one name
+    pub place: Option<String>,
+    /// Who did it
+    #[arg(long, value_name = "NAME")]
+    pub by: String,
+    /// What was read, such as "cut=462 mm"
+    #[arg(long, value_name = "NAME=QUANTITY")]
+    pub value: Vec<String>,
+    /// Anything worth telling
+    #[arg(long, value_name = "TEXT")]
+    pub note: Option<String>,
+    /// A picture; its name and its digest go into the entry
+    #[arg(long, value_name = "FILE")]
+    pub photo: Vec<PathBuf>,
+    /// When it was done, in UTC, such as 2026-05-01T14:03:22Z; now if absent
+    #[arg(long, value_name = "TIME")]
+    pub time: Option<String>,
+}
+
+/// Arguments of `log show`.
+#[derive(Debug, Group)]
+#[command(
+    after_help = "Exit status: 0, and 1 where the record does not hold or cannot be read whole."
+)]
+pub struct LogShow {
+    /// The plan
+    pub plan: PathBuf,
+    /// Only what was done to this line and to the joints at its ends
+    #[arg(long, value_name = "ID")]
+    pub line: Option<String>,
+}
+
+/// Arguments of `log verify`.
+#[derive(Debug, Group)]
+#[command(
+    after_help = "Exit status: 0 the chain holds, 1 it does not. Entries cut off at the end, and a record \
+that was written anew, are found with --head alone."
+)]
+pub struct LogVerify {
+    /// The plan
+    pub plan: PathBuf,
+    /// The digits on the card: 16 or more of the digest that `log add` printed last
+    #[arg(long, value_name = "DIGEST")]
+    pub head: Option<String>,
+}

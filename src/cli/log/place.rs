@@ -1,0 +1,110 @@
+//! What an entry is about: a line, an end of a line, a port or a component of the plan.
+
+use super::Trouble;
+use crate::diagnostic::{nearest, visible};
+use crate::plan::{Plan, PortRef};
+use crate::record::Draft;
+
+/// So many names are listed where none is near.
+const MOST_LISTED: usize = 20;
+
+/// A thing of the plan by its name.
+#[derive(Clone, Debug, PartialEq)]
+enum Thing {
+    Line(String),
+    /// A joint, and the line of which it is an end.
+    Joint(String, Option<String>),
+    Component(String),
+}
+
+impl Thing {
+    fn word(&self) -> &'static str {
+        match self {
+            Self::Line(_) => "line",
+            Self::Joint(..) => "joint",
+            Self::Component(_) => "component",
+        }
+    }
+}
+
+/// Puts what a text names into a draft.
+pub fn put(draft: &mut Draft, plan: &Plan, text: &str) -> Result<(), Trouble> {
+    match named(plan, text)? {
+        Thing::Line(id) => draft.line = Some(id),
+        Thing::Joint(port, line) => (draft.joint, draft.line) = (Some(port), line),
+        Thing::Component(id) => draft.component = Some(id),
+    }
+    Ok(())
+}
+
+fn named(plan: &Plan, text: &str) -> Result<Thing, Trouble> {
+    let all = things(plan);
+    let (word, name) = match text.split_once(':') {
+        Some((word @ ("line" | "joint" | "component"), name)) => (Some(word), name.trim()),
+        _ => (None, text.trim()),
+    };
+    let of_kind = |thing: &Thing| word.is_none_or(|w| thing.word() == w);
+    let called = all.iter().filter(|(n, thing)| n == name && of_kind(thing));
+    let found: Vec<&Thing> = called.map(|(_, thing)| thing).collect();
+    match found.as_slice() {
+        [one] => Ok((*one).clone()),
+        [] => Err(unknown(all.iter().filter(|(_, t)| of_kind(t)).map(|(n, _)| n), word, name)),
+        several => {
+            let forms: Vec<String> =
+                several.iter().map(|t| format!("\"{}:{}\"", t.word(), visible(name))).collect();
+            let message = format!("\"{}\" names more than one thing of the plan", visible(name));
+            Err(Trouble::hint(message, format!("write {}", forms.join(" or "))))
+        }
+    }
+}
+
+/// Every name there is, with what it names.
+fn things(plan: &Plan) -> Vec<(String, Thing)> {
+    let mut all = Vec::new();
+    for line in &plan.lines {
+        all.push((line.id.clone(), Thing::Line(line.id.clone())));
+        for (end, port) in [("A", line.from), ("B", line.to)] {
+            if let Some(port) = port_name(plan, port) {
+                let joint = Thing::Joint(port, Some(line.id.clone()));
+                all.push((format!("{}.{end}", line.id), joint));
+            }
+        }
+    }
+    for component in &plan.components {
+        all.push((component.id.clone(), Thing::Component(component.id.clone())));
+        for port in &component.ports {
+            let name = format!("{}.{}", component.id, port.name);
+            all.push((name.clone(), Thing::Joint(name, None)));
+        }
+    }
+    all
+}
+
+/// A port as `COMPONENT.PORT`.
+pub fn port_name(plan: &Plan, at: PortRef) -> Option<String> {
+    let component = plan.components.get(at.component)?;
+    Some(format!("{}.{}", component.id, component.ports.get(at.port)?.name))
+}
+
+fn unknown<'a>(
+    names: impl Iterator<Item = &'a String> + Clone,
+    word: Option<&str>,
+    name: &str,
+) -> Trouble {
+    let what = word.unwrap_or("line, joint or component");
+    let message = format!("the plan has no {what} \"{}\"", visible(name));
+    let help = match nearest(name, names.clone().map(String::as_str)) {
+        Some(near) => format!("did you mean \"{}\"?", visible(near)),
+        None => format!("known: {}", list(names)),
+    };
+    Trouble::hint(message, help)
+}
+
+/// The first names of a list.
+pub fn list<'a>(names: impl Iterator<Item = &'a String>) -> String {
+    let names: Vec<String> = names.take(MOST_LISTED + 1).map(|n| visible(n)).collect();
+    match names.get(..MOST_LISTED) {
+        Some(first) if names.len() > MOST_LISTED => format!("{} ...", first.join(", ")),
+        _ => names.join(", "),
+    }
+}
