@@ -1,14 +1,16 @@
 //! The tree of an elimination: its fronts laid out as sheets of cells, where everything in them is found.
 
 use core::ops::Range;
+use std::collections::BTreeMap;
 
 use super::fronts::{Front, Plan, plan};
 use super::tiles::{FOUR, Landing, Shape, triangle};
 
 /// Work of a whole elimination below which it stays on one core: sharing it would cost more. Counted in products.
 const WORTH_SHARING: f64 = 1.0e6;
-/// Largest and smallest part of the work that is eliminated as one branch.
-const BRANCH_PART: (f64, f64) = (0.1, 0.003);
+/// Least work of a limb: in products, and as a part of the whole.
+const LEAST_LIMB: f64 = 5.0e4;
+const LEAST_PART: f64 = 0.01;
 
 /// The sheets, each after those below it, with what belongs to them.
 pub(super) struct Tree {
@@ -20,8 +22,7 @@ pub(super) struct Tree {
     pub(super) landings: Vec<Landing>,
     /// Place of each node. Every sheet begins with a whole four.
     pub(super) place: Vec<u32>,
-    /// Sheets of branches that are worth eliminating by themselves, none in another.
-    pub(super) branches: Vec<Range<usize>>,
+    pub(super) trunk: Limb,
 }
 
 /// A front with the places of what belongs to it.
@@ -39,6 +40,13 @@ pub(super) struct Sheet {
     pub(super) odd: bool,
 }
 
+/// Sheets that hang together, and those limbs among them that are eliminated first, side by side.
+pub(super) struct Limb {
+    pub(super) sheets: Range<usize>,
+    /// None lies in another.
+    pub(super) limbs: Vec<Limb>,
+}
+
 impl Tree {
     /// Plans the elimination of `count` nodes; the ends of an edge are nodes or [`super::fronts::GROUND`].
     pub(super) fn new(count: usize, edges: &[(usize, usize)]) -> Self {
@@ -54,7 +62,7 @@ impl Tree {
             rows: Vec::new(),
             landings: Vec::new(),
             place: plan.place.iter().map(|&at| place_at[at]).collect(),
-            branches: branches(&plan.fronts),
+            trunk: trunk(&plan.fronts),
             sheets,
         };
         let nowhere = number(FOUR * tree.fours());
@@ -82,8 +90,8 @@ impl Tree {
     }
 }
 
-/// Whole branches of the tree, each a fair part of the work, none in another.
-fn branches(fronts: &[Front]) -> Vec<Range<usize>> {
+/// The whole tree as a limb.
+fn trunk(fronts: &[Front]) -> Limb {
     let mut work: Vec<f64> = fronts.iter().map(work).collect();
     let mut first: Vec<usize> = (0..fronts.len()).collect();
     let mut all = 0.0;
@@ -96,15 +104,33 @@ fn branches(fronts: &[Front]) -> Vec<Range<usize>> {
             None => all += work[index],
         }
     }
-    if all < WORTH_SHARING {
-        return Vec::new();
+    let mut heavy: BTreeMap<Option<usize>, Vec<usize>> = BTreeMap::new();
+    if all >= WORTH_SHARING {
+        let least = LEAST_LIMB.max(LEAST_PART * all);
+        for index in (0..fronts.len()).filter(|&index| work[index] >= least) {
+            heavy.entry(fronts[index].up).or_default().push(index);
+        }
     }
-    let (largest, smallest) = (BRANCH_PART.0 * all, BRANCH_PART.1 * all);
-    let whole = (0..fronts.len()).filter(|&index| {
-        let within = (smallest..=largest).contains(&work[index]);
-        within && fronts[index].up.is_none_or(|up| work[up] > largest)
-    });
-    whole.map(|index| first[index]..index + 1).collect()
+    Limb { sheets: 0..fronts.len(), limbs: limbs(None, &heavy, &first) }
+}
+
+/// The limbs that meet at the first fork below a front; `first` is the first front of each one's limb.
+fn limbs(
+    up: Option<usize>,
+    heavy: &BTreeMap<Option<usize>, Vec<usize>>,
+    first: &[usize],
+) -> Vec<Limb> {
+    match heavy.get(&up).map_or(&[][..], Vec::as_slice) {
+        [] => Vec::new(),
+        [one] => limbs(Some(*one), heavy, first),
+        several => {
+            let limb = |&index: &usize| Limb {
+                sheets: first[index]..index + 1,
+                limbs: limbs(Some(index), heavy, first),
+            };
+            several.iter().map(limb).collect()
+        }
+    }
 }
 
 /// Products of an elimination, about.
