@@ -113,7 +113,9 @@ fn structures(tree: &Elimination, neighbours: &Lists) -> (Vec<Front>, Vec<usize>
         }
         match fronts.last_mut() {
             // It touches the same rows as the front of its only child: that one takes it up.
-            Some(last) if tree.parent[at - 1] == at && last.beyond.len() == rows.len() - start + 1 => {
+            Some(last)
+                if tree.parent[at - 1] == at && last.beyond.len() == rows.len() - start + 1 =>
+            {
                 last.own += 1;
                 last.beyond.start += 1;
                 rows.truncate(start);

@@ -6,6 +6,7 @@
 
 use super::batch::Batch;
 use super::branch::{Branch, Given, Trial, branch};
+use super::cores::both;
 use super::error::NetworkError;
 use super::fronts::GROUND;
 use super::laws::Law;
@@ -68,24 +69,46 @@ impl<'a> Iteration<'a> {
         usable: &[bool],
         referenced: &[bool],
     ) -> Result<Self, NetworkError> {
+        let places = places(network, referenced);
+        let passes = |link: usize| {
+            let source = matches!(laws[link], Law::Source { .. });
+            usable[link] && referenced[network.links[link].from] && !source
+        };
+        let edges = network.links.iter().enumerate().map(|(link, ends)| {
+            let ends = (places.unknown[ends.from], places.unknown[ends.to]);
+            if passes(link) { ends } else { (GROUND, GROUND) }
+        });
+        let (count, edges) = (places.count, edges.collect::<Vec<_>>());
+        let (mesh, iteration) = both(
+            laws.len(),
+            || Mesh::new(count, &edges),
+            || Self::unmeshed(network, laws, passes, places),
+        );
+        Ok(Self { mesh, ..iteration? })
+    }
+
+    /// All but the mesh, with its scale.
+    ///
+    /// # Errors
+    /// As [`Iteration::new`].
+    fn unmeshed(
+        network: &Network,
+        laws: &'a [Law<'a>],
+        passes: impl Fn(usize) -> bool,
+        places: Places,
+    ) -> Result<Self, NetworkError> {
         let mut branches = Vec::with_capacity(laws.len());
         let mut givens = Vec::with_capacity(laws.len());
         for (link, law) in laws.iter().enumerate() {
-            let passes = usable[link] && referenced[network.links[link].from];
-            let (branch, given) = branch(network, link, law, passes)?;
+            let (branch, given) = branch(network, link, law, passes(link))?;
             branches.push(branch);
             givens.push(given);
         }
-        let Places { unknown, count, mut taken, pressures, base, highest } =
-            places(network, referenced);
+        let Places { unknown, count, mut taken, pressures, base, highest } = places;
         for branch in branches.iter().filter(|b| !b.passes && b.flow != 0.0) {
             taken[branch.from()] += branch.flow;
             taken[branch.to()] -= branch.flow;
         }
-        let edges: Vec<(usize, usize)> = branches
-            .iter()
-            .map(|b| if b.passes { (unknown[b.from()], unknown[b.to()]) } else { (GROUND, GROUND) })
-            .collect();
         let mut iteration = Self {
             laws,
             conductances: vec![0.0; branches.len()],
@@ -98,7 +121,7 @@ impl<'a> Iteration<'a> {
             through: vec![0.0; taken.len()],
             taken,
             unknown,
-            mesh: Mesh::new(count, &edges),
+            mesh: Mesh::new(0, &[]),
             batch: Batch::default(),
             change: vec![0.0; count],
             least_slope: 0.0,
