@@ -25,6 +25,8 @@ pub(super) const BALANCED: f64 = 1.0e-7;
 const NOTHING: f64 = 1.0e-5;
 /// Share of a flow whose loss an energy error is weighed over at least: a stiff pump multiplies the flow's last digits.
 const STIFF: f64 = 1.0e-5;
+/// Change of every conductance up to which the elimination of the step before still serves, at the cost of balancing again.
+const NEARLY: f64 = 3.0e-3;
 /// Times that the flows of one step are balanced again.
 const MOST_REFINEMENTS: u32 = 3;
 
@@ -44,6 +46,8 @@ pub(super) struct Iteration<'a> {
     pub(super) mesh: Mesh,
     pub(super) batch: Batch,
     pub(super) conductances: Vec<f64>,
+    /// The conductances that the mesh was eliminated for.
+    eliminated: Vec<f64>,
     pub(super) change: Vec<f64>,
     pub(super) imbalance: Vec<f64>,
     pub(super) through: Vec<f64>,
@@ -112,6 +116,7 @@ impl<'a> Iteration<'a> {
         let mut iteration = Self {
             laws,
             conductances: vec![0.0; branches.len()],
+            eliminated: vec![f64::INFINITY; branches.len()],
             trials: vec![Trial::default(); branches.len()],
             givens,
             branches,
@@ -240,55 +245,56 @@ impl<'a> Iteration<'a> {
     /// One step of the iteration.
     fn step(&mut self) -> Result<(), NetworkError> {
         self.steps += 1;
-        for (node, &imbalance) in self.imbalance.iter().enumerate() {
-            if let Some(inflow) = self.change.get_mut(self.unknown[node]) {
-                *inflow = imbalance;
-            }
-        }
-        let links = self.branches.iter().zip(&self.givens);
-        let (change, unknown) = (&mut self.change[..], &self.unknown[..]);
+        let links = self.branches.iter_mut().zip(&self.givens);
         for ((branch, given), conductance) in links.zip(&mut self.conductances) {
-            if !branch.passes {
-                *conductance = 0.0;
-                continue;
-            }
-            *conductance = 1.0 / self.least_slope.max(branch.safe_slope(given));
-            let flow = *conductance * (branch.driven - branch.loss);
-            add(change, unknown[branch.from()], -flow);
-            add(change, unknown[branch.to()], flow);
+            let slope = self.least_slope.max(branch.safe_slope(given));
+            *conductance = if branch.passes { 1.0 / slope } else { 0.0 };
+            branch.step = *conductance * (branch.driven - branch.loss);
         }
-        self.mesh.factor(&self.conductances);
-        self.mesh.solve(&mut self.change);
-        self.move_pressures();
-        // From the changes, not from the rounded new pressures: so the flows balance to their last digits.
-        let (change, unknown, pressures) =
-            (&self.change[..], &self.unknown[..], &self.pressures[..]);
-        let moved = |node: usize| change.get(unknown[node]).copied().unwrap_or(0.0);
-        for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
-            let drive = branch.driven - branch.loss + (moved(branch.from()) - moved(branch.to()));
-            branch.step = conductance * drive;
-            branch.driven = pressures[branch.from()] - pressures[branch.to()] - branch.lift;
-        }
-        self.refine();
+        let enough = if self.is_as_eliminated() {
+            SETTLED_AT
+        } else {
+            self.eliminate();
+            0.1 * BALANCED
+        };
+        self.balance(enough);
         self.search()
     }
 
-    /// Balances the flows of the whole step again where wide passages have magnified the rounding of pressures.
-    fn refine(&mut self) {
-        for _ in 0..MOST_REFINEMENTS {
+    /// Whether the conductances are nearly those that were eliminated last.
+    fn is_as_eliminated(&self) -> bool {
+        let pairs = self.conductances.iter().zip(&self.eliminated);
+        pairs.into_iter().all(|(now, then)| (now - then).abs() <= NEARLY * now)
+    }
+
+    /// Eliminates the mesh of the conductances.
+    pub(super) fn eliminate(&mut self) {
+        self.mesh.factor(&self.conductances);
+        self.eliminated.copy_from_slice(&self.conductances);
+    }
+
+    /// Moves pressures, and the flows of the step with them, until mass is balanced at the end of the step. Once is
+    /// enough, unless wide passages magnify the rounding of pressures or the mesh was eliminated for other conductances.
+    fn balance(&mut self, enough: f64) {
+        for turn in 0..=MOST_REFINEMENTS {
             self.whole_mass_residual = self.weigh_mass(1.0);
-            if self.whole_mass_residual <= 0.1 * BALANCED {
+            if turn > 0 && self.whole_mass_residual <= enough {
                 return;
             }
-            for (node, &imbalance) in self.imbalance.iter().enumerate() {
-                if let Some(inflow) = self.change.get_mut(self.unknown[node]) {
+            for (&index, &imbalance) in self.unknown.iter().zip(&self.imbalance) {
+                if let Some(inflow) = self.change.get_mut(index) {
                     *inflow = imbalance;
                 }
             }
             self.mesh.solve(&mut self.change);
-            let moved = |node: usize| self.change.get(self.unknown[node]).copied().unwrap_or(0.0);
+            self.move_pressures();
+            // From the changes, not from the rounded new pressures: so the flows balance to their last digits.
+            let (change, unknown, pressures) =
+                (&self.change[..], &self.unknown[..], &self.pressures[..]);
+            let moved = |node: usize| change.get(unknown[node]).copied().unwrap_or(0.0);
             for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
                 branch.step += conductance * (moved(branch.from()) - moved(branch.to()));
+                branch.driven = pressures[branch.from()] - pressures[branch.to()] - branch.lift;
             }
         }
         self.whole_mass_residual = self.weigh_mass(1.0);
