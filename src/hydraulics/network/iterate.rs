@@ -6,7 +6,7 @@
 
 use super::batch::Batch;
 use super::branch::{Branch, Given, Trial, branch};
-use super::cores::both;
+use super::cores::{both, change_all, largest};
 use super::error::NetworkError;
 use super::fronts::GROUND;
 use super::laws::Law;
@@ -226,19 +226,19 @@ impl<'a> Iteration<'a> {
             if self.balanced_ahead { self.whole_mass_residual } else { self.weigh_mass(0.0) };
         self.balanced_ahead = false;
         let least = self.least_pressure();
-        let shares = self.branches.iter().filter(|b| b.passes).map(|branch| {
+        self.energy_residual = largest(&self.branches, |branch| {
             let stiff = STIFF * (branch.slope * branch.flow).abs();
             let whole = least.max(stiff).max(branch.loss.abs().max(branch.lift.abs()));
-            (branch.driven - branch.loss).abs() / whole
+            if branch.passes { (branch.driven - branch.loss).abs() / whole } else { 0.0 }
         });
-        self.energy_residual = shares.fold(0.0, f64::max);
     }
 
     /// The pressure over which small losses are weighed: a thousandth of the largest, or what rounding leaves of it.
     pub(super) fn least_pressure(&self) -> f64 {
-        let passing = self.branches.iter().filter(|b| b.passes && !b.is_closed());
-        let sizes = passing.map(|b| b.loss.abs().max(b.lift.abs()).max(b.driven.abs()));
-        let largest = sizes.fold(0.0, f64::max);
+        let largest = largest(&self.branches, |b| {
+            let counts = b.passes && !b.is_closed();
+            if counts { b.loss.abs().max(b.lift.abs()).max(b.driven.abs()) } else { 0.0 }
+        });
         (1.0e-3 * largest).max(1.0e-5 * self.highest).max(f64::MIN_POSITIVE)
     }
 
@@ -292,10 +292,10 @@ impl<'a> Iteration<'a> {
             let (change, unknown, pressures) =
                 (&self.change[..], &self.unknown[..], &self.pressures[..]);
             let moved = |node: usize| change.get(unknown[node]).copied().unwrap_or(0.0);
-            for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
+            change_all(&mut self.branches, &self.conductances, |branch, conductance| {
                 branch.step += conductance * (moved(branch.from()) - moved(branch.to()));
                 branch.driven = pressures[branch.from()] - pressures[branch.to()] - branch.lift;
-            }
+            });
         }
         self.whole_mass_residual = self.weigh_mass(1.0);
     }

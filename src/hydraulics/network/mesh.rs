@@ -124,9 +124,12 @@ impl Stack {
             between.push(rest.cut(limb.sheets.start));
             work.push((limb, rest.cut(limb.sheets.end), stack));
         }
-        work.into_par_iter().with_max_len(1).for_each(|(limb, stretch, stack)| {
-            stack.clear(tree, limb, stretch, conductances);
-        });
+        // Asked for nothing, `rayon` would still start its threads.
+        if !work.is_empty() {
+            work.into_par_iter().with_max_len(1).for_each(|(limb, stretch, stack)| {
+                stack.clear(tree, limb, stretch, conductances);
+            });
+        }
         for (stretch, stack) in between.into_iter().zip(&mut stacks) {
             self.eliminate(tree, stretch, conductances);
             self.take(stack);

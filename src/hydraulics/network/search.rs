@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use super::batch::Batch;
 use super::branch::{Branch, Given, Trial};
-use super::cores::worth_sharing;
+use super::cores::{change_all, worth_sharing};
 use super::error::NetworkError;
 use super::iterate::{BALANCED, Iteration};
 use super::laws::Law;
@@ -123,10 +123,11 @@ impl Iteration<'_> {
     /// Takes what was found at the place looked at last.
     pub(super) fn accept(&mut self) {
         self.balanced_ahead = false;
-        for (branch, trial) in self.branches.iter_mut().zip(&self.trials).filter(|(b, _)| b.passes)
-        {
-            (branch.flow, branch.loss, branch.slope) = (trial.flow, trial.loss, trial.slope);
-        }
+        change_all(&mut self.branches, &self.trials, |branch, trial| {
+            if branch.passes {
+                (branch.flow, branch.loss, branch.slope) = (trial.flow, trial.loss, trial.slope);
+            }
+        });
     }
 }
 
