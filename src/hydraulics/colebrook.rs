@@ -58,6 +58,13 @@ impl Terms {
     fn solve(self, reynolds: f64) -> f64 {
         self.step(self.start(reynolds))
     }
+
+    /// The factor and d ln f / d ln Re at the solution.
+    #[inline]
+    fn factor_and_log_slope(self, x: f64) -> (f64, f64) {
+        let pulled = TWO_OVER_LN_10 * self.smooth;
+        (1.0 / (x * x), -2.0 * pulled / (self.rough + self.smooth * x + pulled))
+    }
 }
 
 /// (z/q - 1)/(m q) where z = q + m (z - ln(1 + z)), by Lagrange's inversion.
@@ -79,9 +86,7 @@ pub(super) fn factor_unchecked(reynolds: f64, roughness_ratio: f64) -> f64 {
 /// Colebrook's factor and d ln f / d ln Re, for arguments already known to be in range.
 pub(super) fn factor_and_log_slope_unchecked(reynolds: f64, roughness_ratio: f64) -> (f64, f64) {
     let terms = Terms::new(reynolds, roughness_ratio);
-    let x = terms.solve(reynolds);
-    let pulled = TWO_OVER_LN_10 * terms.smooth;
-    (1.0 / (x * x), -2.0 * pulled / (terms.rough + terms.smooth * x + pulled))
+    terms.factor_and_log_slope(terms.solve(reynolds))
 }
 
 /// d ln f / d ln Re of Colebrook's curve, for arguments already known to be in range.
@@ -183,24 +188,31 @@ pub fn darcy_colebrook_batch(
     let blocks = reynolds.chunks(BLOCK).zip(roughness_ratios.chunks(BLOCK));
     for (factors, (reynolds, ratios)) in factors.chunks_mut(BLOCK).zip(blocks) {
         solve_block(reynolds, ratios, factors);
+        for factor in factors {
+            *factor = 1.0 / (*factor * *factor);
+        }
     }
     Ok(())
 }
 
-/// Solves up to [`BLOCK`] pairs in two short passes: the processor then works on several pairs at once instead of
-/// waiting for one long chain of steps.
-fn solve_block(reynolds: &[f64], ratios: &[f64], factors: &mut [f64]) {
+/// Solves up to [`BLOCK`] pairs for x in two short passes: the processor then works on several pairs at once instead of
+/// waiting for one long chain of steps. The terms of each pair.
+fn solve_block(
+    reynolds: &[f64],
+    ratios: &[f64],
+    roots: &mut [f64],
+) -> ([f64; BLOCK], [f64; BLOCK]) {
     let mut rough = [0.0; BLOCK];
     let mut smooth = [0.0; BLOCK];
-    let terms = rough.iter_mut().zip(&mut smooth).zip(factors.iter_mut());
+    let terms = rough.iter_mut().zip(&mut smooth).zip(roots.iter_mut());
     for (((rough, smooth), start), (&re, &ratio)) in terms.zip(reynolds.iter().zip(ratios)) {
         let terms = Terms::new(re, ratio);
         (*rough, *smooth, *start) = (terms.rough, terms.smooth, terms.start(re));
     }
-    for (factor, (&rough, &smooth)) in factors.iter_mut().zip(rough.iter().zip(&smooth)) {
-        let x = Terms { rough, smooth }.step(*factor);
-        *factor = 1.0 / (x * x);
+    for (root, (&rough, &smooth)) in roots.iter_mut().zip(rough.iter().zip(&smooth)) {
+        *root = Terms { rough, smooth }.step(*root);
     }
+    (rough, smooth)
 }
 
 /// Factors and d ln f / d ln Re of a whole list, for arguments already known to be in range and lists of one length.
@@ -213,12 +225,10 @@ pub(super) fn factors_and_log_slopes_unchecked(
     let lists = reynolds.chunks(BLOCK).zip(ratios.chunks(BLOCK));
     let results = factors.chunks_mut(BLOCK).zip(log_slopes.chunks_mut(BLOCK));
     for ((reynolds, ratios), (factors, log_slopes)) in lists.zip(results) {
-        solve_block(reynolds, ratios, factors);
-        let terms = reynolds.iter().zip(ratios).zip(factors);
-        for (((&re, &ratio), factor), slope) in terms.zip(log_slopes) {
-            let Terms { rough, smooth } = Terms::new(re, ratio);
-            let pulled = TWO_OVER_LN_10 * smooth;
-            *slope = -2.0 * pulled / (rough + smooth / factor.sqrt() + pulled);
+        let (rough, smooth) = solve_block(reynolds, ratios, factors);
+        let results = factors.iter_mut().zip(log_slopes);
+        for ((factor, slope), (&rough, &smooth)) in results.zip(rough.iter().zip(&smooth)) {
+            (*factor, *slope) = Terms { rough, smooth }.factor_and_log_slope(*factor);
         }
     }
 }

@@ -234,12 +234,13 @@ pub(super) struct Join {
 impl Join {
     pub(super) fn new(roughness_ratio: f64) -> Self {
         let width = libm::log(TURBULENT_FROM / LAMINAR_UP_TO);
+        let (factor, slope) = factor_and_log_slope_unchecked(TURBULENT_FROM, roughness_ratio);
         Self {
             width,
             start: libm::log(64.0 / LAMINAR_UP_TO),
-            end: libm::log(factor_unchecked(TURBULENT_FROM, roughness_ratio)),
+            end: libm::log(factor),
             start_rise: -width,
-            end_rise: width * log_slope_unchecked(TURBULENT_FROM, roughness_ratio),
+            end_rise: width * slope,
         }
     }
 

@@ -135,7 +135,7 @@ pub(super) fn branch(
     let branch = Branch {
         ends: [narrow(ends.from), narrow(ends.to)],
         one_way: ends.one_way.is_some() || regulated,
-        passes: passes && source.is_none() && !matches!(law, Law::Source { .. }),
+        passes,
         lift: ends.lift_pa,
         flow: source.unwrap_or(0.0),
         loss: 0.0,

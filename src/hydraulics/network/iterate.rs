@@ -6,6 +6,7 @@
 
 use super::batch::Batch;
 use super::branch::{Branch, Given, Trial, branch};
+use super::cores::{both, change_all, largest};
 use super::error::NetworkError;
 use super::fronts::GROUND;
 use super::laws::Law;
@@ -24,6 +25,8 @@ pub(super) const BALANCED: f64 = 1.0e-7;
 const NOTHING: f64 = 1.0e-5;
 /// Share of a flow whose loss an energy error is weighed over at least: a stiff pump multiplies the flow's last digits.
 const STIFF: f64 = 1.0e-5;
+/// Change of every conductance up to which the elimination of the step before still serves, at the cost of balancing again.
+const NEARLY: f64 = 3.0e-3;
 /// Times that the flows of one step are balanced again.
 const MOST_REFINEMENTS: u32 = 3;
 
@@ -43,6 +46,8 @@ pub(super) struct Iteration<'a> {
     pub(super) mesh: Mesh,
     pub(super) batch: Batch,
     pub(super) conductances: Vec<f64>,
+    /// The conductances that the mesh was eliminated for.
+    eliminated: Vec<f64>,
     pub(super) change: Vec<f64>,
     pub(super) imbalance: Vec<f64>,
     pub(super) through: Vec<f64>,
@@ -68,27 +73,50 @@ impl<'a> Iteration<'a> {
         usable: &[bool],
         referenced: &[bool],
     ) -> Result<Self, NetworkError> {
+        let places = places(network, referenced);
+        let passes = |link: usize| {
+            let source = matches!(laws[link], Law::Source { .. });
+            usable[link] && referenced[network.links[link].from] && !source
+        };
+        let edges = network.links.iter().enumerate().map(|(link, ends)| {
+            let ends = (places.unknown[ends.from], places.unknown[ends.to]);
+            if passes(link) { ends } else { (GROUND, GROUND) }
+        });
+        let (count, edges) = (places.count, edges.collect::<Vec<_>>());
+        let (mesh, iteration) = both(
+            laws.len(),
+            || Mesh::new(count, &edges),
+            || Self::unmeshed(network, laws, passes, places),
+        );
+        Ok(Self { mesh, ..iteration? })
+    }
+
+    /// All but the mesh, with its scale.
+    ///
+    /// # Errors
+    /// As [`Iteration::new`].
+    fn unmeshed(
+        network: &Network,
+        laws: &'a [Law<'a>],
+        passes: impl Fn(usize) -> bool,
+        places: Places,
+    ) -> Result<Self, NetworkError> {
         let mut branches = Vec::with_capacity(laws.len());
         let mut givens = Vec::with_capacity(laws.len());
         for (link, law) in laws.iter().enumerate() {
-            let passes = usable[link] && referenced[network.links[link].from];
-            let (branch, given) = branch(network, link, law, passes)?;
+            let (branch, given) = branch(network, link, law, passes(link))?;
             branches.push(branch);
             givens.push(given);
         }
-        let Places { unknown, count, mut taken, pressures, base, highest } =
-            places(network, referenced);
+        let Places { unknown, count, mut taken, pressures, base, highest } = places;
         for branch in branches.iter().filter(|b| !b.passes && b.flow != 0.0) {
             taken[branch.from()] += branch.flow;
             taken[branch.to()] -= branch.flow;
         }
-        let edges: Vec<(usize, usize)> = branches
-            .iter()
-            .map(|b| if b.passes { (unknown[b.from()], unknown[b.to()]) } else { (GROUND, GROUND) })
-            .collect();
         let mut iteration = Self {
             laws,
             conductances: vec![0.0; branches.len()],
+            eliminated: vec![f64::INFINITY; branches.len()],
             trials: vec![Trial::default(); branches.len()],
             givens,
             branches,
@@ -98,7 +126,7 @@ impl<'a> Iteration<'a> {
             through: vec![0.0; taken.len()],
             taken,
             unknown,
-            mesh: Mesh::new(count, &edges),
+            mesh: Mesh::new(0, &[]),
             batch: Batch::default(),
             change: vec![0.0; count],
             least_slope: 0.0,
@@ -198,75 +226,76 @@ impl<'a> Iteration<'a> {
             if self.balanced_ahead { self.whole_mass_residual } else { self.weigh_mass(0.0) };
         self.balanced_ahead = false;
         let least = self.least_pressure();
-        let shares = self.branches.iter().filter(|b| b.passes).map(|branch| {
+        self.energy_residual = largest(&self.branches, |branch| {
             let stiff = STIFF * (branch.slope * branch.flow).abs();
             let whole = least.max(stiff).max(branch.loss.abs().max(branch.lift.abs()));
-            (branch.driven - branch.loss).abs() / whole
+            if branch.passes { (branch.driven - branch.loss).abs() / whole } else { 0.0 }
         });
-        self.energy_residual = shares.fold(0.0, f64::max);
     }
 
     /// The pressure over which small losses are weighed: a thousandth of the largest, or what rounding leaves of it.
     pub(super) fn least_pressure(&self) -> f64 {
-        let passing = self.branches.iter().filter(|b| b.passes && !b.is_closed());
-        let sizes = passing.map(|b| b.loss.abs().max(b.lift.abs()).max(b.driven.abs()));
-        let largest = sizes.fold(0.0, f64::max);
+        let largest = largest(&self.branches, |b| {
+            let counts = b.passes && !b.is_closed();
+            if counts { b.loss.abs().max(b.lift.abs()).max(b.driven.abs()) } else { 0.0 }
+        });
         (1.0e-3 * largest).max(1.0e-5 * self.highest).max(f64::MIN_POSITIVE)
     }
 
     /// One step of the iteration.
     fn step(&mut self) -> Result<(), NetworkError> {
         self.steps += 1;
-        for (node, &imbalance) in self.imbalance.iter().enumerate() {
-            if let Some(inflow) = self.change.get_mut(self.unknown[node]) {
-                *inflow = imbalance;
-            }
-        }
-        let links = self.branches.iter().zip(&self.givens);
-        let (change, unknown) = (&mut self.change[..], &self.unknown[..]);
+        let links = self.branches.iter_mut().zip(&self.givens);
         for ((branch, given), conductance) in links.zip(&mut self.conductances) {
-            if !branch.passes {
-                *conductance = 0.0;
-                continue;
-            }
-            *conductance = 1.0 / self.least_slope.max(branch.safe_slope(given));
-            let flow = *conductance * (branch.driven - branch.loss);
-            add(change, unknown[branch.from()], -flow);
-            add(change, unknown[branch.to()], flow);
+            let slope = self.least_slope.max(branch.safe_slope(given));
+            *conductance = if branch.passes { 1.0 / slope } else { 0.0 };
+            branch.step = *conductance * (branch.driven - branch.loss);
         }
-        self.mesh.factor(&self.conductances);
-        self.mesh.solve(&mut self.change);
-        self.move_pressures();
-        // From the changes, not from the rounded new pressures: so the flows balance to their last digits.
-        let (change, unknown, pressures) =
-            (&self.change[..], &self.unknown[..], &self.pressures[..]);
-        let moved = |node: usize| change.get(unknown[node]).copied().unwrap_or(0.0);
-        for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
-            let drive = branch.driven - branch.loss + (moved(branch.from()) - moved(branch.to()));
-            branch.step = conductance * drive;
-            branch.driven = pressures[branch.from()] - pressures[branch.to()] - branch.lift;
-        }
-        self.refine();
+        let enough = if self.is_as_eliminated() {
+            SETTLED_AT
+        } else {
+            self.eliminate();
+            0.1 * BALANCED
+        };
+        self.balance(enough);
         self.search()
     }
 
-    /// Balances the flows of the whole step again where wide passages have magnified the rounding of pressures.
-    fn refine(&mut self) {
-        for _ in 0..MOST_REFINEMENTS {
+    /// Whether the conductances are nearly those that were eliminated last.
+    fn is_as_eliminated(&self) -> bool {
+        let pairs = self.conductances.iter().zip(&self.eliminated);
+        pairs.into_iter().all(|(now, then)| (now - then).abs() <= NEARLY * now)
+    }
+
+    /// Eliminates the mesh of the conductances.
+    pub(super) fn eliminate(&mut self) {
+        self.mesh.factor(&self.conductances);
+        self.eliminated.copy_from_slice(&self.conductances);
+    }
+
+    /// Moves pressures, and the flows of the step with them, until mass is balanced at the end of the step. Once is
+    /// enough, unless wide passages magnify the rounding of pressures or the mesh was eliminated for other conductances.
+    fn balance(&mut self, enough: f64) {
+        for turn in 0..=MOST_REFINEMENTS {
             self.whole_mass_residual = self.weigh_mass(1.0);
-            if self.whole_mass_residual <= 0.1 * BALANCED {
+            if turn > 0 && self.whole_mass_residual <= enough {
                 return;
             }
-            for (node, &imbalance) in self.imbalance.iter().enumerate() {
-                if let Some(inflow) = self.change.get_mut(self.unknown[node]) {
+            for (&index, &imbalance) in self.unknown.iter().zip(&self.imbalance) {
+                if let Some(inflow) = self.change.get_mut(index) {
                     *inflow = imbalance;
                 }
             }
             self.mesh.solve(&mut self.change);
-            let moved = |node: usize| self.change.get(self.unknown[node]).copied().unwrap_or(0.0);
-            for (branch, &conductance) in self.branches.iter_mut().zip(&self.conductances) {
+            self.move_pressures();
+            // From the changes, not from the rounded new pressures: so the flows balance to their last digits.
+            let (change, unknown, pressures) =
+                (&self.change[..], &self.unknown[..], &self.pressures[..]);
+            let moved = |node: usize| change.get(unknown[node]).copied().unwrap_or(0.0);
+            change_all(&mut self.branches, &self.conductances, |branch, conductance| {
                 branch.step += conductance * (moved(branch.from()) - moved(branch.to()));
-            }
+                branch.driven = pressures[branch.from()] - pressures[branch.to()] - branch.lift;
+            });
         }
         self.whole_mass_residual = self.weigh_mass(1.0);
     }

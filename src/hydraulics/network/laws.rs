@@ -3,6 +3,10 @@
 use core::f64::consts::FRAC_PI_4;
 use std::sync::OnceLock;
 
+use rayon::prelude::*;
+
+use super::Link;
+use super::cores::worth_sharing;
 use super::curves::{LossCurve, Place, PumpCurve};
 use super::element::{Element, LossLaw, LossSlope};
 use super::error::NetworkError;
@@ -12,6 +16,8 @@ use crate::hydraulics::colebrook::{checked_ratio, factor_and_log_slope_unchecked
 use crate::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
 use crate::hydraulics::friction::{Join, LAMINAR_UP_TO, REYNOLDS_UP_TO, TURBULENT_FROM};
 
+/// Links that a core takes at least at once.
+const FEW: usize = 1000;
 /// Halvings of a refused flow before the law is taken to hold nowhere.
 const MOST_HALVINGS: u32 = 200;
 
@@ -111,9 +117,21 @@ impl Bore {
     }
 }
 
+/// The laws of all links.
+///
+/// # Errors
+/// [`NetworkError::BadNumber`] or [`NetworkError::Hydraulics`] for the first element that is refused.
+pub(super) fn laws(links: &[Link]) -> Result<Vec<Law<'_>>, NetworkError> {
+    if !worth_sharing(links.len()) {
+        return links.iter().enumerate().map(Law::new).collect();
+    }
+    let laws: Vec<_> = links.par_iter().with_min_len(FEW).enumerate().map(Law::new).collect();
+    laws.into_iter().collect()
+}
+
 impl<'a> Law<'a> {
     /// The law of a link's element.
-    pub(super) fn new(link: usize, element: &'a Element) -> Result<Self, NetworkError> {
+    fn new((link, ends): (usize, &'a Link)) -> Result<Self, NetworkError> {
         let at_least = |what, given: f64, low: f64| {
             if given.is_finite() && given >= low {
                 Ok(given)
@@ -121,7 +139,7 @@ impl<'a> Law<'a> {
                 Err(NetworkError::BadNumber { what, index: link, given })
             }
         };
-        Ok(match element {
+        Ok(match &ends.element {
             Element::Line(law) => Self::Line(law.as_ref()),
             Element::Run { run, liquid } => {
                 let bore = Bore::new(run, liquid);

@@ -8,7 +8,7 @@
 
 use rayon::prelude::*;
 
-use super::sheets::{Sheet, Tree};
+use super::sheets::{Limb, Sheet, Tree};
 use super::sweep::Part;
 use super::tiles::{Cell, NOTHING, eliminate, gather};
 
@@ -19,19 +19,19 @@ pub(super) struct Mesh {
     cells: Vec<Cell>,
     /// One over all that leads away from each place.
     inverse: Vec<Cell>,
-    /// One for each branch of the tree that is eliminated by itself, and one for the rest.
-    branches: Vec<Stack>,
     trunk: Stack,
     placed: Vec<Cell>,
 }
 
-/// What waits for a sheet above.
+/// What waits for a sheet above, in one limb.
 #[derive(Default)]
 struct Stack {
     /// Remains of sheets at even and at odd depth.
     remains: [Vec<Cell>; 2],
     sheets: Vec<usize>,
     across: Vec<Cell>,
+    /// Those of the limbs in it.
+    limbs: Vec<Self>,
 }
 
 /// The cells of some sheets in a row, and one over what leads away from their places.
@@ -64,39 +64,22 @@ impl Mesh {
         Self {
             cells: vec![NOTHING; tree.cells()],
             inverse: vec![NOTHING; tree.fours()],
-            branches: tree.branches.iter().map(|_| Stack::default()).collect(),
             trunk: Stack::default(),
             placed: vec![NOTHING; tree.fours() + 1],
             tree,
         }
     }
 
-    /// Eliminates every node for the conductances of the edges, each zero or above. Branches of a large tree are
+    /// Eliminates every node for the conductances of the edges, each zero or above. Limbs of a large tree are
     /// eliminated on all cores; what is done in a sheet does not depend on where it is done.
     pub(super) fn factor(&mut self, conductances: &[f64]) {
-        let tree = &self.tree;
-        let mut rest = Stretch {
-            sheets: &tree.sheets,
+        let whole = Stretch {
+            sheets: &self.tree.sheets,
             from: 0,
             cells: &mut self.cells,
             inverse: &mut self.inverse,
         };
-        let mut work = Vec::with_capacity(self.branches.len());
-        let mut between = Vec::with_capacity(self.branches.len());
-        for (branch, stack) in tree.branches.iter().zip(&mut self.branches) {
-            between.push(rest.cut(branch.start));
-            work.push((rest.cut(branch.end), stack));
-        }
-        if !work.is_empty() {
-            work.par_iter_mut().with_max_len(1).for_each(|(stretch, stack)| {
-                stack.eliminate(tree, stretch, conductances);
-            });
-        }
-        for (mut stretch, (_, stack)) in between.into_iter().zip(work) {
-            self.trunk.eliminate(tree, &mut stretch, conductances);
-            self.trunk.take(stack);
-        }
-        self.trunk.eliminate(tree, &mut rest, conductances);
+        self.trunk.clear(&self.tree, &self.tree.trunk, whole, conductances);
     }
 
     /// Replaces the inflow at every node by the pressure it raises there, over the ground.
@@ -132,9 +115,32 @@ impl Mesh {
 }
 
 impl Stack {
+    /// Eliminates a limb: the limbs in it side by side, then the rest.
+    fn clear(&mut self, tree: &Tree, limb: &Limb, mut rest: Stretch, conductances: &[f64]) {
+        let mut stacks = core::mem::take(&mut self.limbs);
+        stacks.resize_with(limb.limbs.len(), Self::default);
+        let (mut work, mut between) = (Vec::new(), Vec::new());
+        for (limb, stack) in limb.limbs.iter().zip(&mut stacks) {
+            between.push(rest.cut(limb.sheets.start));
+            work.push((limb, rest.cut(limb.sheets.end), stack));
+        }
+        // Asked for nothing, `rayon` would still start its threads.
+        if !work.is_empty() {
+            work.into_par_iter().with_max_len(1).for_each(|(limb, stretch, stack)| {
+                stack.clear(tree, limb, stretch, conductances);
+            });
+        }
+        for (stretch, stack) in between.into_iter().zip(&mut stacks) {
+            self.eliminate(tree, stretch, conductances);
+            self.take(stack);
+        }
+        self.eliminate(tree, rest, conductances);
+        self.limbs = stacks;
+    }
+
     /// Eliminates sheets in a row.
-    fn eliminate(&mut self, tree: &Tree, stretch: &mut Stretch, conductances: &[f64]) {
-        let (mut cells, mut inverse) = (&mut *stretch.cells, &mut *stretch.inverse);
+    fn eliminate(&mut self, tree: &Tree, stretch: Stretch, conductances: &[f64]) {
+        let (mut cells, mut inverse) = (stretch.cells, stretch.inverse);
         for (number, sheet) in (stretch.from..).zip(stretch.sheets) {
             let (own, later) = cells.split_at_mut(sheet.cells.len());
             own.fill(NOTHING);
@@ -176,7 +182,7 @@ impl Stack {
 
 #[cfg(test)]
 mod tests {
-    use super::Mesh;
+    use super::{Limb, Mesh};
     use crate::hydraulics::network::fronts::GROUND;
 
     /// Numbers spread over (0, 1), the same in every run.
@@ -227,7 +233,7 @@ mod tests {
 
     #[test]
     fn grids_of_every_size_give_back_the_pressures_they_were_made_from() {
-        // The last one is large enough to be eliminated in branches.
+        // The last one is large enough to be eliminated in limbs.
         for side in [2, 3, 4, 5, 7, 12, 40, 70] {
             let miss = largest_miss(side, 2.0);
             assert!(miss < 1e-9, "{side}: {miss}");
@@ -235,11 +241,17 @@ mod tests {
     }
 
     #[test]
-    fn the_branches_of_a_large_tree_are_several_and_none_lies_in_another() {
+    fn the_limbs_of_a_large_tree_are_several_and_none_lies_in_another() {
+        fn count(limb: &Limb) -> usize {
+            assert!(limb.limbs.windows(2).all(|two| two[0].sheets.end <= two[1].sheets.start));
+            let inside = |inner: &Limb| {
+                limb.sheets.start <= inner.sheets.start && inner.sheets.end <= limb.sheets.end
+            };
+            assert!(limb.limbs.iter().all(inside));
+            1 + limb.limbs.iter().map(count).sum::<usize>()
+        }
         let side = 70;
-        let branches = Mesh::new(side * side, &grid(side)).tree.branches;
-        assert!(branches.len() > 4, "{branches:?}");
-        assert!(branches.windows(2).all(|two| two[0].end <= two[1].start), "{branches:?}");
+        assert!(count(&Mesh::new(side * side, &grid(side)).tree.trunk) > 4);
     }
 
     #[test]

@@ -37,6 +37,7 @@
 
 mod batch;
 mod branch;
+mod cores;
 mod curves;
 mod element;
 mod error;
@@ -58,7 +59,8 @@ pub use curves::{LossCurve, PointsError, PumpCurve};
 pub use element::{Element, LossLaw, LossSlope};
 pub use error::NetworkError;
 
-use laws::Law;
+use cores::awake;
+use laws::laws;
 use regulate::regulate;
 use settle::Settling;
 
@@ -215,10 +217,16 @@ impl Network {
         start: Option<&[f64]>,
         throttles: &[f64],
     ) -> Result<Solution, NetworkError> {
+        awake(self.links.len(), || self.solve_awake(start, throttles))
+    }
+
+    fn solve_awake(
+        &self,
+        start: Option<&[f64]>,
+        throttles: &[f64],
+    ) -> Result<Solution, NetworkError> {
         self.check()?;
-        let laws: Result<Vec<Law>, NetworkError> =
-            self.links.iter().enumerate().map(|(link, l)| Law::new(link, &l.element)).collect();
-        let laws = laws?;
+        let laws = laws(&self.links)?;
         let mut settling = Settling::new(self, &laws)?;
         match start {
             None => settling.iteration.start()?,

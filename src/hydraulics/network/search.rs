@@ -7,6 +7,7 @@ use rayon::prelude::*;
 
 use super::batch::Batch;
 use super::branch::{Branch, Given, Trial};
+use super::cores::{change_all, worth_sharing};
 use super::error::NetworkError;
 use super::iterate::{BALANCED, Iteration};
 use super::laws::Law;
@@ -19,8 +20,7 @@ const GOOD_ENOUGH: f64 = 0.4;
 const NEAR: f64 = 1.0e-7;
 /// Links whose laws are asked together.
 const BLOCK: usize = 128;
-/// Links from which on the blocks are shared among the cores, and how many of them at least are taken at once.
-const WORTH_SHARING: usize = 4000;
+/// Blocks that a core takes at least at once.
 const FEW: usize = 8;
 /// A few units in the last digit.
 pub(super) const ROUNDING: f64 = 1.0e-15;
@@ -110,7 +110,7 @@ impl Iteration<'_> {
         let blocks = links.enumerate().map(|(number, ((branches, trials), (givens, laws)))| {
             Block { first: number * BLOCK, branches, trials, givens, laws }
         });
-        if self.branches.len() < WORTH_SHARING {
+        if !worth_sharing(self.branches.len()) {
             return blocks.map(|block| block.ask(place, &mut self.batch)).sum();
         }
         let blocks: Vec<Block> = blocks.collect();
@@ -123,10 +123,11 @@ impl Iteration<'_> {
     /// Takes what was found at the place looked at last.
     pub(super) fn accept(&mut self) {
         self.balanced_ahead = false;
-        for (branch, trial) in self.branches.iter_mut().zip(&self.trials).filter(|(b, _)| b.passes)
-        {
-            (branch.flow, branch.loss, branch.slope) = (trial.flow, trial.loss, trial.slope);
-        }
+        change_all(&mut self.branches, &self.trials, |branch, trial| {
+            if branch.passes {
+                (branch.flow, branch.loss, branch.slope) = (trial.flow, trial.loss, trial.slope);
+            }
+        });
     }
 }
 

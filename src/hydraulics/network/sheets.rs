@@ -1,14 +1,16 @@
 //! The tree of an elimination: its fronts laid out as sheets of cells, where everything in them is found.
 
 use core::ops::Range;
+use std::collections::BTreeMap;
 
-use super::fronts::{Front, Plan, plan};
+use super::fronts::{Front, GROUND, Plan};
 use super::tiles::{FOUR, Landing, Shape, triangle};
 
 /// Work of a whole elimination below which it stays on one core: sharing it would cost more. Counted in products.
 const WORTH_SHARING: f64 = 1.0e6;
-/// Largest and smallest part of the work that is eliminated as one branch.
-const BRANCH_PART: (f64, f64) = (0.1, 0.003);
+/// Least work of a limb: in products, and as a part of the whole.
+const LEAST_LIMB: f64 = 5.0e4;
+const LEAST_PART: f64 = 0.01;
 
 /// The sheets, each after those below it, with what belongs to them.
 pub(super) struct Tree {
@@ -20,8 +22,7 @@ pub(super) struct Tree {
     pub(super) landings: Vec<Landing>,
     /// Place of each node. Every sheet begins with a whole four.
     pub(super) place: Vec<u32>,
-    /// Sheets of branches that are worth eliminating by themselves, none in another.
-    pub(super) branches: Vec<Range<usize>>,
+    pub(super) trunk: Limb,
 }
 
 /// A front with the places of what belongs to it.
@@ -39,34 +40,44 @@ pub(super) struct Sheet {
     pub(super) odd: bool,
 }
 
+/// Sheets that hang together, and those limbs among them that are eliminated first, side by side.
+pub(super) struct Limb {
+    pub(super) sheets: Range<usize>,
+    /// None lies in another.
+    pub(super) limbs: Vec<Limb>,
+}
+
 impl Tree {
     /// Plans the elimination of `count` nodes; the ends of an edge are nodes or [`super::fronts::GROUND`].
     pub(super) fn new(count: usize, edges: &[(usize, usize)]) -> Self {
-        let plan = plan(count, edges);
-        let mut sheets = sheets(&plan.fronts);
-        let links = links(&plan, &mut sheets);
+        let plan = Plan::new(count, edges);
+        let mut sheets = sheets(&plan);
+        let links = links(&plan, &mut sheets, edges);
         let mut place_at = Vec::with_capacity(count);
         for (sheet, front) in sheets.iter().zip(&plan.fronts) {
             place_at.extend((0..front.own).map(|own| number(FOUR * sheet.first + own)));
         }
+        let rows = sheets.last().map_or(0, |last| last.rows.end);
         let mut tree = Self {
             links,
-            rows: Vec::new(),
-            landings: Vec::new(),
+            rows: Vec::with_capacity(rows),
+            landings: Vec::with_capacity(rows),
             place: plan.place.iter().map(|&at| place_at[at]).collect(),
-            branches: branches(&plan.fronts),
+            trunk: trunk(&plan.fronts),
             sheets,
         };
         let nowhere = number(FOUR * tree.fours());
-        for (sheet, front) in tree.sheets.iter().zip(&plan.fronts) {
-            tree.rows.extend(front.rows[front.own..].iter().map(|&row| place_at[row]));
+        for (sheet, front) in tree.sheets.iter_mut().zip(&plan.fronts) {
+            tree.rows.extend(plan.rows[front.beyond.clone()].iter().map(|&row| place_at[row]));
             tree.rows.resize(sheet.rows.end, nowhere);
-            let Some(above) = front.up.map(|up| tree.sheets[up].shape) else {
-                tree.landings.resize(sheet.rows.end, Landing::default());
-                continue;
-            };
-            tree.landings.extend(front.above.iter().map(|&row| landing(above, row)));
-            tree.landings.resize(sheet.rows.end, landing(above, above.own + above.beyond));
+            if let Some(up) = front.up {
+                sheet.near = land(&plan, front, &plan.fronts[up], &mut tree.landings);
+            }
+            let ground = front.up.map_or(Landing::default(), |up| {
+                let above = shape(&plan.fronts[up]);
+                landing(above, above.own + above.beyond)
+            });
+            tree.landings.resize(sheet.rows.end, ground);
         }
         tree
     }
@@ -82,8 +93,8 @@ impl Tree {
     }
 }
 
-/// Whole branches of the tree, each a fair part of the work, none in another.
-fn branches(fronts: &[Front]) -> Vec<Range<usize>> {
+/// The whole tree as a limb.
+fn trunk(fronts: &[Front]) -> Limb {
     let mut work: Vec<f64> = fronts.iter().map(work).collect();
     let mut first: Vec<usize> = (0..fronts.len()).collect();
     let mut all = 0.0;
@@ -96,20 +107,38 @@ fn branches(fronts: &[Front]) -> Vec<Range<usize>> {
             None => all += work[index],
         }
     }
-    if all < WORTH_SHARING {
-        return Vec::new();
+    let mut heavy: BTreeMap<Option<usize>, Vec<usize>> = BTreeMap::new();
+    if all >= WORTH_SHARING {
+        let least = LEAST_LIMB.max(LEAST_PART * all);
+        for index in (0..fronts.len()).filter(|&index| work[index] >= least) {
+            heavy.entry(fronts[index].up).or_default().push(index);
+        }
     }
-    let (largest, smallest) = (BRANCH_PART.0 * all, BRANCH_PART.1 * all);
-    let whole = (0..fronts.len()).filter(|&index| {
-        let within = (smallest..=largest).contains(&work[index]);
-        within && fronts[index].up.is_none_or(|up| work[up] > largest)
-    });
-    whole.map(|index| first[index]..index + 1).collect()
+    Limb { sheets: 0..fronts.len(), limbs: limbs(None, &heavy, &first) }
+}
+
+/// The limbs that meet at the first fork below a front; `first` is the first front of each one's limb.
+fn limbs(
+    up: Option<usize>,
+    heavy: &BTreeMap<Option<usize>, Vec<usize>>,
+    first: &[usize],
+) -> Vec<Limb> {
+    match heavy.get(&up).map_or(&[][..], Vec::as_slice) {
+        [] => Vec::new(),
+        [one] => limbs(Some(*one), heavy, first),
+        several => {
+            let limb = |&index: &usize| Limb {
+                sheets: first[index]..index + 1,
+                limbs: limbs(Some(index), heavy, first),
+            };
+            several.iter().map(limb).collect()
+        }
+    }
 }
 
 /// Products of an elimination, about.
 fn work(front: &Front) -> f64 {
-    let (own, tall) = (real(front.own), real(front.rows.len()));
+    let (own, tall) = (real(front.own), real(front.tall()));
     0.5 * own * (tall * (tall - own) + own * own / 3.0)
 }
 
@@ -117,48 +146,74 @@ fn real(count: usize) -> f64 {
     f64::from(number(count))
 }
 
-/// Sheets for the fronts, still without links.
-fn sheets(fronts: &[Front]) -> Vec<Sheet> {
+fn shape(front: &Front) -> Shape {
+    Shape { own: front.own, beyond: front.beyond.len() }
+}
+
+/// Sheets for the fronts, still without links and not knowing how many rows are near.
+fn sheets(plan: &Plan) -> Vec<Sheet> {
     let (mut first, mut cells, mut rows) = (0, 0, 0);
-    let mut sheets: Vec<Sheet> = Vec::with_capacity(fronts.len());
-    for front in fronts {
-        let shape = Shape { own: front.own, beyond: front.rows.len() - front.own };
+    let mut sheets: Vec<Sheet> = Vec::with_capacity(plan.fronts.len());
+    for front in &plan.fronts {
+        let shape = shape(front);
         let (cells_end, rows_end) = (cells + shape.cells(), rows + FOUR * shape.beyond_fours());
-        let own_above = front.up.map_or(0, |up| fronts[up].own);
         sheets.push(Sheet {
             shape,
             first,
             cells: cells..cells_end,
             links: 0..0,
             rows: rows..rows_end,
-            near: front.above.partition_point(|&row| row < own_above),
+            near: 0,
             below: front.below,
             odd: false,
         });
         (first, cells, rows) = (first + shape.own_fours(), cells_end, rows_end);
     }
-    for index in (0..fronts.len()).rev() {
-        sheets[index].odd = fronts[index].up.is_some_and(|up| !sheets[up].odd);
+    for (index, front) in plan.fronts.iter().enumerate().rev() {
+        sheets[index].odd = front.up.is_some_and(|up| !sheets[up].odd);
     }
     sheets
 }
 
+/// Finds where the rows beyond a front land in the front above; how many of them are own ones there.
+fn land(plan: &Plan, front: &Front, above: &Front, landings: &mut Vec<Landing>) -> usize {
+    let (mut near, mut at) = (0, 0);
+    let target = &plan.rows[above.beyond.clone()];
+    for &row in &plan.rows[front.beyond.clone()] {
+        let there = if row < above.first + above.own {
+            near += 1;
+            row - above.first
+        } else {
+            while target.get(at).is_some_and(|&beyond| beyond < row) {
+                at += 1;
+            }
+            above.own + at
+        };
+        landings.push(landing(shape(above), there));
+    }
+    near
+}
+
 /// The links in the order of the sheets, each with its place there.
-fn links(plan: &Plan, sheets: &mut [Sheet]) -> Vec<(u32, u32)> {
+fn links(plan: &Plan, sheets: &mut [Sheet], edges: &[(usize, usize)]) -> Vec<(u32, u32)> {
+    let at = |node: usize| if node == GROUND { GROUND } else { plan.place[node] };
+    let places = || edges.iter().map(|&(a, b)| (at(a).min(at(b)), at(a).max(at(b))));
+    let inside = |(low, high): &(usize, usize)| low != high;
     let mut ends = vec![0; sheets.len() + 1];
-    for spot in plan.spots.iter().flatten() {
-        ends[spot.front + 1] += 1;
+    for (low, _) in places().filter(inside) {
+        ends[plan.front_of[low] + 1] += 1;
     }
     for index in 0..sheets.len() {
         ends[index + 1] += ends[index];
         sheets[index].links = ends[index]..ends[index + 1];
     }
     let mut links = vec![(0, 0); ends[sheets.len()]];
-    for (link, spot) in plan.spots.iter().enumerate() {
-        let Some(spot) = spot else { continue };
-        let at = landing(sheets[spot.front].shape, spot.row).own + number(FOUR * spot.column);
-        links[ends[spot.front]] = (number(link), at);
-        ends[spot.front] += 1;
+    for (link, (low, high)) in places().enumerate().filter(|(_, ends)| inside(ends)) {
+        let index = plan.front_of[low];
+        let front = &plan.fronts[index];
+        let row = landing(sheets[index].shape, plan.row(front, high)).own;
+        links[ends[index]] = (number(link), row + number(FOUR * (low - front.first)));
+        ends[index] += 1;
     }
     links
 }

@@ -118,7 +118,7 @@ impl Iteration<'_> {
             add(&mut self.change, self.unknown[branch.from()], -flow);
             add(&mut self.change, self.unknown[branch.to()], flow);
         }
-        self.mesh.factor(&self.conductances);
+        self.eliminate();
         self.mesh.solve(&mut self.change);
         self.move_pressures();
         self.compare();
