@@ -100,6 +100,8 @@ pub enum Command {
     Order(Order),
     /// Bend table of a rigid tube: cut length, marks, angles to set, order of work
     Bend(Bend),
+    /// Every joint numbered in the order of the walk: value of one table, spanner, lubricant, caps, who signs
+    Joints(PlanFile),
     /// Flat pattern of a strap: bend lines, holes, order of work, and a drawing at full size
     Strap(Strap),
     /// Dip marks of a tank, level and on a slope, and what poured points say of them

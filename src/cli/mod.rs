@@ -5,6 +5,7 @@ mod dip;
 mod explain;
 mod file;
 mod identify;
+mod joints;
 mod new;
 mod plan;
 mod quick;
@@ -100,6 +101,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Cut(file) => plan::cut(file, format, layout),
         Command::Order(file) => plan::order(file, format, layout),
         Command::Bend(bend) => plan::bend(bend, format, layout),
+        Command::Joints(file) => joints::run(file, format, layout),
         Command::Strap(args) => strap::run(args, format, layout),
         Command::Dip(dip) => dip::run(dip, format, layout),
         Command::Identify(args) => identify::run(args, format, layout),

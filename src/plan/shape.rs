@@ -95,6 +95,11 @@ pub static PLAN: Shape = Shape {
             Kind::Names,
             "yardsticks to hold the machine against, by row of limit/regulation",
         ),
+        Key::may(
+            "torque",
+            Kind::Name,
+            "the torque table that joints are tightened by, see `hosewright tables torque`",
+        ),
     ],
 };
 

@@ -10,6 +10,7 @@ pub mod flow;
 pub mod flow_test;
 pub mod grid;
 pub mod identify;
+pub mod joints;
 pub mod json;
 pub mod order;
 pub mod problem;

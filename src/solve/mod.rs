@@ -13,6 +13,7 @@ pub mod fluid;
 pub mod geometry;
 pub mod hydraulics;
 pub mod joined;
+pub mod joints;
 pub mod makeup;
 pub mod measured;
 pub mod network;
