@@ -10,6 +10,7 @@ mod new;
 mod plan;
 mod quick;
 mod route;
+mod steps;
 mod strap;
 mod table;
 mod test;
@@ -102,6 +103,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Order(file) => plan::order(file, format, layout),
         Command::Bend(bend) => plan::bend(bend, format, layout),
         Command::Joints(file) => joints::run(file, format, layout),
+        Command::Steps(args) => steps::run(args, format, layout),
         Command::Strap(args) => strap::run(args, format, layout),
         Command::Dip(dip) => dip::run(dip, format, layout),
         Command::Identify(args) => identify::run(args, format, layout),

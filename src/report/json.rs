@@ -10,6 +10,7 @@ mod joints;
 mod measured;
 mod network;
 mod size;
+mod steps;
 mod strap;
 mod uncertainty;
 
@@ -20,6 +21,7 @@ pub use identify::identify;
 pub use joints::{joint, joints};
 use serde_json::{Value, json};
 pub use size::sizing;
+pub use steps::steps;
 pub use strap::strap;
 
 use super::caution::cautions;

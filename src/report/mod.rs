@@ -19,6 +19,7 @@ pub mod route;
 pub mod short;
 pub mod size;
 pub mod spreadsheet;
+pub mod steps;
 pub mod strap;
 pub mod table;
 pub mod terminal;

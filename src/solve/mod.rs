@@ -21,6 +21,7 @@ pub mod order;
 pub mod rating;
 pub mod reach;
 pub mod shape;
+pub mod steps;
 pub mod strap;
 pub mod support;
 pub mod tube;

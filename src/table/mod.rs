@@ -14,6 +14,7 @@ pub mod joint;
 pub mod limit;
 pub mod material;
 pub mod reading;
+pub mod step;
 pub mod thread;
 pub mod torque;
 

@@ -10,10 +10,12 @@ mod contract;
 mod dip;
 mod figures;
 mod flow_test;
+mod joints;
 mod layout;
 mod refusals;
 mod route;
 mod sizes;
+mod steps;
 mod strap;
 mod verdicts;
 
@@ -149,6 +151,8 @@ pub const COMMANDS: &[&[&str]] = &[
     &["cut", "plan.toml"],
     &["order", "plan.toml"],
     &["order", "plan.toml", "--alternates"],
+    &["joints", "plan.toml"],
+    &["steps", "plan.toml", "F1"],
     &["tables"],
     &["tables", "hose"],
     &["tables", "hose", "mil-h-8794"],
