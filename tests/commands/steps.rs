@@ -32,13 +32,14 @@ fn steps(bench: &Bench, plan: &str, line: &str) -> Value {
     bench.run_args(&["steps", plan, line, "--format", "json"]).json()
 }
 
-/// The starter plan with its hose and ends replaced.
+/// The starter plan with another hose, and ends whose bore no table tells.
 fn with_hose(hose: &str, size: &str) -> Bench {
     let bench = Bench::new();
-    let wanted = "hose    = \"mil-h-8794\"";
+    let wanted = "hose    = \"demo-oil-braid\"";
     assert!(STARTER.contains(wanted), "{STARTER}");
     let plan = STARTER
         .replace(wanted, &format!("hose    = \"{hose}\""))
+        .replace("demo-flare-straight", "rubber-flare-straight-ms24587")
         .replace("size    = \"-6\"", &format!("size    = \"{size}\""))
         .replace("size = \"-6\"", &format!("size = \"{size}\""));
     bench.write("plan.toml", &plan);
