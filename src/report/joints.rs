@@ -45,6 +45,7 @@ pub fn text(assessment: &Assessment, facts: &JointsFacts, layout: Layout) -> Str
     grid.rows.extend(facts.joints.iter().map(|j| row(j, layout.system)));
     out.push_str(&grid.to_text(layout.width));
     sources(&mut out, facts, layout.width);
+    refused(&mut out, facts, layout.width);
     open(&mut out, facts, layout);
     by_rule(&mut out, facts, layout.width);
     counted(&mut out, facts, layout.width);
@@ -117,7 +118,7 @@ pub fn turning_words(turning: &Turning, system: System) -> String {
     match turning {
         Turning::Set(setting) => turn_words(setting.turn.value, system),
         Turning::Open { .. } => "open".to_owned(),
-        Turning::Never(why) => format!("DO NOT: {why}"),
+        Turning::Never(_) => "DO NOT".to_owned(),
     }
 }
 
@@ -168,6 +169,22 @@ fn sources(out: &mut String, facts: &JointsFacts, width: usize) {
     });
     for cite in spanners.collect::<BTreeMap<_, _>>().values() {
         out.push_str(&wrapped(&format!("spanners: {cite}"), width, 0));
+    }
+}
+
+/// What must not be tightened, and why.
+fn refused(out: &mut String, facts: &JointsFacts, width: usize) {
+    let mut said = Said::new();
+    for joint in &facts.joints {
+        if let Turning::Never(why) = &joint.turning {
+            note(&mut said, why.clone(), joint.number);
+        }
+    }
+    if !said.is_empty() {
+        out.push_str("\nDo not tighten\n");
+    }
+    for (why, joints) in said {
+        out.push_str(&wrapped(&format!("{}: {why}", numbers(&joints)), width, 2));
     }
 }
 

@@ -138,7 +138,7 @@ pub fn csv(assessment: &Assessment, line: usize, facts: &StepsFacts) -> String {
     for group in &facts.groups {
         match &group.steps {
             Ok(steps) => {
-                rows.extend(steps.iter().enumerate().map(|(at, s)| of(&group.name, at, s)))
+                rows.extend(steps.iter().enumerate().map(|(at, s)| of(&group.name, at, s)));
             }
             Err(why) => {
                 let mut row = vec![String::new(); head.len()];

@@ -28,8 +28,8 @@ pub struct Walk {
 
 /// Distance of two places, mm.
 fn distance(a: &[f64; 3], b: &[f64; 3]) -> f64 {
-    let [x, y, z] = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
-    (x * x + y * y + z * z).sqrt()
+    let apart = |axis: usize| a[axis] - b[axis];
+    (apart(0) * apart(0) + apart(1) * apart(1) + apart(2) * apart(2)).sqrt()
 }
 
 /// # What it gives
