@@ -31,7 +31,7 @@ fn inch_pounds(joint: &Value) -> [i64; 2] {
         let exact =
             joint["tighten"][key].as_f64().unwrap_or_else(|| panic!("{joint}")) / INCH_POUND_NM;
         assert!((exact - exact.round()).abs() < 1e-9, "{exact}");
-        format!("{exact:.0}").parse().unwrap()
+        format!("{exact:.0}").parse().unwrap_or_else(|e| panic!("{exact}: {e}"))
     })
 }
 
