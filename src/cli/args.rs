@@ -13,6 +13,7 @@ use clap::{Args as Group, Parser, Subcommand, ValueEnum};
 
 use super::dip::Dip;
 use super::fill::Fill;
+use super::steps::Steps;
 use crate::assess::spread::{SAMPLES, SAMPLES_RANGE};
 use crate::report::Format as ReportFormat;
 use crate::units::System;
@@ -107,6 +108,10 @@ pub enum Command {
     Order(Order),
     /// Bend table of a rigid tube: cut length, marks, angles to set, order of work
     Bend(Bend),
+    /// Every joint numbered in the order of the walk: value of one table, spanner, lubricant, caps, who signs
+    Joints(PlanFile),
+    /// How one line is made up, step by step, each with what it is held against
+    Steps(Steps),
     /// Flat pattern of a strap: bend lines, holes, order of work, and a drawing at full size
     Strap(Strap),
     /// Dip marks of a tank, level and on a slope, and what poured points say of them

@@ -8,11 +8,13 @@ mod explain;
 mod file;
 mod fill;
 mod identify;
+mod joints;
 mod log;
 mod new;
 mod plan;
 mod quick;
 mod route;
+mod steps;
 mod strap;
 mod table;
 mod test;
@@ -123,6 +125,8 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Fill(args) => fill::run(args, format, layout),
         Command::Mass(file) => plan::mass(file, format, layout),
         Command::Bend(bend) => plan::bend(bend, format, layout),
+        Command::Joints(file) => joints::run(file, format, layout),
+        Command::Steps(args) => steps::run(args, format, layout),
         Command::Strap(args) => strap::run(args, format, layout),
         Command::Dip(dip) => dip::run(dip, format, layout),
         Command::Identify(args) => identify::run(args, format, layout),

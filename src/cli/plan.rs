@@ -73,7 +73,7 @@ fn cut_short(plan: &mut Plan, cuts: &[String]) -> Result<(), Trouble> {
 }
 
 /// The line of an id.
-fn line_index(lines: &[Line], id: &str) -> Result<usize, Trouble> {
+pub fn line_index(lines: &[Line], id: &str) -> Result<usize, Trouble> {
     lines.iter().position(|l| l.id == id).ok_or_else(|| {
         let known: Vec<&str> = lines.iter().map(|l| l.id.as_str()).collect();
         let message = format!("the plan has no line \"{}\"", visible(id));

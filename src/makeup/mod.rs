@@ -1,4 +1,4 @@
-//! What goes to the bench: cut lengths, sharing out stock, masses and volumes.
+//! What goes to the bench: cut lengths, sharing out stock, masses and volumes, the order of a walk.
 //!
 //! Limits and table values are handed in. Lengths are millimetres, masses grams, volumes millilitres.
 
@@ -10,6 +10,7 @@ mod springback;
 pub mod stock;
 pub mod tube;
 pub mod u_bend;
+pub mod walk;
 
 /// Why a length, a cutting plan or a mass could not be worked out.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

@@ -1,8 +1,8 @@
 //! `[plan]`: the machine, its unit, its axes and how well things are measured.
 
 use super::{Axes, axes, not_negative, positive, shape};
-use crate::document::Section;
-use crate::table::{Cell, Tables};
+use crate::document::{Section, shorten};
+use crate::table::{Cell, Tables, torque};
 use crate::units::{Length, Quantity};
 
 /// How far lengths and places may be off, mm, where the builder says.
@@ -37,6 +37,7 @@ pub struct Head {
     pub tolerances: Tolerances,
     pub waterline_mm: Option<[f64; 3]>,
     pub rules: Vec<String>,
+    pub torque: Option<String>,
 }
 
 impl Head {
@@ -56,6 +57,7 @@ impl Head {
             tolerances: Tolerances::read(head),
             waterline_mm: waterline.map(|w| w.value.map(|c| c * unit_mm)),
             rules: read_rules(head, tables),
+            torque: read_torque(head, tables),
             axes: axes?,
         };
         Some(Self { name: name?, ..rest })
@@ -83,4 +85,21 @@ fn read_rules(head: &Section<'_>, tables: &Tables) -> Vec<String> {
         }
     }
     rules
+}
+
+/// The torque table of the plan, which must say which families it covers.
+fn read_torque(head: &Section<'_>, tables: &Tables) -> Option<String> {
+    let name = head.name("torque")?;
+    let known = tables.names("torque");
+    let Some(table) = tables.get("torque", &name.value) else {
+        head.unknown(&name, "torque table", known.into_iter());
+        return None;
+    };
+    if torque::families(table).is_empty() {
+        let message = format!("torque table {} does not say what it covers", shorten(&name.value));
+        let help =
+            "give it the fact covers, such as [\"flare-37 hose hose\"]: family, what, column";
+        head.reader().problem(&name.span, message, "covers nothing", vec![help.into()]);
+    }
+    Some(name.value)
 }

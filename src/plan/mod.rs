@@ -84,6 +84,8 @@ pub struct Plan {
     pub waterline_mm: Option<[f64; 3]>,
     /// Chosen yardsticks.
     pub rules: Vec<String>,
+    /// The torque table that joints are tightened by.
+    pub torque: Option<String>,
     /// The fluids.
     pub fluids: Vec<PlanFluid>,
     /// Known points that ports and clips are taped from.
@@ -246,6 +248,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         tolerances: head.tolerances,
         waterline_mm: head.waterline_mm,
         rules: head.rules,
+        torque: head.torque,
         fluids: fluids.into_iter().map(plan_fluid).collect(),
         datums,
         components,

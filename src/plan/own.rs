@@ -192,6 +192,8 @@ fn read_end(section: &Section<'_>) -> End {
     let cut_off = section.quantity::<Length>("cut_off").map(sourced);
     let bore = positive::<Length>(section, "bore").map(sourced);
     let gender = section.choice("gender", &Gender::WORDS).map(|g| g.value);
+    let attached: Vec<(&str, &str)> = End::ATTACHED.iter().map(|a| (*a, *a)).collect();
+    let attached = section.choice("attached", &attached).map(|a| a.value.to_owned());
     End {
         label: String::new(),
         table: None,
@@ -204,5 +206,6 @@ fn read_end(section: &Section<'_>) -> End {
         bore,
         mass: positive::<Mass>(section, "mass").map(|m| Sourced::new(m.value, cite.clone())),
         wetted: section.words("wetted").map(|w| Sourced::new(w.value, cite.clone())),
+        attached: attached.map(|a| Sourced::new(a, cite.clone())),
     }
 }

@@ -17,6 +17,7 @@ pub use strap::{BODIES, HOLE, ROUND, STRAP, TEST_BEND};
 pub use tank::{INNER, POURED, STICK, TANK_ENDS, TANK_KINDS, TANK_SHAPE};
 
 use crate::document::{Key, Kind, Shape, quantity};
+use crate::table::end::End;
 use crate::units::{
     AbsolutePressure, Angle, Density, DynamicViscosity, Flow, FlowCoefficient, GaugePressure,
     Length, LinearMass, Mass, PressureDifference, Ratio, SpecificHeat, Stress, Temperature, Time,
@@ -94,6 +95,11 @@ pub static PLAN: Shape = Shape {
             "rules",
             Kind::Names,
             "yardsticks to hold the machine against, by row of limit/regulation",
+        ),
+        Key::may(
+            "torque",
+            Kind::Name,
+            "the torque table that joints are tightened by, see `hosewright tables torque`",
         ),
     ],
 };
@@ -231,6 +237,7 @@ pub static END: Shape = Shape {
         Key::may("bore", quantity::<Length>(), "least bore"),
         Key::may("wetted", Kind::Words, "material that touches the fluid"),
         Key::may("mass", quantity::<Mass>(), "what one fitting weighs"),
+        Key::may("attached", Kind::Choice(End::ATTACHED), "how it is put on the hose or tube"),
         Key::must("source", Kind::Words, "where the figures come from"),
         Key::may("standing", Kind::Choice(STANDINGS), "how far to trust them"),
     ],

@@ -38,6 +38,17 @@ pub const SHEET: &str = "Before cutting: sheet has edges like knives, so gloves 
 protection; the strip clamped down before it is drilled. A strip with a crack or a fold in a bend is scrap: it is not \
 bent back. What the strap must hold in a crash or a rollover is not computed here.";
 
+/// Goes before the list of joints.
+pub const JOINTS: &str = "Before a joint is made or opened: no pressure in the line, everything cold, the power off, \
+and what runs out caught. A value holds for the parts, the threads and the lubricant that its table names; where the \
+maker of a part states another, that one counts. Two people sign where one mistake could stop an engine, start a fire \
+or take away brake or steering; national rules decide which joints those are and who may sign.";
+
+/// Goes before the steps of a line.
+pub const STEPS: &str = "Before cutting and blowing through: eye protection; air at low pressure, never towards anybody, \
+and nothing that burns near it. A step that is not done is not ticked: one number measured is worth more than ten looked \
+at. Where the maker of hose or fitting writes it otherwise, his instructions count.";
+
 const FUEL: &str = "Fuel: work outdoors, no flame, battery off, an extinguisher at hand, cans and \
 funnels earthed; never test flow on a hot engine.";
 const HIGH_PRESSURE: &str = "High pressure: a fine jet goes through the skin and is an emergency even \

@@ -7,10 +7,12 @@ mod fill;
 mod flow_test;
 mod identify;
 mod joined;
+mod joints;
 mod mass;
 mod measured;
 mod network;
 mod size;
+mod steps;
 mod strap;
 mod uncertainty;
 
@@ -19,9 +21,11 @@ pub use dip::dip;
 pub use fill::fill;
 pub use flow_test::flow_test;
 pub use identify::identify;
+pub use joints::{joint, joints};
 pub use mass::mass;
 use serde_json::{Value, json};
 pub use size::sizing;
+pub use steps::steps;
 pub use strap::strap;
 
 use super::caution::cautions;

@@ -59,7 +59,7 @@ fn joint(plan: &Plan, tables: &Tables, line: &Line, end: usize) -> JointFacts {
     let ours = family_thread(tables, &fitting.family, &fitting.size);
     let theirs = family_thread(tables, &port.end.family, &port_size);
     let cite = ours.as_ref().map_or(cite, |t| t.cite.clone());
-    let joint = threaded(fitting, &port.end, &port_size, ours, theirs);
+    let joint = threaded(&Form::of_end(fitting), &Form::of_port(&port.end), ours, theirs);
     JointFacts { port: name, end: brings, wants, joint, bead: None, cite }
 }
 
@@ -73,33 +73,53 @@ fn family_thread(tables: &Tables, family: &str, size: &str) -> Option<Sourced<St
     thread(tables, family, size)
 }
 
+/// What makes an end fit another, of a fitting or of a port.
+struct Form<'a> {
+    family: &'a str,
+    size: &'a str,
+    gender: Option<Gender>,
+}
+
+impl<'a> Form<'a> {
+    fn of_end(end: &'a End) -> Self {
+        Self { family: &end.family, size: &end.size, gender: end.gender }
+    }
+
+    fn of_port(port: &'a PortEnd) -> Self {
+        let size = port.size.as_deref().unwrap_or_default();
+        Self { family: &port.family, size, gender: port.gender }
+    }
+
+    fn with<'f>(&'f self, thread: &'f str) -> EndForm<'f> {
+        let gender = match self.gender {
+            Some(Gender::Female) => FormGender::Female,
+            Some(Gender::Male) => FormGender::Male,
+            None => FormGender::Alike,
+        };
+        EndForm { seat: self.family, thread, size: self.size, gender }
+    }
+}
+
+/// How two ports go together that are joined without a line.
+pub fn joined(tables: &Tables, a: &PortEnd, b: &PortEnd) -> Joint {
+    let (a, b) = (Form::of_port(a), Form::of_port(b));
+    let of = |form: &Form<'_>| family_thread(tables, form.family, form.size);
+    threaded(&a, &b, of(&a), of(&b))
+}
+
 fn threaded(
-    fitting: &End,
-    port: &PortEnd,
-    port_size: &str,
+    a: &Form<'_>,
+    b: &Form<'_>,
     ours: Option<Sourced<String>>,
     theirs: Option<Sourced<String>>,
 ) -> Joint {
-    let form = |gender: Option<Gender>| match gender {
-        Some(Gender::Female) => FormGender::Female,
-        Some(Gender::Male) => FormGender::Male,
-        None => FormGender::Alike,
-    };
     // Without a thread table, family and size together stand for the thread.
-    let named = |family: &str, size: &str| format!("{family} {size}");
+    let named = |form: &Form<'_>| format!("{} {}", form.family, form.size);
     let (ours, theirs) = match (ours, theirs) {
         (Some(a), Some(b)) => (a.value, b.value),
-        _ => (named(&fitting.family, &fitting.size), named(&port.family, port_size)),
+        _ => (named(a), named(b)),
     };
-    let a = EndForm {
-        seat: &fitting.family,
-        thread: &ours,
-        size: &fitting.size,
-        gender: form(fitting.gender),
-    };
-    let b =
-        EndForm { seat: &port.family, thread: &theirs, size: port_size, gender: form(port.gender) };
-    match mating(&a, &b) {
+    match mating(&a.with(&ours), &b.with(&theirs)) {
         Ok(result) => Joint::Threaded(result),
         Err(error) => Joint::Unknown(error.to_string()),
     }

@@ -52,9 +52,14 @@ pub struct End {
     pub mass: Option<Sourced<Mass>>,
     /// Material that touches the fluid.
     pub wetted: Option<Sourced<String>>,
+    /// How it is put on the hose or tube: one of [`End::ATTACHED`].
+    pub attached: Option<Sourced<String>>,
 }
 
 impl End {
+    /// The words for how an end is put on: screwed on by hand, pressed on in a press, a flare with its nut.
+    pub const ATTACHED: &[&str] = &["reusable", "pressed", "flared"];
+
     /// The end of a size from a table; `None` when the size is not in it.
     pub fn from_table(table: &TableFile, size: &str) -> Option<Self> {
         let row = table.row(&[("size", size)])?;
@@ -74,6 +79,7 @@ impl End {
             bore: table.quantity(row, "bore"),
             mass: table.quantity(row, "mass"),
             wetted: table.fact_words("wetted"),
+            attached: table.fact_words("attached"),
         })
     }
 }

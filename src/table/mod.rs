@@ -10,10 +10,13 @@ pub mod end;
 pub mod file;
 pub mod fluid;
 pub mod hose;
+pub mod joint;
 pub mod limit;
 pub mod material;
 pub mod reading;
+pub mod step;
 pub mod thread;
+pub mod torque;
 
 use std::collections::BTreeMap;
 use std::sync::OnceLock;

@@ -13,11 +13,13 @@ mod dip;
 mod figures;
 mod fill;
 mod flow_test;
+mod joints;
 mod layout;
 mod log;
 mod refusals;
 mod route;
 mod sizes;
+mod steps;
 mod strap;
 mod verdicts;
 
@@ -155,6 +157,8 @@ pub const COMMANDS: &[&[&str]] = &[
     &["mass", "plan.toml"],
     &["order", "plan.toml"],
     &["order", "plan.toml", "--alternates"],
+    &["joints", "plan.toml"],
+    &["steps", "plan.toml", "F1"],
     &["tables"],
     &["tables", "hose"],
     &["tables", "hose", "mil-h-8794"],

@@ -3,6 +3,7 @@
 #![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on must fail loudly")]
 
 mod stock;
+mod walk;
 
 use super::geometry::case::{Case, all_agree};
 use hosewright::geometry::{Path, Piece};

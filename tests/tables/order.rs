@@ -64,7 +64,7 @@ fn a_least_figure_is_at_most_the_greatest() {
         ("torque", "hose_min", "hose_max"),
         ("torque", "steel_tube_min", "steel_tube_max"),
         ("torque", "aluminium_tube_min", "aluminium_tube_max"),
-        ("torque", "min", "max"),
+        ("torque", "steel_min", "steel_max"),
         ("thread", "minor", "major"),
     ];
     for (kind, low, high) in ends {

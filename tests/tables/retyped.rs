@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use hosewright::table::Cell;
 use hosewright::units::{
     self, Density, GaugePressure, Length, PressureDifference, Quantity, Ratio, Stress, Temperature,
+    Torque,
 };
 use serde::Deserialize;
 
@@ -53,6 +54,7 @@ fn quantity_text(text: &str, kind: &str) -> Option<f64> {
         .or_else(|| of::<Density>(text, kind))
         .or_else(|| of::<Temperature>(text, kind))
         .or_else(|| of::<Ratio>(text, kind))
+        .or_else(|| of::<Torque>(text, kind))
         .or_else(|| units::read_number(text).ok().filter(|_| kind == "plain number"))
 }
 

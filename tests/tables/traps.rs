@@ -5,7 +5,7 @@ use hosewright::table::end::End;
 use hosewright::table::{TableFile, Tables};
 use hosewright::units::{GaugePressure, Length, Quantity, Temperature, Torque};
 
-use super::{key_of, row, si, table};
+use super::{key_of, row, si, table, tables};
 
 fn length_in(table: &TableFile, key: &str, column: &str) -> f64 {
     let metres = si::<Length>(table, row(table, key), column);
@@ -151,5 +151,26 @@ fn published_industrial_torques_contradict_each_other_and_both_are_kept() {
     let (engine, machine) =
         (table("torque/flare-37-industrial-engine"), table("torque/flare-37-industrial-machine"));
     let of = |t: &TableFile, column| si::<Torque>(t, row(t, "-10"), column).unwrap();
-    assert!(of(engine, "max") < of(machine, "min"), "the bands at -10 do not meet");
+    assert!(of(engine, "steel_max") < of(machine, "steel_min"), "the bands at -10 do not meet");
+}
+
+#[test]
+fn every_torque_table_says_what_it_covers_by_columns_that_it_has() {
+    let all: Vec<&TableFile> = tables().iter().filter(|t| t.kind == "torque").collect();
+    assert!(all.len() >= 5);
+    for table in all {
+        let lines = table.fact_list("covers").map(|l| l.value).unwrap_or_default();
+        let mut columns: Vec<String> = Vec::new();
+        for line in &lines {
+            let words: Vec<&str> = line.split_whitespace().collect();
+            assert_eq!(words.len(), 3, "{}: {line}", table.id());
+            columns.extend(["min", "max"].map(|end| format!("{}_{end}", words[2])));
+        }
+        let own = table.columns.keys().filter(|c| c.ends_with("_min") || c.ends_with("_max"));
+        columns.sort();
+        assert_eq!(own.cloned().collect::<Vec<_>>(), columns, "{}", table.id());
+        assert_eq!(hosewright::table::torque::families(table).is_empty(), lines.is_empty());
+        let measures = table.fact_words("measures").map(|m| m.value).unwrap_or_default();
+        assert!(["torque", "flats"].contains(&measures.as_str()), "{}: {measures}", table.id());
+    }
 }
