@@ -8,6 +8,7 @@ mod identify;
 mod new;
 mod plan;
 mod quick;
+mod reading;
 mod route;
 mod strap;
 mod table;

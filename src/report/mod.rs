@@ -3,6 +3,7 @@
 pub mod bend;
 pub mod caution;
 pub mod cut;
+pub mod deferred;
 pub mod dip;
 pub mod dip_strip;
 pub mod drawing;
@@ -11,8 +12,10 @@ pub mod flow_test;
 pub mod grid;
 pub mod identify;
 pub mod json;
+pub mod leak_test;
 pub mod order;
 pub mod problem;
+pub mod proof_test;
 pub mod quick;
 pub mod route;
 pub mod short;
