@@ -2,6 +2,7 @@
 pub mod args;
 mod argument;
 mod dip;
+mod drawing;
 mod explain;
 mod file;
 mod identify;

@@ -48,7 +48,10 @@ pub fn readings(args: &InstrumentArgs) -> Result<Vec<Reading>, Trouble> {
 fn reading(text: &str) -> Result<Reading, Trouble> {
     let wrong = || {
         Trouble::hint(
-            format!("--measured \"{}\" is not LINES=PRESSURE to PRESSURE in TIME, TEMPERATURE to TEMPERATURE", visible(text)),
+            format!(
+                "--measured \"{}\" is not LINES=PRESSURE to PRESSURE in TIME, TEMPERATURE to TEMPERATURE",
+                visible(text)
+            ),
             "for example --measured \"F1=0.2 bar to 0.18 bar in 10 min, 18 degC to 21 degC\"",
         )
     };

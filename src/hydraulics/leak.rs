@@ -130,8 +130,8 @@ pub fn leak_rate_pa_m3_s(
     reference_k: f64,
 ) -> Result<Banded, HydraulicsError> {
     let volume = positive("the volume", decay.volume_m3)?;
-    let per_s = positive("the reference temperature", reference_k)?
-        / positive("the time", decay.time_s)?;
+    let per_s =
+        positive("the reference temperature", reference_k)? / positive("the time", decay.time_s)?;
     let [low_start, start, high_start] = amounts(&decay.start, error)?;
     let [low_end, end, high_end] = amounts(&decay.end, error)?;
     let share = within("the error of the volume", error.volume_share, 0.0, 0.99)?;

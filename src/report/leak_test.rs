@@ -4,13 +4,13 @@ use super::Layout;
 use super::caution::{LEAK_TEST, cautions};
 use super::deferred;
 use super::grid::{Grid, wrapped};
-use super::proof_test::minutes;
+use super::proof_test::{minutes, volume};
 use super::spreadsheet::rows;
 use super::units::{gauge, in_units, pressure};
 use crate::assess::Assessment;
 use crate::finding::Verdict;
 use crate::trial::leak::{Hole, InService, LeakResult, LeakRow, LeakTrial, Through};
-use crate::units::{Quantity, System, Volume, write};
+use crate::units::{Quantity, System};
 
 /// The report of `test leak`.
 pub fn text(assessment: &Assessment, trial: &LeakTrial, layout: Layout) -> String {
@@ -23,8 +23,10 @@ pub fn text(assessment: &Assessment, trial: &LeakTrial, layout: Layout) -> Strin
     say(&format!("Leak test of {}", plan.name), 0);
     say(LEAK_TEST, 0);
     say(&head(trial, system), 0);
-    let mut grid =
-        Grid::new(&["Line", "Room", "Pressure", "Vacuum", "Wait", "Seen", "Verdict"], &[1, 2, 3, 4, 5]);
+    let mut grid = Grid::new(
+        &["Line", "Room", "Pressure", "Vacuum", "Wait", "Seen", "Verdict"],
+        &[1, 2, 3, 4, 5],
+    );
     let planned = trial.rows.iter().filter(|r| r.deferred.is_empty());
     grid.rows = planned.map(|r| line(assessment, r, system)).collect();
     out.push('\n');
@@ -59,10 +61,6 @@ fn head(trial: &LeakTrial, system: System) -> String {
         gauge(trial.gas_most.value, system),
         trial.gas_most.cite
     )
-}
-
-fn volume(m3: f64, system: System) -> String {
-    write(Volume::from_si(m3), system)
 }
 
 fn line(assessment: &Assessment, row: &LeakRow, system: System) -> Vec<String> {
@@ -103,21 +101,26 @@ fn notes(assessment: &Assessment, trial: &LeakTrial, system: System) -> Vec<Stri
         if let (Err(why), true) = (&row.pressure, row.deferred.is_empty()) {
             notes.push(format!("{}: no test with pressure: {why}", id(row)));
         }
-        let Some(vacuum) = &row.vacuum else { continue };
-        let depth = pressure(vacuum.depth_pa, system);
-        match (&vacuum.stands, vacuum.verdict) {
-            (Some(stands), Verdict::Fail) => notes.push(format!(
-                "{}: fail: it works {depth} below the air and stands {} ({})",
+        let Some(vacuum) = row.vacuum.as_ref().filter(|v| v.verdict == Verdict::Fail) else {
+            continue;
+        };
+        notes.extend(vacuum.stands.as_ref().map(|stands| {
+            format!(
+                "{}: fail: it works {} below the air and stands {} ({})",
                 id(row),
+                pressure(vacuum.depth_pa, system),
                 pressure(stands.value, system),
                 stands.cite
-            )),
-            (None, Verdict::Open) => notes.push(format!(
-                "{}: open: nothing says what vacuum it stands; watch it while it is pulled to {depth}",
-                id(row)
-            )),
-            _ => {}
-        }
+            )
+        }));
+    }
+    let open = |row: &&LeakRow| row.verdict() == Verdict::Open;
+    let unknown: Vec<&str> = trial.rows.iter().filter(open).map(id).collect();
+    if !unknown.is_empty() {
+        notes.push(format!(
+            "{}: open: nothing says what vacuum it stands; pull it slowly and stop when it goes flat",
+            unknown.join(", ")
+        ));
     }
     notes
 }
@@ -150,7 +153,10 @@ fn measured(
     );
     lines.extend(result.too_short_s.map(|s| format!("the wait is {} at least", minutes(s))));
     lines.extend(result.over_pa.map(|most| {
-        format!("fail: gas at more than {}: do not do that again; a strength test is made with liquid", gauge(most, system))
+        format!(
+            "fail: gas at more than {}: do not do that again; a strength test is made with liquid",
+            gauge(most, system)
+        )
     }));
     lines.push(verdict(trial, result));
     lines
@@ -178,7 +184,10 @@ fn hole_text(trial: &LeakTrial, hole: &Hole) -> String {
         format!(", or a passage {:.3} mm wide through the wall", bore * 1e3)
     });
     let across = hole.hole_m * 1e3;
-    format!("{across:.3} mm across with a sharp edge ({} of it jet){passage}", trial.discharge.value)
+    format!(
+        "{across:.3} mm across with a sharp edge ({} of it jet){passage}",
+        trial.discharge.value
+    )
 }
 
 fn service(assessment: &Assessment, service: &InService, system: System) -> String {
@@ -228,7 +237,14 @@ fn verdict(trial: &LeakTrial, result: &LeakResult) -> String {
 /// The leak tests as a list, one row a line.
 pub fn csv(assessment: &Assessment, trial: &LeakTrial) -> String {
     let head = [
-        "line", "verdict", "volume_ml", "pressure_bar", "vacuum_bar", "wait_s", "seen_bar", "why_not",
+        "line",
+        "verdict",
+        "volume_ml",
+        "pressure_bar",
+        "vacuum_bar",
+        "wait_s",
+        "seen_bar",
+        "why_not",
     ];
     let number = |value: Option<f64>| value.map_or(String::new(), |v| v.to_string());
     let one = |row: &LeakRow| {

@@ -70,7 +70,11 @@ fn hold(trial: &ProofTrial) -> String {
 
 /// A time as a builder reads it off a watch.
 pub fn minutes(seconds: f64) -> String {
-    if seconds < 100.0 { format!("{seconds:.0} s") } else { format!("{:.1} min", seconds / 60.0).replace(".0 min", " min") }
+    if seconds < 100.0 {
+        format!("{seconds:.0} s")
+    } else {
+        format!("{:.1} min", seconds / 60.0).replace(".0 min", " min")
+    }
 }
 
 fn line(assessment: &Assessment, row: &ProofRow, system: System) -> Option<Vec<String>> {
@@ -91,8 +95,14 @@ fn line(assessment: &Assessment, row: &ProofRow, system: System) -> Option<Vec<S
     ])
 }
 
-fn volume(m3: f64, system: System) -> String {
-    write(Volume::from_si(m3), system)
+/// A volume as a syringe or a measuring glass shows it.
+pub fn volume(m3: f64, system: System) -> String {
+    let millilitres = m3 * 1e6;
+    match system {
+        System::Metric if millilitres.abs() < 9.995 => format!("{millilitres:.2} mL"),
+        System::Metric if millilitres.abs() < 999.5 => format!("{millilitres:.0} mL"),
+        _ => write(Volume::from_si(m3), system),
+    }
 }
 
 /// Why each pressure is what it is, and what is not tested.
@@ -120,6 +130,14 @@ fn notes(assessment: &Assessment, trial: &ProofTrial, system: System) -> Vec<Str
         ));
     }
     notes.extend(most_energy(assessment, trial));
+    let sits = |row: &&ProofRow| matches!(&row.test, ProofPlan::Test(test) if !test.bench);
+    let in_place: Vec<&str> = trial.rows.iter().filter(sits).map(id).collect();
+    if !in_place.is_empty() {
+        notes.push(format!(
+            "{}: clipped on, so tested in place: shut off, or plug, every component at the ends that does not stand the test.",
+            in_place.join(", ")
+        ));
+    }
     for row in &trial.rows {
         match &row.test {
             ProofPlan::Test(test) => notes.extend(doubts(assessment, id(row), test, system)),
@@ -174,13 +192,6 @@ fn doubts(assessment: &Assessment, id: &str, test: &ProofTest, system: System) -
     if let Err(why) = &test.closed {
         doubts.push(format!("{id}: what it takes is not computed: {why}"));
     }
-    if !test.bench {
-        doubts.push(format!(
-            "{id}: clipped on, so it is tested where it sits: shut off, or plug, every component at its ends that does not \
-             stand {}",
-            gauge(test.pressure.value, system)
-        ));
-    }
     doubts
 }
 
@@ -202,9 +213,11 @@ fn measured(trial: &ProofTrial, result: &ProofResult, system: System) -> Vec<Str
         volume(leaked.high, system),
         volume(leaked.rate / reading.time.si() * 3600.0, system)
     ));
-    lines.extend(result.short_of_pa.map(|wanted| {
-        format!("it was not taken up to the {} of the test", gauge(wanted, system))
-    }));
+    lines.extend(
+        result.short_of_pa.map(|wanted| {
+            format!("it was not taken up to the {} of the test", gauge(wanted, system))
+        }),
+    );
     if result.too_short {
         lines.push(format!("held shorter than {}", minutes(trial.hold.value.si())));
     }
@@ -235,22 +248,30 @@ fn stiffness(result: &ProofResult, system: System) -> String {
             "by what was pumped into {room}; if nothing of it were swelling of the hose, {} of air would be in it",
             volume(air, system)
         ),
-        Stiffness::Air(air) => format!(
-            "{} of air is trapped in {room}, by what was pumped in",
-            volume(air, system)
-        ),
+        Stiffness::Air(air) => {
+            format!("{} of air is trapped in {room}, by what was pumped in", volume(air, system))
+        }
     }
 }
 
 /// The proof tests as a list, one row a line.
 pub fn csv(assessment: &Assessment, trial: &ProofTrial) -> String {
     let head = [
-        "line", "verdict", "highest_bar", "test_bar", "by", "where", "stands_bar", "liquid", "volume_ml", "pump_in_ml",
-        "per_kelvin_bar", "why_not",
+        "line",
+        "verdict",
+        "highest_bar",
+        "test_bar",
+        "by",
+        "where",
+        "stands_bar",
+        "liquid",
+        "volume_ml",
+        "pump_in_ml",
+        "per_kelvin_bar",
+        "why_not",
     ];
     let one = |row: &ProofRow| {
-        let mut cells =
-            vec![assessment.plan.lines[row.line].id.clone(), row.verdict().to_string()];
+        let mut cells = vec![assessment.plan.lines[row.line].id.clone(), row.verdict().to_string()];
         let bar = |pascal: f64| (pascal / 1e5).to_string();
         let millilitres = |m3: f64| (m3 * 1e6).to_string();
         match &row.test {

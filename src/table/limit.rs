@@ -1,7 +1,7 @@
 //! Limits, factors and rules: looked up by their key word, never written into a check.
 
-use super::file::{Cell, Row};
 use super::Tables;
+use super::file::{Cell, Row};
 use crate::source::{Cite, Sourced};
 use crate::units::{Quantity, Ratio, Velocity};
 

@@ -15,9 +15,7 @@ use crate::solve::hydraulics::DutyFacts;
 use crate::solve::{Facts, GRAVITY_M_S2, LineFacts, geometry};
 use crate::source::Sourced;
 use crate::table::{Tables, limit};
-use crate::units::{
-    GaugePressure, PressureDifference, Quantity, Ratio, Temperature, Time, Volume,
-};
+use crate::units::{GaugePressure, PressureDifference, Quantity, Ratio, Temperature, Time, Volume};
 
 use super::reading::{Instruments, Reading};
 pub use result::{Hole, InService, LeakResult, Through};
@@ -138,8 +136,15 @@ pub fn leak(
     let mut rows = Vec::new();
     for (index, (line, own)) in plan.lines.iter().zip(&facts.lines).enumerate() {
         let mine: Vec<Deferred> = stops.iter().filter(|d| d.line == index).cloned().collect();
-        let planner =
-            Planner { plan, tables, asked, line, own, gas_most: &gas_most, air_most: air_most.value };
+        let planner = Planner {
+            plan,
+            tables,
+            asked,
+            line,
+            own,
+            gas_most: &gas_most,
+            air_most: air_most.value,
+        };
         rows.push(planner.row(index, mine, &wait)?);
     }
     let mut trial = LeakTrial {
@@ -180,7 +185,12 @@ struct Planner<'p> {
 }
 
 impl Planner<'_> {
-    fn row(&self, index: usize, deferred: Vec<Deferred>, wait: &WaitRule) -> Result<LeakRow, String> {
+    fn row(
+        &self,
+        index: usize,
+        deferred: Vec<Deferred>,
+        wait: &WaitRule,
+    ) -> Result<LeakRow, String> {
         let capacity = [self.line.from, self.line.to]
             .iter()
             .filter_map(|p| self.plan.components[p.component].tank.as_ref()?.capacity)
@@ -190,8 +200,7 @@ impl Planner<'_> {
         let volume_m3 = closed(self.tables, self.line, self.own).ok().map(|c| c.volume_m3);
         let stopped = !deferred.is_empty();
         let vacuum = if stopped { None } else { self.vacuum(volume_m3, wait_s) };
-        let pressure =
-            if stopped { Err("left to others".into()) } else { self.pressure() };
+        let pressure = if stopped { Err("left to others".into()) } else { self.pressure() };
         Ok(LeakRow { line: index, deferred, pressure, vacuum, volume_m3, wait_s })
     }
 
@@ -209,7 +218,8 @@ impl Planner<'_> {
                 self.gas_most.value / 1e5
             ));
         }
-        if let Some(rated) = self.own.rating.derated_pa().or_else(|| self.own.rating.rated_pa.clone())
+        if let Some(rated) =
+            self.own.rating.derated_pa().or_else(|| self.own.rating.rated_pa.clone())
             && rated.value < wanted
         {
             return Err(format!(

@@ -202,7 +202,10 @@ fn factor(tables: &Tables, rule: &str) -> Result<Sourced<f64>, String> {
         let with = rows.unwrap_or_default().iter().filter(|r| r.cells.get("proof").is_some());
         let known: Vec<String> =
             with.filter_map(|r| Some(r.cells.get("what")?.to_text())).collect();
-        format!("limit/design-factor has no proof factor \"{rule}\"; there are: {}", known.join(", "))
+        format!(
+            "limit/design-factor has no proof factor \"{rule}\"; there are: {}",
+            known.join(", ")
+        )
     })
 }
 
@@ -244,11 +247,9 @@ impl Planner<'_> {
             Some(_) if !highest.unknown.is_empty() => Verdict::Open,
             Some(_) => Verdict::Ok,
         };
-        let fluid =
-            test_liquid(self.plan, self.tables, self.line, self.asked.liquid.as_deref())?;
-        let closed = room.and_then(|room| {
-            closed_test(self.tables, &room, &fluid, self.asked, pressure.value)
-        });
+        let fluid = test_liquid(self.plan, self.tables, self.line, self.asked.liquid.as_deref())?;
+        let closed = room
+            .and_then(|room| closed_test(self.tables, &room, &fluid, self.asked, pressure.value));
         Ok(ProofPlan::Test(Box::new(ProofTest {
             operating: (highest.pa, highest.case),
             unknown: highest.unknown,
@@ -290,7 +291,9 @@ impl Planner<'_> {
                 (factor(self.tables, rule)?, rule)
             }
         };
-        if !hose && bench && chosen.is_none()
+        if !hose
+            && bench
+            && chosen.is_none()
             && let Some(low) = self.low_tube(operating_pa)
         {
             return Ok(Ok((low, "the least for rigid tube that works at low pressure".into())));

@@ -11,6 +11,8 @@ mod dip;
 mod figures;
 mod flow_test;
 mod layout;
+mod leak_test;
+mod proof_test;
 mod refusals;
 mod route;
 mod sizes;
@@ -146,6 +148,8 @@ pub const COMMANDS: &[&[&str]] = &[
     &["check", "plan.toml"],
     &["check", "plan.toml", "--all"],
     &["size", "plan.toml"],
+    &["test", "proof", "plan.toml"],
+    &["test", "leak", "plan.toml"],
     &["cut", "plan.toml"],
     &["order", "plan.toml"],
     &["order", "plan.toml", "--alternates"],

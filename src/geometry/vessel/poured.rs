@@ -73,6 +73,8 @@ pub struct PouredFit {
 /// Generalised least squares of V = k V(dip + a). Every lot's error stays in all later sums, so two sums share what
 /// was poured first: covariance s² min(i, j), with s the limit over root 3; readings are on their own. A point is held
 /// against what all others give for it; the worst beyond 3 standard deviations is left out, and the rest fitted again.
+/// Where no fit settles, a reading is so far off that the shape cannot follow: the one is left out without which a fit
+/// does, and of several the one that leaves the others most at one.
 ///
 /// # Valid for
 ///
@@ -119,12 +121,20 @@ pub fn poured_fit(
     let mut kept: Vec<usize> = (0..points.len()).collect();
     let mut odd = Vec::new();
     let fitted = loop {
-        let fitted = fit(points, &kept, errors, volume_at)?;
+        let fitted = match fit(points, &kept, errors, volume_at) {
+            Ok(fitted) => fitted,
+            Err(why) => {
+                let unsettling = unsettling(points, &kept, errors, volume_at);
+                let at = unsettling.filter(|_| may_leave_out(&kept, &odd, points)).ok_or(why)?;
+                odd.push(kept.remove(at));
+                continue;
+            }
+        };
         let worst = (0..kept.len())
             .max_by(|a, b| fitted.scores[*a].abs().total_cmp(&fitted.scores[*b].abs()));
         let over = worst.filter(|w| fitted.scores[*w].abs() > ODD);
         let Some(worst) = over else { break fitted };
-        if kept.len() <= LEAST_POINTS || 3 * (odd.len() + 1) > points.len() {
+        if !may_leave_out(&kept, &odd, points) {
             return Err(GeometryError::NotSettled {
                 what: "a fit with fewer than a third of the poured points odd",
             });
@@ -154,6 +164,29 @@ pub fn poured_fit(
         odd,
         sum_error_mm3: errors.lot_mm3 * count(points.len()),
     })
+}
+
+/// Whether one more may be left out.
+fn may_leave_out(kept: &[usize], odd: &[usize], points: &[Pour]) -> bool {
+    kept.len() > LEAST_POINTS && 3 * (odd.len() + 1) <= points.len()
+}
+
+/// Which point keeps a fit from settling: without it one settles, and of several such fits that in which the worst
+/// point stands out least.
+fn unsettling(
+    points: &[Pour],
+    kept: &[usize],
+    errors: PourErrors,
+    volume_at: &dyn Fn(f64) -> Result<(f64, f64), GeometryError>,
+) -> Option<usize> {
+    let without = |at: usize| {
+        let mut rest = kept.to_vec();
+        rest.remove(at);
+        let fitted = fit(points, &rest, errors, volume_at).ok()?;
+        Some((at, fitted.scores.iter().fold(0.0, |most: f64, s| most.max(s.abs()))))
+    };
+    let settled = (0..kept.len()).filter_map(without);
+    settled.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(at, _)| at)
 }
 
 fn checked(points: &[Pour], errors: PourErrors) -> Result<(), GeometryError> {

@@ -120,7 +120,8 @@ impl Even {
         let inwards = start < outside;
         let away = |pressure: f64| if inwards { outside - pressure } else { pressure - outside };
         let [first, last] = [away(start), away(end)];
-        let what = "what is left at the end of the difference to the air, corrected for temperature,";
+        let what =
+            "what is left at the end of the difference to the air, corrected for temperature,";
         if !(last > 0.0 && last < first) {
             return Err(HydraulicsError::OutOfRange { what, given: last, low: 0.0, high: first });
         }

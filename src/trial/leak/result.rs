@@ -108,7 +108,8 @@ pub(super) fn judge(
     };
     let outside = instruments.air.si();
     let vacuum = bench.decay.start.pressure_pa < outside;
-    let outwards = leak_rate_pa_m3_s(&bench.decay, &error, asked.temperature.si()).map_err(words)?;
+    let outwards =
+        leak_rate_pa_m3_s(&bench.decay, &error, asked.temperature.si()).map_err(words)?;
     let leak = if vacuum {
         Banded { rate: -outwards.rate, low: -outwards.high, high: -outwards.low }
     } else {
@@ -171,8 +172,7 @@ impl<'b> Bench<'b> {
             // The thinnest wall: the shortest way through.
             wall_m = [wall_m, room.wall_m].into_iter().flatten().reduce(f64::min);
         }
-        let ([p1, p2], [t1, t2]) =
-            (reading.absolute_pa(asked.instruments.air), reading.kelvin());
+        let ([p1, p2], [t1, t2]) = (reading.absolute_pa(asked.instruments.air), reading.kelvin());
         let gas = air(tables, t1)?;
         let state = |pressure_pa, temperature_k| GasState { pressure_pa, temperature_k };
         let decay = GasDecay {
@@ -250,8 +250,7 @@ impl<'b> Bench<'b> {
         let by_jet = jet_flow_m3_s(hole.jet_m2, highest.pa, flow.density_kg_m3).ok()?;
         let liquid = flow.kinematic_m2_s * flow.density_kg_m3;
         let gas = self.gas.viscosity_pa_s;
-        let by_passage =
-            passage_flow_m3_s(hole.passage_m3_pa_s, gas, highest.pa, liquid).ok()?;
+        let by_passage = passage_flow_m3_s(hole.passage_m3_pa_s, gas, highest.pa, liquid).ok()?;
         let both = [by_jet, by_passage];
         let share = (duty.flow_m3_s != 0.0).then(|| both.map(|q| q / duty.flow_m3_s.abs()));
         let through = Through::Liquid(both, share);

@@ -61,7 +61,10 @@ pub(super) fn judge(
     for line in &lines {
         match &trial.rows[*line].test {
             ProofPlan::Deferred(_) => {
-                return Err(format!("line {} is left to others: no test of it is judged", plan.lines[*line].id));
+                return Err(format!(
+                    "line {} is left to others: no test of it is judged",
+                    plan.lines[*line].id
+                ));
             }
             ProofPlan::Test(test) => wanted = wanted.max(test.pressure.value),
             _ => {}
@@ -116,7 +119,8 @@ impl Room {
         lines: &[usize],
     ) -> Result<Self, String> {
         let [from, to] = reading.kelvin();
-        let mut room = Self { volume_m3: 0.0, give_per_pa: 0.0, grown_share: 0.0, per_k: 0.0, hose: false };
+        let mut room =
+            Self { volume_m3: 0.0, give_per_pa: 0.0, grown_share: 0.0, per_k: 0.0, hose: false };
         let mut liquid = None;
         for index in lines {
             let line = &plan.lines[*index];
@@ -127,12 +131,15 @@ impl Room {
             let grown = growth(&fluid, from, to)?;
             // Over a kelvin towards the other reading, so that it stays inside the figures.
             let step = if to < from { -1.0 } else { 1.0 };
-            let each = growth(&fluid, from, from + step).or_else(|_| growth(&fluid, from, from - step).map(|g| -g))? * step;
+            let each = growth(&fluid, from, from + step)
+                .or_else(|_| growth(&fluid, from, from - step).map(|g| -g))?
+                * step;
             room.give_per_pa += closed.volume_m3 * give_per_pa(&closed, &fluid, from)?;
             room.grown_share += closed.volume_m3 * (grown - wall * (to - from));
             room.per_k += closed.volume_m3 * (each - wall);
             room.volume_m3 += closed.volume_m3;
-            room.hose |= matches!(line.carrier, Carrier::Hose(_)) || closed.swelling_per_pa.is_none();
+            room.hose |=
+                matches!(line.carrier, Carrier::Hose(_)) || closed.swelling_per_pa.is_none();
             if liquid.replace(fluid.label.clone()).is_some_and(|other| other != fluid.label) {
                 return Err("the lines of one test hold one liquid: name it with --liquid".into());
             }
@@ -194,8 +201,7 @@ fn leaked(
     reading: &Reading,
 ) -> Result<Banded, HydraulicsError> {
     let [start, end] = reading.absolute_pa(asked.instruments.air);
-    let (pressure, kelvin) =
-        (asked.instruments.pressure.si(), asked.instruments.temperature.si());
+    let (pressure, kelvin) = (asked.instruments.pressure.si(), asked.instruments.temperature.si());
     let off = |sign: f64| {
         leaked_m3(&LiquidDecay {
             filled: *filled,

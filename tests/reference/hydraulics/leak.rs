@@ -19,7 +19,8 @@ use proptest::prelude::*;
 use std::error::Error;
 
 const AIR: Gas = Gas { constant_j_kg_k: 287.0, heat_ratio: 1.4, viscosity_pa_s: 1.82e-5 };
-const EXACT: ReadingError = ReadingError { pressure_pa: 0.0, temperature_k: 0.0, volume_share: 0.0 };
+const EXACT: ReadingError =
+    ReadingError { pressure_pa: 0.0, temperature_k: 0.0, volume_share: 0.0 };
 
 pub(super) fn answer(call: &str, given: &Given, quantity: &str) -> Answer {
     match (call, quantity) {
@@ -88,12 +89,8 @@ fn holes_passages_and_energies_agree_with_scipy() {
         let near = |found: f64, known: f64, share: f64| {
             assert!((found / known - 1.0).abs() < share, "{row:?}: {found} against {known}");
         };
-        let decay = |end| GasDecay {
-            volume_m3: row[0],
-            start: at(row[1]),
-            end: at(end),
-            time_s: row[3],
-        };
+        let decay =
+            |end| GasDecay { volume_m3: row[0], start: at(row[1]), end: at(end), time_s: row[3] };
         near(jet_area_m2(&AIR, &decay(row[6]), row[2]).unwrap(), row[4], 1e-6);
         near(passage_m3_pa_s(&decay(row[7]), row[2]).unwrap(), row[5], 1e-4);
         let (high, low) = (row[1].max(row[2]), row[1].min(row[2]));
@@ -103,13 +100,17 @@ fn holes_passages_and_energies_agree_with_scipy() {
 
 #[test]
 fn a_test_that_warms_up_is_put_right_before_the_hole_is_sought() {
-    let even = GasDecay { volume_m3: 1e-3, start: at(121_325.0), end: at(118_325.0), time_s: 300.0 };
+    let even =
+        GasDecay { volume_m3: 1e-3, start: at(121_325.0), end: at(118_325.0), time_s: 300.0 };
     let warmer = GasState {
         temperature_k: 296.15,
         pressure_pa: pressure_after_pa(&at(118_325.0), 296.15).unwrap(),
     };
     let warm = GasDecay { end: warmer, ..even };
-    for hole in [|d: &GasDecay| jet_area_m2(&AIR, d, 101_325.0), |d: &GasDecay| passage_m3_pa_s(d, 101_325.0)] {
+    for hole in [
+        |d: &GasDecay| jet_area_m2(&AIR, d, 101_325.0),
+        |d: &GasDecay| passage_m3_pa_s(d, 101_325.0),
+    ] {
         let (cold, warm) = (hole(&even).unwrap(), hole(&warm).unwrap());
         assert!((warm / cold - 1.0).abs() < 1e-9);
     }

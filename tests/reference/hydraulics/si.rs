@@ -16,7 +16,8 @@ const CUBIC_FOOT: f64 = FOOT * FOOT * FOOT;
 pub(super) fn factor(unit: &str) -> Answer {
     Ok(match unit {
         "-" | "m" | "s" | "m/s" | "m/s2" | "m2" | "m3" | "m2/s" | "m3/s" | "Pa" | "Pa s"
-        | "Pa/m" | "kg/m3" | "W" | "J/kg" | "m3/h at 1 bar" | "K" | "mol/s" | "kg/s" | "J/(kg K)" | "1/K" => 1.0,
+        | "Pa/m" | "kg/m3" | "W" | "J/kg" | "m3/h at 1 bar" | "K" | "mol/s" | "kg/s"
+        | "J/(kg K)" | "1/K" => 1.0,
         "in" => INCH,
         "mile" => 5280.0 * FOOT,
         "ft2" | "ft2/s" => SQUARE_FOOT,
