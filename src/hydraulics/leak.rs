@@ -2,6 +2,7 @@
 
 pub mod hole;
 pub mod liquid;
+pub mod passage;
 
 use super::HydraulicsError;
 use super::argument::{finite, not_negative, positive, result, within};

@@ -144,7 +144,7 @@ pub fn poured_fit(
     let place = |index: usize| kept.iter().position(|k| *k == index);
     let all = (0..points.len()).map(|index| {
         if let Some(at) = place(index) {
-            return fitted.point(points[index], at, volume_at);
+            return fitted.point(points[index], points[index].dip_mm, at, volume_at);
         }
         // An odd one is held against the fit of all that were kept.
         let mut with = kept.clone();
@@ -152,7 +152,10 @@ pub fn poured_fit(
         with.sort_unstable();
         let at = with.iter().position(|k| *k == index).unwrap_or_default();
         let scored = fitted.scored(points, &with, errors, volume_at)?;
-        Ok(PouredPoint { odd: true, ..scored.point(points[index], at, volume_at)? })
+        // Its own reading may stand where the shape has no slope left to follow.
+        let beside = kept.iter().min_by_key(|k| k.abs_diff(index)).map_or(index, |k| *k);
+        let found = scored.point(points[index], points[beside].dip_mm, at, volume_at)?;
+        Ok(PouredPoint { odd: true, ..found })
     });
     let all = all.collect::<Result<Vec<_>, _>>()?;
     Ok(PouredFit {
@@ -224,12 +227,13 @@ impl Fitted {
     fn point(
         &self,
         point: Pour,
+        from_mm: f64,
         at: usize,
         volume_at: &dyn Fn(f64) -> Result<(f64, f64), GeometryError>,
     ) -> Result<PouredPoint, GeometryError> {
         // The dip at which the shape holds what the others expect to have been poured here.
-        let mut dip = point.dip_mm;
-        let wanted = self.scale * volume_at(dip + self.offset)?.0 + self.overs[at];
+        let wanted = self.scale * volume_at(point.dip_mm + self.offset)?.0 + self.overs[at];
+        let mut dip = from_mm;
         for _ in 0..MOST_STEPS {
             let (volume, area) = volume_at(dip + self.offset)?;
             let step = (wanted - self.scale * volume) / (self.scale * area);

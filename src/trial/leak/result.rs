@@ -4,8 +4,10 @@ use super::{Asked, LeakTrial, deepest, depth_pa, words};
 use crate::check::rating::highest_of;
 use crate::finding::Verdict;
 use crate::hydraulics::leak::hole::{
-    Gas, hole_diameter_m, jet_area_m2, jet_flow_m3_s, mass_flux_kg_m2_s, passage_flow_m3_s,
-    passage_leak_pa_m3_s, passage_m3_pa_s, passage_of_length,
+    Gas, hole_diameter_m, jet_area_m2, jet_flow_m3_s, mass_flux_kg_m2_s,
+};
+use crate::hydraulics::leak::passage::{
+    passage_flow_m3_s, passage_leak_pa_m3_s, passage_m3_pa_s, passage_of_length,
 };
 use crate::hydraulics::leak::{
     Banded, GasDecay, GasState, ReadingError, leak_rate_pa_m3_s, pressure_after_pa,

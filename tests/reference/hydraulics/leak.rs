@@ -5,11 +5,13 @@ use super::networks;
 use super::si::Given;
 use hosewright::hydraulics::HydraulicsError;
 use hosewright::hydraulics::leak::hole::{
-    Gas, hole_diameter_m, jet_area_m2, jet_flow_m3_s, mass_flux_kg_m2_s, passage_flow_m3_s,
-    passage_leak_pa_m3_s, passage_m3_pa_s, passage_of_length,
+    Gas, hole_diameter_m, jet_area_m2, jet_flow_m3_s, mass_flux_kg_m2_s,
 };
 use hosewright::hydraulics::leak::liquid::{
     Filled, LiquidDecay, leaked_m3, pressure_per_kelvin_pa, pumped_m3, stored_j, trapped_air_m3,
+};
+use hosewright::hydraulics::leak::passage::{
+    passage_flow_m3_s, passage_leak_pa_m3_s, passage_m3_pa_s, passage_of_length,
 };
 use hosewright::hydraulics::leak::{
     GasDecay, GasState, ReadingError, WaitRule, gas_energy_j, leak_rate_pa_m3_s, pressure_after_pa,

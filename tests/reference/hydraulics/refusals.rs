@@ -5,7 +5,7 @@ use hosewright::hydraulics::flow_test::{Filling, MeasuredFlow};
 use hosewright::hydraulics::insert::{Insert, insert_loss};
 use hosewright::hydraulics::leak::hole::{self, Gas};
 use hosewright::hydraulics::leak::liquid::{self, Filled, LiquidDecay, SwellingTube};
-use hosewright::hydraulics::leak::{self, GasDecay, GasState, ReadingError, WaitRule};
+use hosewright::hydraulics::leak::{self, GasDecay, GasState, ReadingError, WaitRule, passage};
 use hosewright::hydraulics::surge::{self, ElasticWall};
 use hosewright::hydraulics::tank::{Fall, LaminarLine, Outlook};
 use hosewright::hydraulics::viscosity::Walther;
@@ -155,10 +155,10 @@ fn leaks([a, b, c, d, e, f]: [f64; 6]) -> Answers {
         hole::jet_area_m2(&gas, &decay, e),
         hole::hole_diameter_m(a, b),
         hole::jet_flow_m3_s(a, b, c),
-        hole::passage_m3_pa_s(&decay, e),
-        hole::passage_leak_pa_m3_s(a, b, c),
-        hole::passage_flow_m3_s(a, b, c, d),
-        hole::passage_of_length(&gas, a, c, &end, e).map(|found| found.bore_m),
+        passage::passage_m3_pa_s(&decay, e),
+        passage::passage_leak_pa_m3_s(a, b, c),
+        passage::passage_flow_m3_s(a, b, c, d),
+        passage::passage_of_length(&gas, a, c, &end, e).map(|found| found.bore_m),
         liquid::swelling_per_pa(&tube),
         liquid::pumped_m3(&filled, e, f),
         liquid::trapped_air_m3(&filled, e, f, a),
