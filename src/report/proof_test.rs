@@ -1,5 +1,7 @@
 //! The proof test for a person with a hand pump and a gauge.
 
+use core::fmt::Write;
+
 use super::Layout;
 use super::caution::{PROOF_TEST, cautions};
 use super::deferred;
@@ -11,7 +13,7 @@ use crate::finding::Verdict;
 use crate::trial::proof::{
     ClosedTest, ProofPlan, ProofResult, ProofRow, ProofTest, ProofTrial, Stiffness,
 };
-use crate::units::{Quantity, System, Volume, write};
+use crate::units::{self, Quantity, System, Volume};
 
 /// The report of `test proof`.
 pub fn text(assessment: &Assessment, trial: &ProofTrial, layout: Layout) -> String {
@@ -53,17 +55,19 @@ fn hold(trial: &ProofTrial) -> String {
     let mut text =
         format!("Hold each pressure for {} ({}).", minutes(trial.hold.value.si()), trial.hold.cite);
     if let Some(range) = &trial.gauge_range {
-        text.push_str(&format!(
+        let _ = write!(
+            text,
             " A gauge whose range is at most {} times the test pressure ({}).",
             range.value, range.cite
-        ));
+        );
     }
     if let Some(valid) = &trial.valid {
-        text.push_str(&format!(
+        let _ = write!(
+            text,
             " Write date, pressure and name on the tag; a hose fitted more than {:.0} days later is tested again ({}).",
             valid.value.si() / 86_400.0,
             valid.cite
-        ));
+        );
     }
     text
 }
@@ -101,7 +105,7 @@ pub fn volume(m3: f64, system: System) -> String {
     match system {
         System::Metric if millilitres.abs() < 9.995 => format!("{millilitres:.2} mL"),
         System::Metric if millilitres.abs() < 999.5 => format!("{millilitres:.0} mL"),
-        _ => write(Volume::from_si(m3), system),
+        _ => units::write(Volume::from_si(m3), system),
     }
 }
 

@@ -5,7 +5,7 @@ use serde_json::Value;
 
 use super::{Bench, Run, example};
 
-/// What steel tube 16 x 2.5 gives, 1/Pa: Lame's thick cylinder with closed ends, 210 GPa and 0.3, worked by hand.
+/// What steel tube 16 x 2.5 gives, 1/Pa: Lame's thick cylinder with closed ends, `E` 210 000 MPa and 0.3, worked by hand.
 const SWELLING: f64 = 2.860e-11;
 /// Bulk modulus of hydraulic oil in its table, Pa.
 const OIL: f64 = 1.5e9;
@@ -34,7 +34,7 @@ fn each_line_has_its_pressure_and_the_reason_for_it() {
     let report = press(&["--format", "json"]).json();
     let test = |id: &str| &line(&report, id)["test"];
     // The printed proof pressure of the hose, not a factor on what it works at.
-    assert_eq!(number(&test("P1")["pressure_bar"]), 500.0);
+    near("printed", &test("P1")["pressure_bar"], 500.0, 1e-12);
     // A tube made in the shop: twice its highest pressure; with the factor for aeroplanes one and a half times.
     let highest = number(&test("P2")["highest_bar"]);
     near("tube", &test("P2")["pressure_bar"], 2.0 * highest, 1e-12);
@@ -46,7 +46,7 @@ fn each_line_has_its_pressure_and_the_reason_for_it() {
     assert!(
         line(&report, "P9")["no_test"].as_str().unwrap_or_default().contains("open to the air")
     );
-    assert_eq!(number(&report["hold_s"]), 120.0);
+    near("hold", &report["hold_s"], 120.0, 1e-12);
 }
 
 #[test]
@@ -60,7 +60,7 @@ fn a_full_tube_takes_what_oil_and_steel_give_and_gains_ten_bar_a_kelvin() {
     near(
         "stored",
         &test["stored_j"],
-        0.5 * volume * 1e-6 * (1.0 / OIL + SWELLING) * (bar * 1e5).powi(2),
+        0.5 * volume * 1e-6 * (1.0 / OIL + SWELLING) * bar * 1e5 * bar * 1e5,
         1e-3,
     );
     assert!(number(&test["gas_would_store_j"]) > 100.0 * number(&test["stored_j"]));

@@ -130,7 +130,7 @@ fn a_grossly_mistyped_height_is_named_and_does_not_stop_the_fit() {
         }
         let (r, y): (f64, f64) = (100.0, 100.0 - dip);
         let half = (r * r - y * y).max(1e-9).sqrt();
-        Ok((300.0 * (r * r * (y / r).acos() - y * half), 600.0 * half))
+        Ok((300.0 * (r * r * libm::acos(y / r) - y * half), 600.0 * half))
     };
     let dips = [19.0, 39.0, 57.0, 71.0, 84.0, 97.0, 110.0, 124.0, 139.0, 156.0];
     let points: Vec<Pour> = dips

@@ -227,6 +227,11 @@ fn tight_pa(
     let swing = room.grown_share.abs() / filled.give_per_pa;
     let bracket = ((start_pa - swing).max(1.0), start_pa + swing + 1.0);
     let found = crate::hydraulics::search::falling_zero("the pressure", bracket, 1e-9, at);
-    // Below an empty gauge it has boiled or drawn air: nothing is left of the pressure.
-    Ok(found.map_or(bracket.0, |f| f.at) - filled.outside_pa)
+    let absolute = match found {
+        Ok(found) => found.at,
+        // Nothing is left of the pressure: the liquid boils or lets go of its air.
+        Err(HydraulicsError::NoAnswer { low, .. }) => low,
+        Err(other) => return Err(other),
+    };
+    Ok(absolute - filled.outside_pa)
 }

@@ -1,4 +1,4 @@
-//! Leak tests: published problems, answers of SciPy, and laws that hold whatever is read.
+//! Leak tests: published problems, answers of `scipy`, and laws that hold whatever is read.
 
 use super::calls::{Answer, no};
 use super::networks;
@@ -17,6 +17,7 @@ use hosewright::hydraulics::leak::{
     GasDecay, GasState, ReadingError, WaitRule, gas_energy_j, leak_rate_pa_m3_s, pressure_after_pa,
     wait_s,
 };
+use hosewright::hydraulics::reynolds::area_m2;
 use proptest::prelude::*;
 use std::error::Error;
 
@@ -33,7 +34,7 @@ pub(super) fn answer(call: &str, given: &Given, quantity: &str) -> Answer {
         ("gas through a hole", "mass_flow") => {
             let area = match given.may("area") {
                 Some(area) => area,
-                None => core::f64::consts::FRAC_PI_4 * given.get("diameter")?.powi(2),
+                None => area_m2(given.get("diameter")?)?,
             };
             let (from, to) = (given.get("upstream")?, given.get("downstream")?);
             let flux = mass_flux_kg_m2_s(&gas(given)?, from, given.get("temperature")?, to)?;
@@ -133,8 +134,8 @@ fn a_pressure_that_did_not_fall_or_fell_through_has_no_hole() {
 #[test]
 fn a_passage_lets_through_in_service_what_its_bore_says() {
     let found = passage_of_length(&AIR, 2e-13, 4e-3, &at(150e3), 101_325.0).unwrap();
-    let fourth = core::f64::consts::PI * found.bore_m.powi(4);
-    let gas = fourth / (256.0 * 1.82e-5 * 4e-3) * (150e3_f64.powi(2) - 101_325_f64.powi(2));
+    let fourth = core::f64::consts::PI * libm::pow(found.bore_m, 4.0);
+    let gas = fourth / (256.0 * 1.82e-5 * 4e-3) * (150e3 * 150e3 - 101_325.0 * 101_325.0);
     assert!((passage_leak_pa_m3_s(2e-13, 150e3, 101_325.0).unwrap() / gas - 1.0).abs() < 1e-12);
     let liquid = fourth * 3e5 / (128.0 * 1e-3 * 4e-3);
     assert!((passage_flow_m3_s(2e-13, 1.82e-5, 3e5, 1e-3).unwrap() / liquid - 1.0).abs() < 1e-12);
