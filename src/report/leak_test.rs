@@ -196,13 +196,13 @@ fn service(assessment: &Assessment, service: &InService, system: System) -> Stri
     let at = pressure(service.over_air_pa.abs(), system);
     match &service.through {
         Through::Air([jet, passage]) => format!(
-            "{id} in \"{case}\", {at} below the air: air is {:.2} % of what arrives through a hole, {:.2} % through a passage",
-            100.0 * jet,
-            100.0 * passage
+            "{id} in \"{case}\", {at} below the air: air is {} of what arrives through a hole, {} through a passage",
+            percent(*jet),
+            percent(*passage)
         ),
         Through::Liquid([jet, passage], share) => {
             let of = share.map_or(String::new(), |[a, b]| {
-                format!(" ({:.3} % and {:.3} % of its flow)", 100.0 * a, 100.0 * b)
+                format!(" ({} and {} of its flow)", percent(a), percent(b))
             });
             let hour = |q: &f64| volume(q * 3600.0, system);
             format!(
@@ -212,6 +212,10 @@ fn service(assessment: &Assessment, service: &InService, system: System) -> Stri
             )
         }
     }
+}
+
+fn percent(share: f64) -> String {
+    if share < 1e-4 { "under 0.01 %".into() } else { format!("{:.2} %", 100.0 * share) }
 }
 
 fn verdict(trial: &LeakTrial, result: &LeakResult) -> String {

@@ -5,7 +5,7 @@ use serde_json::Value;
 
 use super::{Bench, Run, example};
 
-/// What steel tube 16 x 2.5 gives, 1/Pa: Lame's thick cylinder with closed ends, `E` 210 000 MPa and 0.3, worked by hand.
+/// What steel tube 16 x 2.5 gives, 1/Pa: Lame's thick cylinder with closed ends at 210 000 N/mm2 and 0.3, worked by hand.
 const SWELLING: f64 = 2.860e-11;
 /// Bulk modulus of hydraulic oil in its table, Pa.
 const OIL: f64 = 1.5e9;
