@@ -5,6 +5,7 @@
 //! when it cannot judge.
 
 pub mod connection;
+pub mod deferred;
 pub mod fitting;
 pub mod geometry;
 pub mod hydraulics;

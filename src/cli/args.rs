@@ -6,6 +6,7 @@ mod identify;
 mod log;
 mod route;
 mod strap;
+mod test;
 
 use std::path::PathBuf;
 
@@ -23,6 +24,7 @@ pub use identify::{Identify, Thread};
 pub use log::{Log, LogAdd, LogShow, LogVerify, LogWhat};
 pub use route::{PointUnit, Route};
 pub use strap::{Paper, Strap};
+pub use test::{FlowTestArgs, InstrumentArgs, LeakArgs, ProofArgs, Test, TestWhat};
 
 /// Plans, checks and cuts the hoses and tubes of a machine built at home.
 #[derive(Debug, Parser)]
@@ -153,46 +155,6 @@ pub struct Size {
     /// Only this line
     #[arg(long, value_name = "ID")]
     pub line: Option<String>,
-}
-
-/// Arguments of `test`.
-#[derive(Debug, Group)]
-pub struct Test {
-    /// Which test
-    #[command(subcommand)]
-    pub what: TestWhat,
-}
-
-/// Which test.
-#[derive(Debug, Subcommand)]
-pub enum TestWhat {
-    /// Time to fill a can, for each pump alone and each tank
-    Flow(FlowTestArgs),
-}
-
-/// Arguments of `test flow`.
-#[derive(Debug, Group)]
-pub struct FlowTestArgs {
-    /// The plan; `-` for standard input
-    pub plan: PathBuf,
-    /// Pitch the machine is propped to; the steepest of the plan's cases if absent
-    #[arg(long, value_name = "QUANTITY", allow_hyphen_values = true)]
-    pub nose_up: Option<String>,
-    /// The line is opened at the measuring end: 0 bar there instead of the pressure that is needed
-    #[arg(long)]
-    pub open: bool,
-    /// Temperature of the fluid; that of the plan's first case if absent
-    #[arg(long, value_name = "QUANTITY", allow_hyphen_values = true)]
-    pub temperature: Option<String>,
-    /// A can; 1 L and 1 gal(US) if absent; times that were measured are of the first
-    #[arg(long, value_name = "QUANTITY")]
-    pub can: Vec<String>,
-    /// A time that was measured, such as "PA=130 s" or "PA TL=130 s": pump or tank, or both
-    #[arg(long, value_name = "TEST=TIME")]
-    pub measured: Vec<String>,
-    /// By how much each time may be wrong
-    #[arg(long, value_name = "QUANTITY", requires = "measured")]
-    pub error: Option<String>,
 }
 
 /// Arguments of `check`.

@@ -6,8 +6,10 @@ use std::path::PathBuf;
 
 use clap::Args as Group;
 
+use super::args::Paper;
 use super::argument::{positive, read};
-use super::file::{read_plan, tables_beside, write_new};
+use super::drawing::write_drawing;
+use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
 use crate::diagnostic::visible;
 use crate::plan::Plan;
@@ -28,9 +30,15 @@ pub struct Dip {
     /// A pitch besides those of the plan's cases, such as that of the parked machine
     #[arg(long, value_name = "QUANTITY", allow_hyphen_values = true)]
     pub nose_up: Vec<String>,
-    /// Write the strip at full size, as SVG, to this new file; not while a bar is wrong
+    /// Draw the strip at full size into this new file, a long one into several, numbered; not while a bar is wrong
     #[arg(long, value_name = "FILE")]
     pub svg: Option<PathBuf>,
+    /// Draw the strip at full size for a drawing program into this new file; not while a bar is wrong
+    #[arg(long, value_name = "FILE")]
+    pub dxf: Option<PathBuf>,
+    /// Paper that the SVG is printed on
+    #[arg(long, value_enum, default_value_t)]
+    pub paper: Paper,
     /// What a printed bar of 100 mm measures; give both, along and across
     #[arg(long, value_name = "QUANTITY")]
     pub bar: Vec<String>,
@@ -43,8 +51,9 @@ pub fn run(args: &Dip, format: Format, layout: Layout) -> Result<Answer, Trouble
     let plan = Plan::read(&file, &tables).map_err(Trouble::Problems)?;
     let trial = dip(&plan, &tables, &args.tank, &asked)
         .map_err(|(why, help)| Trouble::hint(visible(&why), visible(&help)))?;
-    if let Some(file) = args.svg.as_deref().filter(|_| !trial.refused()) {
-        write_new(file, &dip_strip::svg(&plan, &trial, layout.system))?;
+    if !trial.refused() && (args.svg.is_some() || args.dxf.is_some()) {
+        let strip = dip_strip::strip(&plan, &trial, layout.system);
+        write_drawing(&strip, args.svg.as_deref(), args.dxf.as_deref(), args.paper)?;
     }
     let text = match format {
         Format::Text => dip_text::text(&plan, &trial, layout),

@@ -1,16 +1,15 @@
 //! `hosewright strap`: flat patterns of straps, drawn at full size, and the bars of a printed sheet.
 
 use std::mem::ManuallyDrop;
-use std::path::{Path, PathBuf};
 
 use super::args::Strap as StrapArgs;
 use super::argument::positive;
-use super::file::{printable, read_plan, tables_beside, write_new};
+use super::drawing::write_drawing;
+use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
 use crate::assess::{Assessment, read_and_assess};
 use crate::diagnostic::visible;
 use crate::finding::Verdict;
-use crate::report::drawing::{dxf, sheet, svg};
 use crate::report::strap::pattern::pattern;
 use crate::report::{Format, Layout, json, spreadsheet, strap};
 use crate::trial::print::{Measured, printed};
@@ -67,35 +66,5 @@ fn draw(args: &StrapArgs, assessment: &Assessment, straps: &[usize]) -> Result<(
         return Err(Trouble::hint(message, format!("known: {}", known.join(", "))));
     };
     let drawing = pattern(assessment, *strap).map_err(|why| Trouble::plain(visible(&why)))?;
-    let mut files: Vec<(PathBuf, String)> = Vec::new();
-    if let Some(path) = &args.svg {
-        let pages =
-            sheet::pages(&drawing, args.paper.into()).map_err(|e| Trouble::plain(e.to_string()))?;
-        let several = pages.len() > 1;
-        files.extend(pages.iter().enumerate().map(|(index, page)| {
-            let path = if several { numbered(path, index + 1) } else { path.clone() };
-            (path, svg::page(&drawing, page))
-        }));
-    }
-    files.extend(args.dxf.as_ref().map(|path| (path.clone(), dxf::text(&drawing))));
-    // All or none: a sheet without its neighbours would be taken for the whole.
-    if let Some((path, _)) = files.iter().find(|(path, _)| path.exists()) {
-        let message = format!("{} is there already", printable(path));
-        return Err(Trouble::hint(message, "choose another name"));
-    }
-    files.iter().try_for_each(|(path, text)| write_new(path, text))
-}
-
-/// `s1.svg` as `s1-2.svg`.
-fn numbered(path: &Path, number: usize) -> PathBuf {
-    let part =
-        |p: Option<&std::ffi::OsStr>| p.map(std::ffi::OsStr::to_os_string).unwrap_or_default();
-    let mut name = part(path.file_stem());
-    name.push(format!("-{number}"));
-    let ending = part(path.extension());
-    if !ending.is_empty() {
-        name.push(".");
-        name.push(ending);
-    }
-    path.with_file_name(name)
+    write_drawing(&drawing, args.svg.as_deref(), args.dxf.as_deref(), args.paper)
 }

@@ -3,14 +3,17 @@
 use std::f64::consts::FRAC_PI_2;
 use std::mem::ManuallyDrop;
 
-use super::args::{FlowTestArgs, TestWhat};
+use super::args::{FlowTestArgs, LeakArgs, ProofArgs, TestWhat};
 use super::argument::{positive, read};
 use super::file::{read_plan, tables_beside};
+use super::reading::{instruments, pumped, readings, temperature};
 use super::{Answer, Trouble};
 use crate::assess::read_and_assess;
 use crate::diagnostic::visible;
-use crate::report::{Format, Layout, flow_test, json, spreadsheet};
+use crate::report::{Format, Layout, flow_test, json, leak_test, proof_test, spreadsheet};
 use crate::trial::flow::{Asked, flow};
+use crate::trial::leak::{self, leak};
+use crate::trial::proof::{self, proof};
 use crate::units::{Angle, Quantity, Temperature, Time, Volume};
 
 /// Cans that every builder has one of.
@@ -19,7 +22,52 @@ const CANS: [&str; 2] = ["1 L", "1 gal(US)"];
 pub fn run(what: &TestWhat, format: Format, layout: Layout) -> Result<Answer, Trouble> {
     match what {
         TestWhat::Flow(args) => flow_can(args, format, layout),
+        TestWhat::Proof(args) => proof_lines(args, format, layout),
+        TestWhat::Leak(args) => leak_lines(args, format, layout),
     }
+}
+
+fn proof_lines(args: &ProofArgs, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let asked = proof::Asked {
+        hose_rule: args.hose_rule.clone(),
+        tube_rule: args.tube_rule.clone(),
+        hold: args.hold.as_deref().map(|h| positive::<Time>("hold", h)).transpose()?,
+        temperature: temperature(&args.instruments)?,
+        liquid: args.liquid.clone(),
+        instruments: instruments(&args.instruments)?,
+        pumped: pumped(&args.pumped)?,
+        measured: readings(&args.instruments)?,
+    };
+    let file = read_plan(&args.plan)?;
+    let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
+    let assessment = read_and_assess(&file, &tables).map_err(Trouble::Problems)?;
+    let trial = proof(&assessment.plan, &assessment.facts, &tables, &asked)
+        .map_err(|why| Trouble::plain(visible(&why)))?;
+    let text = match format {
+        Format::Text => proof_test::text(&assessment, &trial, layout),
+        Format::Json => format!("{:#}\n", json::proof_test(&assessment, &trial)),
+        Format::Csv => proof_test::csv(&assessment, &trial),
+    };
+    Ok(Answer::judged(text, trial.worst(), false))
+}
+
+fn leak_lines(args: &LeakArgs, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let asked = leak::Asked {
+        temperature: temperature(&args.instruments)?,
+        instruments: instruments(&args.instruments)?,
+        measured: readings(&args.instruments)?,
+    };
+    let file = read_plan(&args.plan)?;
+    let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
+    let assessment = read_and_assess(&file, &tables).map_err(Trouble::Problems)?;
+    let trial = leak(&assessment.plan, &assessment.facts, &tables, &asked)
+        .map_err(|why| Trouble::plain(visible(&why)))?;
+    let text = match format {
+        Format::Text => leak_test::text(&assessment, &trial, layout),
+        Format::Json => format!("{:#}\n", json::leak_test(&assessment, &trial)),
+        Format::Csv => leak_test::csv(&assessment, &trial),
+    };
+    Ok(Answer::judged(text, trial.worst(), false))
 }
 
 fn flow_can(args: &FlowTestArgs, format: Format, layout: Layout) -> Result<Answer, Trouble> {

@@ -24,6 +24,7 @@ pub mod expansion;
 pub mod flow_test;
 pub mod friction;
 pub mod insert;
+pub mod leak;
 mod logarithm;
 pub mod loss;
 pub mod network;

@@ -14,10 +14,15 @@ use crate::document::{Key, Kind, Shape};
 /// assert!(schema["properties"]["line"]["items"]["properties"]["from"].is_object());
 /// ```
 pub fn schema() -> Value {
-    let mut root = section(&shape::ROOT);
+    of_file(&shape::ROOT, "A plan of the lines of a machine")
+}
+
+/// The schema of a file that is read by a list of keys.
+pub fn of_file(shape: &Shape, title: &str) -> Value {
+    let mut root = section(shape);
     if let Value::Object(map) = &mut root {
         map.insert("$schema".into(), json!("http://json-schema.org/draft-07/schema#"));
-        map.insert("title".into(), json!("A plan of the lines of a machine"));
+        map.insert("title".into(), json!(title));
     }
     root
 }

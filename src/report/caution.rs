@@ -12,6 +12,16 @@ pub const FLOW_TEST: &str = "Before a flow test: prop the machine so that it can
 under it; the engine cold, every end that is opened led into a can that stands firm; one person at the switch, ready to \
 stop it.";
 
+/// Goes before a proof test.
+pub const PROOF_TEST: &str = "Before a proof test: liquid, never gas. Bleed all air out; plug, tie down and cover the line, \
+and stand aside of its ends with eyes and face covered; pump by hand, in steps, and touch nothing while the pressure is on. \
+Let it off before a joint is tightened. Fuel is taken out first, water dried out after.";
+
+/// Goes before a leak test.
+pub const LEAK_TEST: &str = "Before a leak test: this is not a test of strength, which is made with liquid before. Gas that is let \
+go throws what it was held by, so stand aside and keep to the pressure printed here. Nothing that burns is left in the \
+lines; purge them, no flame, no spark. Take carburettors, gauges and tanks that stand less off first.";
+
 /// Goes with dip marks.
 pub const DIP: &str = "A dip stick is a cross-check. Prove its marks by pouring known volumes before they are relied on, \
 with the machine standing as it will when it is read; never cut a margin of fuel to what a stick shows. Open fuel: no \

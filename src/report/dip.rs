@@ -7,7 +7,8 @@ use crate::finding::Verdict;
 use crate::geometry::vessel::poured::PouredFit;
 use crate::plan::Plan;
 use crate::solve::dip::{Mark, Reading};
-use crate::trial::dip::{BAR_MM, Bar, DipTrial};
+use crate::trial::dip::DipTrial;
+use crate::trial::print::{BAR_MM, Bar};
 use crate::units::System;
 
 /// Cubic millimetres in a litre and in a US gallon.

@@ -3,6 +3,7 @@
 pub mod case;
 pub mod clearance;
 pub mod clocking;
+pub mod closed;
 pub mod connection;
 pub mod dip;
 pub mod elbow;

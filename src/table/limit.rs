@@ -1,7 +1,8 @@
 //! Limits, factors and rules: looked up by their key word, never written into a check.
 
 use super::Tables;
-use crate::source::Sourced;
+use super::file::{Cell, Row};
+use crate::source::{Cite, Sourced};
 use crate::units::{Quantity, Ratio, Velocity};
 
 /// Least and greatest velocity recommended for a service.
@@ -51,6 +52,66 @@ pub fn design_factor(tables: &Tables, what: &str) -> Option<DesignFactor> {
     let table = tables.get("limit", "design-factor")?;
     let row = table.row(&[("what", what)])?;
     Some(DesignFactor { proof: table.number(row, "proof"), burst: table.number(row, "burst") })
+}
+
+/// A rule of the table of tests as a quantity.
+pub fn test<Q: Quantity>(tables: &Tables, rule: &str) -> Option<Sourced<Q>> {
+    let table = tables.get("limit", "test")?;
+    table.quantity(table.row(&[("rule", rule)])?, "value")
+}
+
+/// A plain number of the table of tests, such as test pressures.
+pub fn test_number(tables: &Tables, rule: &str) -> Option<Sourced<f64>> {
+    let table = tables.get("limit", "test")?;
+    table.number(table.row(&[("rule", rule)])?, "value")
+}
+
+/// A rule of the table of regulations: its figure, and the factor on the duty.
+pub fn regulation<Q: Quantity>(
+    tables: &Tables,
+    id: &str,
+) -> Option<(Sourced<Q>, Option<Sourced<f64>>)> {
+    let table = tables.get("limit", "regulation")?;
+    let row = table.row(&[("id", id)])?;
+    Some((table.quantity(row, "value")?, table.number(row, "factor")))
+}
+
+/// A kind of work that the program stops at.
+#[derive(Clone, Debug)]
+pub struct DeferredWork {
+    /// Its key.
+    pub what: String,
+    /// Words that mean it, in small letters; none where it is found by calculation.
+    pub words: Vec<String>,
+    /// Why it is left to others.
+    pub why: String,
+    /// Whom to ask.
+    pub ask: String,
+    /// What to bring.
+    pub bring: String,
+    /// Where that comes from.
+    pub cite: Cite,
+}
+
+/// All kinds of work that the program stops at.
+pub fn deferred(tables: &Tables) -> Vec<DeferredWork> {
+    let Some(table) = tables.get("limit", "deferred") else { return Vec::new() };
+    let one = |row: &Row| {
+        let text = |name: &str| table.words(row, name).map(|w| w.value).unwrap_or_default();
+        let words = match row.cells.get("words") {
+            Some(Cell::List(words)) => words.iter().map(|w| w.to_lowercase()).collect(),
+            _ => Vec::new(),
+        };
+        DeferredWork {
+            what: text("what"),
+            words,
+            why: text("why"),
+            ask: text("ask"),
+            bring: text("bring"),
+            cite: table.cite(row),
+        }
+    };
+    table.rows.iter().map(one).collect()
 }
 
 /// A rule of the strap table as a quantity.

@@ -16,6 +16,8 @@ pub struct Material {
     pub modulus: Option<Sourced<Stress>>,
     /// Density.
     pub density: Option<Sourced<Density>>,
+    /// Growth of a length for each kelvin, 1/K.
+    pub expansion_per_k: Option<Sourced<f64>>,
     /// Share of the wall that may be missing.
     pub wall_tolerance: Option<Sourced<f64>>,
     /// Its name in the compatibility table.
@@ -32,6 +34,7 @@ impl Material {
             ultimate: table.quantity(row, "ultimate"),
             modulus: table.quantity(row, "modulus"),
             density: table.quantity(row, "density"),
+            expansion_per_k: table.number(row, "expansion"),
             wall_tolerance: table
                 .quantity::<Ratio>(row, "wall_tolerance")
                 .map(|r| r.map(Quantity::si)),

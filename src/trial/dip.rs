@@ -4,12 +4,10 @@
 use crate::finding::Verdict;
 use crate::plan::Plan;
 use crate::solve::dip::{DipFacts, Shift, can_be_dipped, solve};
-use crate::source::Sourced;
-use crate::table::{Tables, limit};
-use crate::units::{Length, Quantity, Volume};
+use crate::table::Tables;
+use crate::units::{Quantity, Volume};
 
-/// Length that a bar on the strip stands for, mm.
-pub const BAR_MM: f64 = 100.0;
+use super::print::{Bar, bar};
 
 /// What the builder asks for.
 #[derive(Clone, Debug, Default)]
@@ -20,17 +18,6 @@ pub struct Asked {
     pub pitches_rad: Vec<f64>,
     /// What the printed bars measure, mm.
     pub bars_mm: Vec<f64>,
-}
-
-/// A printed bar that was measured.
-#[derive(Clone, Debug)]
-pub struct Bar {
-    /// What it measures, mm.
-    pub measures_mm: f64,
-    /// How far it may be off, mm; none where the table has no such rule.
-    pub most_off_mm: Option<Sourced<f64>>,
-    /// The verdict.
-    pub verdict: Verdict,
 }
 
 /// The dip marks of a tank, judged.
@@ -101,16 +88,4 @@ pub fn dip(
     let poured = plan.components[component].tank.as_ref().and_then(|t| t.poured.as_ref());
     let poured = poured.map_or_else(Vec::new, |p| p.points.clone());
     Ok(DipTrial { facts, poured, bars, better })
-}
-
-fn bar(tables: &Tables, measures_mm: f64) -> Bar {
-    let most = limit::installation::<Length>(tables, "printed-bar");
-    let most_off_mm = most.map(|m| m.map(|l| l.si() * 1e3));
-    let verdict = match &most_off_mm {
-        None => Verdict::Open,
-        // A hair's breadth of rounding is not held against the printer.
-        Some(most) if (measures_mm - BAR_MM).abs() <= most.value + 1e-9 => Verdict::Ok,
-        Some(_) => Verdict::Fail,
-    };
-    Bar { measures_mm, most_off_mm, verdict }
 }

@@ -2,5 +2,8 @@
 
 pub mod dip;
 pub mod flow;
+pub mod leak;
 pub mod print;
+pub mod proof;
+pub mod reading;
 pub mod short;

@@ -1,5 +1,6 @@
 //! A printed sheet: what its scale bars measure, and whether it may be used.
 
+use crate::finding::Verdict;
 use crate::plan::Plan;
 use crate::solve::Facts;
 use crate::source::Sourced;
@@ -8,6 +9,33 @@ use crate::units::{Length, Quantity};
 
 /// Length of the bar that is measured, mm.
 pub const BAR_MM: f64 = 100.0;
+
+/// A printed bar that was measured.
+#[derive(Clone, Debug)]
+pub struct Bar {
+    /// What it measures, mm.
+    pub measures_mm: f64,
+    /// How far it may be off, mm; none where the table has no such rule.
+    pub most_off_mm: Option<Sourced<f64>>,
+    /// The verdict.
+    pub verdict: Verdict,
+}
+
+/// Judges a printed bar.
+pub fn bar(tables: &Tables, measures_mm: f64) -> Bar {
+    let most_off_mm = allowed_mm(tables);
+    let verdict = match &most_off_mm {
+        None => Verdict::Open,
+        // A hair's breadth of rounding is not held against the printer.
+        Some(most) if (measures_mm - BAR_MM).abs() <= most.value + 1e-9 => Verdict::Ok,
+        Some(_) => Verdict::Fail,
+    };
+    Bar { measures_mm, most_off_mm, verdict }
+}
+
+fn allowed_mm(tables: &Tables) -> Option<Sourced<f64>> {
+    limit::installation::<Length>(tables, "printed-bar").map(|a| a.map(|a| a.si() * 1e3))
+}
 
 /// What was measured on the printed bars, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,12 +65,11 @@ pub fn printed(
     tables: &Tables,
     measured: Measured,
 ) -> Printed {
-    let allowed = limit::strap::<Length>(tables, "printed-bar").map(|a| a.map(|a| a.si() * 1e3));
+    let allowed = allowed_mm(tables);
     let sides = [(measured.along_mm, "along"), (measured.across_mm, "across")];
     let mut refused = Vec::new();
-    for (bar_mm, side) in sides.into_iter().filter_map(|(bar, side)| Some((bar?, side))) {
-        let off = allowed.as_ref().is_none_or(|a| (bar_mm - BAR_MM).abs() > a.value + 1e-9);
-        if !off {
+    for (bar_mm, side) in sides.into_iter().filter_map(|(mm, side)| Some((mm?, side))) {
+        if bar(tables, bar_mm).verdict == Verdict::Ok {
             continue;
         }
         let size = |strap: &usize| {

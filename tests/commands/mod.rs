@@ -15,7 +15,9 @@ mod fill;
 mod flow_test;
 mod joints;
 mod layout;
+mod leak_test;
 mod log;
+mod proof_test;
 mod refusals;
 mod route;
 mod sizes;
@@ -152,6 +154,8 @@ pub const COMMANDS: &[&[&str]] = &[
     &["check", "plan.toml"],
     &["check", "plan.toml", "--all"],
     &["size", "plan.toml"],
+    &["test", "proof", "plan.toml"],
+    &["test", "leak", "plan.toml"],
     &["cut", "plan.toml"],
     &["fill", "plan.toml"],
     &["mass", "plan.toml"],

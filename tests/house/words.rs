@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use hosewright::pile;
 use hosewright::plan::{schema, starter};
 use serde_json::Value;
 
@@ -102,6 +103,17 @@ fn the_schema_beside_the_examples_is_the_one_the_reader_gives() {
 }
 
 #[test]
+fn the_schema_of_a_pile_is_the_one_its_reader_gives_and_the_example_fits_it() {
+    assert_stored("examples/pile.schema.json", &format!("{:#}\n", pile::schema()));
+    let text = read("examples/01-amphibian/pile.toml");
+    assert_eq!(departs(&text, &pile::schema()), Vec::<String>::new());
+    let wrong = text.replacen("length", "lenght", 1);
+    assert_ne!(text, wrong);
+    let found = departs(&wrong, &pile::schema());
+    assert!(found.iter().any(|f| f.contains("key lenght is not known")), "{found:?}");
+}
+
+#[test]
 fn the_starter_plan_fits_the_schema() {
     assert_eq!(misfits(starter::STARTER), Vec::<String>::new());
 }
@@ -145,10 +157,14 @@ fn the_schema_refuses_what_the_reader_refuses() {
 
 /// Where a plan's text departs from the schema.
 fn misfits(plan: &str) -> Vec<String> {
-    let Ok(table) = toml::from_str::<toml::Table>(plan) else { return vec!["not TOML".into()] };
+    departs(plan, &schema::schema())
+}
+
+fn departs(text: &str, schema: &Value) -> Vec<String> {
+    let Ok(table) = toml::from_str::<toml::Table>(text) else { return vec!["not TOML".into()] };
     let Ok(value) = serde_json::to_value(table) else { return vec!["not data".into()] };
     let mut found = Vec::new();
-    fit(&value, &schema::schema(), "", &mut found);
+    fit(&value, schema, "", &mut found);
     found
 }
 

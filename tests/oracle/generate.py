@@ -18,6 +18,7 @@ import fluids
 import ht
 import mpmath
 import scipy
+import scipy.integrate
 from fluids import core, fittings, friction
 from scipy.optimize import brentq
 
@@ -270,6 +271,32 @@ def surge_rows():
                 yield [density, bulk, bore, wall, modulus, restraint, change], [speed, density * speed * change]
 
 
+def leak_rows():
+    """End of a test with air in a closed volume that a small opening empties or fills, as warm as the wall all the time."""
+    constant, ratio, viscosity, kelvin = 287.0, 1.4, 1.82e-5, 293.15
+    critical = (2.0 / (ratio + 1.0)) ** (ratio / (ratio - 1.0))
+
+    def flux(before, behind):
+        r = max(behind / before, critical)
+        return before * math.sqrt(2.0 * ratio / ((ratio - 1.0) * constant * kelvin) * (r ** (2.0 / ratio) - r ** ((ratio + 1.0) / ratio)))
+
+    for volume, start, outside, jet, seconds in ((1e-3, 121325.0, 101325.0, 1e-9, 300.0), (1e-3, 121325.0, 101325.0, 4e-9, 200.0), (5e-4, 400e3, 101325.0, 1e-8, 120.0),
+                                                 (5e-4, 1e6, 80e3, 2e-7, 20.0), (2e-3, 20e3, 101325.0, 3e-8, 60.0), (2e-3, 71325.0, 101325.0, 5e-9, 600.0)):
+        passage = round(jet * 1e-4, 16)
+
+        def through_jet(_, p):
+            into = -flux(p[0], outside) if p[0] > outside else flux(outside, p[0])
+            return [into * jet * constant * kelvin / volume]
+
+        def through_passage(_, p):
+            return [passage * (outside ** 2 - p[0] ** 2) / volume]
+
+        ends = [round(float(scipy.integrate.solve_ivp(law, (0.0, seconds), [start], method="LSODA", rtol=1e-12, atol=1e-6).y[0][-1]), 2) for law in (through_jet, through_passage)]
+        high, low = max(start, outside), min(start, outside)
+        work = scipy.integrate.quad(lambda v: high * v ** -ratio, 1.0, (high / low) ** (1.0 / ratio), epsabs=0.0, epsrel=1e-12)[0] * volume
+        yield [volume, start, outside, seconds, jet, passage], [*ends, work]
+
+
 PSI_PA = 6894.757293168
 
 
@@ -465,6 +492,9 @@ FILES = {
                 "network what from to density_kg_m3 lift_pa opens_pa x1 x2 x3 x4 x5", "answer", networks.rows),
     "surge": (f"{PYTHON}: Korteweg wave speed and Joukowsky rise", "density_kg_m3 bulk_modulus_pa bore_m wall_m tube_modulus_pa restraint velocity_change_m_s",
               "wave_speed_m_s rise_pa", surge_rows),
+    "leak": (f"{SCIPY}: scipy.integrate.solve_ivp on a closed volume of air (287 J/(kg K), 1.4) at 293.15 K behind a nozzle of jet_m2, and behind a laminar passage; "
+             "scipy.integrate.quad of the isentropic work between both pressures, from the higher one in the volume",
+             "volume_m3 start_pa outside_pa time_s jet_m2 passage_m3_pa_s", "end_jet_pa end_passage_pa energy_j", leak_rows),
     "reid": (f"{PYTHON}: US EPA AP-42 section 7.1 refined petroleum stocks, T in Rankine = degF + 459.67", "reid_psi slope temperature_degf",
              "constant_a constant_b vapour_psi vapour_pa", reid_rows),
     "vcf": (f"{PYTHON}: API 2540 / ASTM D1250-80 table 54B form, per kelvin, base 15 degC", "group density15_kg_m3 temperature_degc",

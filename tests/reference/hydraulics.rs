@@ -9,6 +9,8 @@ mod bore;
 mod calls;
 #[path = "hydraulics/laws.rs"]
 mod laws;
+#[path = "hydraulics/leak.rs"]
+mod leak;
 #[path = "hydraulics/networks.rs"]
 mod networks;
 #[path = "hydraulics/oracle.rs"]
@@ -25,7 +27,7 @@ mod unsteady;
 mod zeros;
 
 /// The files of cases, each read when the test is built.
-const FILES: [&str; 9] = [
+const FILES: [&str; 10] = [
     include_str!("hydraulics/laminar.toml"),
     include_str!("hydraulics/turbulent.toml"),
     include_str!("hydraulics/moody-readings.toml"),
@@ -35,6 +37,7 @@ const FILES: [&str; 9] = [
     include_str!("hydraulics/curved.toml"),
     include_str!("hydraulics/unsteady.toml"),
     include_str!("hydraulics/networks.toml"),
+    include_str!("hydraulics/leak.toml"),
 ];
 
 #[derive(Deserialize)]

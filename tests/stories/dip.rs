@@ -108,13 +108,44 @@ fn a_strip_whose_bar_is_short_is_refused() {
         bench.run_args(&[&["dip", "plan.toml", "T", "--svg", "strip.svg"][..], &bars].concat());
     assert_eq!(right.status, 0, "{}", right.err);
     let strip = bench.read("strip.svg");
-    assert!(strip.contains("width=\"210mm\" height=\"297.000mm\" viewBox=\"0 0 210 297.000\""));
-    // The foot of the columns stands 46 mm over the lower edge; 4 L is 93.39 mm higher.
-    assert!(strip.contains("y1=\"157.6") && strip.contains(">4 L</text>"), "{strip}");
-    // Both bars: 100 mm across and along.
-    let ends = [
-        "x1=\"98.000\" y1=\"267.000\" x2=\"198.000\"",
-        "y1=\"167.000\" x2=\"198.000\" y2=\"267.000\"",
-    ];
-    assert!(ends.iter().all(|e| strip.contains(e)), "{strip}");
+    assert!(strip.contains("mm\" height=\"") && strip.contains(">4 L</text>"), "{strip}");
+    assert!(strip.contains(">100 mm</text>"), "{strip}");
+    // The lower end of the stick is at x = 0 of the drawing; 4 L stand 93.39 mm along it.
+    let drawn =
+        bench.run_args(&[&["dip", "plan.toml", "T", "--dxf", "strip.dxf"][..], &bars].concat());
+    assert_eq!(drawn.status, 0, "{}", drawn.err);
+    let drawing = bench.read("strip.dxf");
+    let mut numbers = drawing.lines().filter_map(|l| l.trim().parse::<f64>().ok());
+    assert!(numbers.any(|n| (n - 93.39).abs() < 0.02), "{drawing}");
+}
+
+#[test]
+fn a_grossly_mistyped_height_is_named_and_does_not_stop_the_fit() {
+    // The lengths of a lying can of 100 mm radius and 300 mm; each reading as poured, one typed backwards.
+    use hosewright::geometry::GeometryError;
+    use hosewright::geometry::vessel::poured::{Pour, PourErrors, poured_fit};
+    let shape = |dip: f64| -> Result<(f64, f64), GeometryError> {
+        if !(0.0..=200.0).contains(&dip) {
+            return Err(GeometryError::NotSettled { what: "the volume of the tank" });
+        }
+        let (r, y): (f64, f64) = (100.0, 100.0 - dip);
+        let half = (r * r - y * y).max(1e-9).sqrt();
+        Ok((300.0 * (r * r * libm::acos(y / r) - y * half), 600.0 * half))
+    };
+    let dips = [19.0, 39.0, 57.0, 71.0, 84.0, 97.0, 110.0, 124.0, 139.0, 156.0];
+    let points: Vec<Pour> = dips
+        .iter()
+        .map(|dip| Pour { volume_mm3: shape(*dip).map_or(0.0, |v| v.0), dip_mm: *dip })
+        .collect();
+    let errors = PourErrors { lot_mm3: 2e4, reading_mm: 1.0 };
+    assert!(poured_fit(&points, errors, &shape).is_ok_and(|fit| fit.odd.is_empty()));
+    for (at, typed) in [(1, 93.0), (1, 199.0), (2, 75.0), (4, 48.0), (9, 16.5), (0, 91.0)] {
+        let mut wrong = points.clone();
+        wrong[at].dip_mm = typed;
+        let fit =
+            poured_fit(&wrong, errors, &shape).unwrap_or_else(|e| panic!("{at} {typed}: {e}"));
+        assert_eq!(fit.odd, [at], "{typed}");
+        assert!((fit.points[at].expected_mm - dips[at]).abs() < 1.0, "{:?}", fit.points[at]);
+        assert!(fit.offset_mm.abs() < 0.5 && (fit.scale - 1.0).abs() < 0.01);
+    }
 }

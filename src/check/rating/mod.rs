@@ -9,15 +9,16 @@ pub mod vacuum;
 pub mod working_pressure;
 
 use super::Look;
+use crate::solve::{Facts, LineFacts};
 
 /// The highest pressure that is known of a line.
-struct Highest {
+pub struct Highest {
     /// Pa gauge.
-    pa: f64,
+    pub pa: f64,
     /// Index of its case.
-    case: usize,
+    pub case: usize,
     /// Cases in which it may be higher, because a duty or its pressure is missing or could not be computed.
-    unknown: Vec<usize>,
+    pub unknown: Vec<usize>,
 }
 
 impl Highest {
@@ -32,16 +33,21 @@ impl Highest {
 
 /// Highest pressure of all cases; none when no case has a pressure.
 fn highest(look: &Look<'_>) -> Option<Highest> {
-    let duties = &look.own.duties;
+    highest_of(look.own, look.facts)
+}
+
+/// Highest pressure of a line in all cases; none when no case has a pressure.
+pub fn highest_of(own: &LineFacts, facts: &Facts) -> Option<Highest> {
+    let duties = &own.duties;
     let known = duties.iter().filter_map(|d| Some((d.highest_gauge_pa()?, d.case)));
     let (pa, case) = known.max_by(|a, b| a.0.total_cmp(&b.0))?;
     let is_known = |case: &usize| duties.iter().any(|d| d.case == *case && d.highest_is_known());
     // Of the combined cases a line has those that govern it.
     let asked = |case: &usize| {
-        let combined = look.facts.cases.get(*case).is_some_and(|c| c.combined);
+        let combined = facts.cases.get(*case).is_some_and(|c| c.combined);
         !combined || duties.iter().any(|d| d.case == *case)
     };
-    let cases = 0..look.facts.cases.len();
+    let cases = 0..facts.cases.len();
     let unknown = cases.filter(asked).filter(|case| !is_known(case)).collect();
     Some(Highest { pa, case, unknown })
 }

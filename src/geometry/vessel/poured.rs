@@ -73,6 +73,8 @@ pub struct PouredFit {
 /// Generalised least squares of V = k V(dip + a). Every lot's error stays in all later sums, so two sums share what
 /// was poured first: covariance s² min(i, j), with s the limit over root 3; readings are on their own. A point is held
 /// against what all others give for it; the worst beyond 3 standard deviations is left out, and the rest fitted again.
+/// Where no fit settles, a reading is so far off that the shape cannot follow: the one is left out without which a fit
+/// does, and of several the one that leaves the others most at one.
 ///
 /// # Valid for
 ///
@@ -119,12 +121,20 @@ pub fn poured_fit(
     let mut kept: Vec<usize> = (0..points.len()).collect();
     let mut odd = Vec::new();
     let fitted = loop {
-        let fitted = fit(points, &kept, errors, volume_at)?;
+        let fitted = match fit(points, &kept, errors, volume_at) {
+            Ok(fitted) => fitted,
+            Err(why) => {
+                let unsettling = unsettling(points, &kept, errors, volume_at);
+                let at = unsettling.filter(|_| may_leave_out(&kept, &odd, points)).ok_or(why)?;
+                odd.push(kept.remove(at));
+                continue;
+            }
+        };
         let worst = (0..kept.len())
             .max_by(|a, b| fitted.scores[*a].abs().total_cmp(&fitted.scores[*b].abs()));
         let over = worst.filter(|w| fitted.scores[*w].abs() > ODD);
         let Some(worst) = over else { break fitted };
-        if kept.len() <= LEAST_POINTS || 3 * (odd.len() + 1) > points.len() {
+        if !may_leave_out(&kept, &odd, points) {
             return Err(GeometryError::NotSettled {
                 what: "a fit with fewer than a third of the poured points odd",
             });
@@ -134,7 +144,7 @@ pub fn poured_fit(
     let place = |index: usize| kept.iter().position(|k| *k == index);
     let all = (0..points.len()).map(|index| {
         if let Some(at) = place(index) {
-            return fitted.point(points[index], at, volume_at);
+            return fitted.point(points[index], points[index].dip_mm, at, volume_at);
         }
         // An odd one is held against the fit of all that were kept.
         let mut with = kept.clone();
@@ -142,7 +152,10 @@ pub fn poured_fit(
         with.sort_unstable();
         let at = with.iter().position(|k| *k == index).unwrap_or_default();
         let scored = fitted.scored(points, &with, errors, volume_at)?;
-        Ok(PouredPoint { odd: true, ..scored.point(points[index], at, volume_at)? })
+        // Its own reading may stand where the shape has no slope left to follow.
+        let beside = kept.iter().min_by_key(|k| k.abs_diff(index)).map_or(index, |k| *k);
+        let found = scored.point(points[index], points[beside].dip_mm, at, volume_at)?;
+        Ok(PouredPoint { odd: true, ..found })
     });
     let all = all.collect::<Result<Vec<_>, _>>()?;
     Ok(PouredFit {
@@ -154,6 +167,29 @@ pub fn poured_fit(
         odd,
         sum_error_mm3: errors.lot_mm3 * count(points.len()),
     })
+}
+
+/// Whether one more may be left out.
+fn may_leave_out(kept: &[usize], odd: &[usize], points: &[Pour]) -> bool {
+    kept.len() > LEAST_POINTS && 3 * (odd.len() + 1) <= points.len()
+}
+
+/// Which point keeps a fit from settling: without it one settles, and of several such fits that in which the worst
+/// point stands out least.
+fn unsettling(
+    points: &[Pour],
+    kept: &[usize],
+    errors: PourErrors,
+    volume_at: &dyn Fn(f64) -> Result<(f64, f64), GeometryError>,
+) -> Option<usize> {
+    let without = |at: usize| {
+        let mut rest = kept.to_vec();
+        rest.remove(at);
+        let fitted = fit(points, &rest, errors, volume_at).ok()?;
+        Some((at, fitted.scores.iter().fold(0.0, |most: f64, s| most.max(s.abs()))))
+    };
+    let settled = (0..kept.len()).filter_map(without);
+    settled.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(at, _)| at)
 }
 
 fn checked(points: &[Pour], errors: PourErrors) -> Result<(), GeometryError> {
@@ -191,12 +227,13 @@ impl Fitted {
     fn point(
         &self,
         point: Pour,
+        from_mm: f64,
         at: usize,
         volume_at: &dyn Fn(f64) -> Result<(f64, f64), GeometryError>,
     ) -> Result<PouredPoint, GeometryError> {
         // The dip at which the shape holds what the others expect to have been poured here.
-        let mut dip = point.dip_mm;
-        let wanted = self.scale * volume_at(dip + self.offset)?.0 + self.overs[at];
+        let wanted = self.scale * volume_at(point.dip_mm + self.offset)?.0 + self.overs[at];
+        let mut dip = from_mm;
         for _ in 0..MOST_STEPS {
             let (volume, area) = volume_at(dip + self.offset)?;
             let step = (wanted - self.scale * volume) / (self.scale * area);

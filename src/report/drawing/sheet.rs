@@ -2,14 +2,14 @@
 
 use std::f64::consts::FRAC_PI_2;
 
+use crate::trial::print::BAR_MM;
+
 use super::{Anchor, Drawing, Piece, Point, Stroke, text_width_mm};
 
 /// What printers leave white at every edge, mm.
 pub const MARGIN_MM: f64 = 10.0;
 /// The longer scale bar, mm: 4 in.
 pub const INCH_BAR_MM: f64 = 101.6;
-/// The scale bar that is measured, mm.
-pub const BAR_MM: f64 = 100.0;
 /// What two pages show both, mm.
 const OVERLAP_MM: f64 = 10.0;
 /// Room under the drawing for bars and notes, mm.

@@ -56,7 +56,7 @@ fn refusal(out: &mut String, printed: &Printed, layout: Layout) {
         out.push_str(&wrapped(&format!("fail: {why}."), layout.width, 0));
     }
     let allowed = printed.allowed.as_ref();
-    let limit = allowed.map_or("limit/strap has no rule printed-bar".to_owned(), |a| {
+    let limit = allowed.map_or("limit/installation has no rule printed-bar".to_owned(), |a| {
         format!("A bar may be off by {} mm ({}).", a.value, a.cite)
     });
     out.push_str(&wrapped(&limit, layout.width, 0));

@@ -3,6 +3,9 @@
 use hosewright::hydraulics::darcy_weisbach::{self, Liquid, Straight, straight_loss};
 use hosewright::hydraulics::flow_test::{Filling, MeasuredFlow};
 use hosewright::hydraulics::insert::{Insert, insert_loss};
+use hosewright::hydraulics::leak::hole::{self, Gas};
+use hosewright::hydraulics::leak::liquid::{self, Filled, LiquidDecay, SwellingTube};
+use hosewright::hydraulics::leak::{self, GasDecay, GasState, ReadingError, WaitRule, passage};
 use hosewright::hydraulics::surge::{self, ElasticWall};
 use hosewright::hydraulics::tank::{Fall, LaminarLine, Outlook};
 use hosewright::hydraulics::viscosity::Walther;
@@ -132,12 +135,45 @@ fn tests_and_tanks([a, b, c, d, e, f]: [f64; 6]) -> Answers {
     ]
 }
 
+#[expect(clippy::many_single_char_names, reason = "they stand for any number, in turn")]
+fn leaks([a, b, c, d, e, f]: [f64; 6]) -> Answers {
+    let start = GasState { pressure_pa: a, temperature_k: b };
+    let end = GasState { pressure_pa: c, temperature_k: d };
+    let decay = GasDecay { volume_m3: e, start, end, time_s: f };
+    let error = ReadingError { pressure_pa: f, temperature_k: e, volume_share: d };
+    let gas = Gas { constant_j_kg_k: b, heat_ratio: 1.4, viscosity_pa_s: f };
+    let filled = Filled { volume_m3: a, give_per_pa: b, air_m3: c, outside_pa: d };
+    let tube = SwellingTube { bore_m: a, wall_m: b, modulus_pa: c, poisson: d };
+    let change = LiquidDecay { filled, start_pa: e, end_pa: f, grown_share: a };
+    let rule = WaitRule { least_s: a, above_m3: b, step_m3: c, each_s: d };
+    vec![
+        leak::pressure_after_pa(&start, c),
+        leak::leak_rate_pa_m3_s(&decay, &error, b).map(|found| found.high - found.low),
+        leak::gas_energy_j(a, b, c, 1.4),
+        leak::wait_s(&rule, e),
+        hole::mass_flux_kg_m2_s(&gas, a, c, d),
+        hole::jet_area_m2(&gas, &decay, e),
+        hole::hole_diameter_m(a, b),
+        hole::jet_flow_m3_s(a, b, c),
+        passage::passage_m3_pa_s(&decay, e),
+        passage::passage_leak_pa_m3_s(a, b, c),
+        passage::passage_flow_m3_s(a, b, c, d),
+        passage::passage_of_length(&gas, a, c, &end, e).map(|found| found.bore_m),
+        liquid::swelling_per_pa(&tube),
+        liquid::pumped_m3(&filled, e, f),
+        liquid::trapped_air_m3(&filled, e, f, a),
+        liquid::pressure_per_kelvin_pa(&filled, e, f),
+        liquid::leaked_m3(&change),
+        liquid::stored_j(&filled, e),
+    ]
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(2000))]
 
     #[test]
     fn no_kernel_gives_a_number_that_is_none(numbers in proptest::array::uniform6(number())) {
-        let all = [lines, fittings, liquids, tests_and_tanks].map(|kernels| kernels(numbers)).concat();
+        let all = [lines, fittings, liquids, tests_and_tanks, leaks].map(|kernels| kernels(numbers)).concat();
         for (place, answer) in all.into_iter().enumerate() {
             if let Ok(value) = answer {
                 prop_assert!(value.is_finite(), "answer {} is {}", place, value);
@@ -147,7 +183,7 @@ proptest! {
 
     #[test]
     fn a_refusal_always_has_words(numbers in proptest::array::uniform6(number())) {
-        for error in [lines(numbers), fittings(numbers), tests_and_tanks(numbers)].concat().into_iter().filter_map(Result::err) {
+        for error in [lines(numbers), fittings(numbers), tests_and_tanks(numbers), leaks(numbers)].concat().into_iter().filter_map(Result::err) {
             prop_assert!(error.to_string().len() > 10);
         }
     }

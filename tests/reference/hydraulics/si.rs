@@ -16,13 +16,14 @@ const CUBIC_FOOT: f64 = FOOT * FOOT * FOOT;
 pub(super) fn factor(unit: &str) -> Answer {
     Ok(match unit {
         "-" | "m" | "s" | "m/s" | "m/s2" | "m2" | "m3" | "m2/s" | "m3/s" | "Pa" | "Pa s"
-        | "Pa/m" | "kg/m3" | "W" | "J/kg" | "m3/h at 1 bar" => 1.0,
+        | "Pa/m" | "kg/m3" | "W" | "J/kg" | "m3/h at 1 bar" | "K" | "mol/s" | "kg/s"
+        | "J/(kg K)" | "1/K" => 1.0,
         "in" => INCH,
         "mile" => 5280.0 * FOOT,
         "ft2" | "ft2/s" => SQUARE_FOOT,
         "ft" | "ft/s" | "ft/s2" => FOOT,
         "mm2/s" => 1e-6,
-        "mm" | "cP" | "L/s" => 1e-3,
+        "mm" | "cP" | "L/s" | "L" => 1e-3,
         "lb/(ft s)" => POUND / FOOT,
         "lb/ft3" => POUND / CUBIC_FOOT,
         "slug/ft3" => POUND_FORCE / FOOT / CUBIC_FOOT,
@@ -33,7 +34,10 @@ pub(super) fn factor(unit: &str) -> Answer {
         "psi" => POUND_FORCE / (INCH * INCH),
         "lbf/ft2" => POUND_FORCE / SQUARE_FOOT,
         "psi/100ft" => POUND_FORCE / (INCH * INCH) / (100.0 * FOOT),
-        "ft3/s" => CUBIC_FOOT,
+        "ft3" | "ft3/s" => CUBIC_FOOT,
+        "cm2" => 1e-4,
+        "GPa" => 1e9,
+        "psi/degF" => POUND_FORCE / (INCH * INCH) * 1.8,
         "L/min" => 1e-3 / 60.0,
         "m3/h" => 1.0 / 3600.0,
         "gal" => GALLON,

@@ -1,7 +1,7 @@
 //! Tanks, starting flows and cans: what the cases ask, and laws that hold whatever is asked.
 
 use super::calls::{Answer, no};
-use super::networks;
+use super::leak;
 use super::si::Given;
 use hosewright::hydraulics::HydraulicsError;
 use hosewright::hydraulics::darcy_weisbach::velocity_for_drop_m_s;
@@ -50,7 +50,7 @@ pub(super) fn answer(call: &str, given: &Given, quantity: &str) -> Answer {
                 other => no(other),
             }
         }
-        other => networks::answer(other, given, quantity),
+        other => leak::answer(other, given, quantity),
     }
 }
 
