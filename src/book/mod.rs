@@ -11,7 +11,7 @@
 //! let file = SourceText::new("plan.toml", hosewright::plan::starter::STARTER);
 //! let assessment = read_and_assess(&file, &tables).unwrap();
 //! let look = Look::default();
-//! let book = Book { assessment: &assessment, tables: &tables, text: &file.text, flow_trial: None, look };
+//! let book = Book { assessment: &assessment, tables: &tables, text: &file.text, flow_trial: None, proof_trial: None, look };
 //! assert!(html(&book).starts_with("<!DOCTYPE html>"));
 //! ```
 
@@ -19,6 +19,7 @@ pub mod canvas;
 pub mod card;
 mod fill;
 mod front;
+mod joint;
 mod mark;
 mod order;
 pub mod sheet;
@@ -34,6 +35,7 @@ use crate::report::caution::cautions;
 use crate::report::drawing::sheet::Paper;
 use crate::table::Tables;
 use crate::trial::flow::FlowTrial;
+use crate::trial::proof::ProofTrial;
 use crate::units::System;
 
 /// How the pages look; the same everywhere.
@@ -56,6 +58,8 @@ pub struct Book<'a> {
     pub text: &'a str,
     /// Flow tests, where they were planned.
     pub flow_trial: Option<&'a FlowTrial>,
+    /// Proof tests, where they were planned.
+    pub proof_trial: Option<&'a ProofTrial>,
     /// How it is written.
     pub look: Look,
 }
@@ -118,6 +122,7 @@ pub fn parts(book: &Book<'_>) -> Vec<Part> {
         return vec![card::part(book)];
     }
     let mut parts = vec![front::part(book), card::part(book), stock::part(book), order::part(book)];
+    parts.push(joint::part(book));
     parts.push(fill::part(book));
     parts.extend(test_sheet::part(book));
     parts.push(sheet::part(book));

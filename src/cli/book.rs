@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::args::Book as BookArgs;
 use super::file::{printable, read_plan, tables_beside, write_new, write_over};
-use super::test::usual;
+use super::test::{usual, usual_proof};
 use super::{Answer, Trouble};
 use crate::assess::read_and_assess;
 use crate::book::{Book, GENERATOR, Look, html, sheet};
@@ -13,6 +13,7 @@ use crate::diagnostic::visible;
 use crate::report::Layout;
 use crate::report::drawing::dxf;
 use crate::trial::flow::flow;
+use crate::trial::proof::proof;
 
 pub fn run(args: &BookArgs, layout: Layout) -> Result<Answer, Trouble> {
     let file = read_plan(&args.plan)?;
@@ -26,9 +27,17 @@ pub fn run(args: &BookArgs, layout: Layout) -> Result<Answer, Trouble> {
     };
     let trial =
         flow(&assessment.plan, &tables, &usual()?).map_err(|why| Trouble::plain(visible(&why)))?;
-    let flow_trial = Some(&trial);
-    let book =
-        Book { assessment: &assessment, tables: &tables, text: &file.text, flow_trial, look };
+    let pressed = proof(&assessment.plan, &assessment.facts, &tables, &usual_proof()?)
+        .map_err(|why| Trouble::plain(visible(&why)))?;
+    let (flow_trial, proof_trial) = (Some(&trial), Some(&pressed));
+    let book = Book {
+        assessment: &assessment,
+        tables: &tables,
+        text: &file.text,
+        flow_trial,
+        proof_trial,
+        look,
+    };
     let text = html(&book);
     if let Some(folder) = &args.dxf {
         draw(&book, folder)?;

@@ -3,7 +3,7 @@
 use std::f64::consts::FRAC_PI_2;
 use std::mem::ManuallyDrop;
 
-use super::args::{FlowTestArgs, LeakArgs, ProofArgs, TestWhat};
+use super::args::{FlowTestArgs, InstrumentArgs, LeakArgs, ProofArgs, TestWhat};
 use super::argument::{positive, read};
 use super::file::{read_plan, tables_beside};
 use super::reading::{instruments, pumped, readings, temperature};
@@ -121,6 +121,21 @@ pub fn usual() -> Result<Asked, Trouble> {
         cans: CANS.into_iter().map(|c| positive::<Volume>("can", c)).collect::<Result<_, _>>()?,
         measured: Vec::new(),
         error: Time::from_si(0.0),
+    })
+}
+
+/// The proof tests of a machine before anything was measured, by the rules of the tables.
+pub fn usual_proof() -> Result<proof::Asked, Trouble> {
+    let instruments = InstrumentArgs::usual();
+    Ok(proof::Asked {
+        hose_rule: None,
+        tube_rule: None,
+        hold: None,
+        temperature: temperature(&instruments)?,
+        liquid: None,
+        instruments: self::instruments(&instruments)?,
+        pumped: Vec::new(),
+        measured: Vec::new(),
     })
 }
 

@@ -17,6 +17,8 @@ use crate::units::{System, write};
 /// What rules are about, in the order of the work.
 const PARTS: [&str; 7] =
     [LUBRICANT, "keep off", "turn", "witness mark", "leak", "second signature", "caps"];
+/// Wide enough for any sentence.
+const ONE_LINE: usize = 100_000;
 const LUBRICANT: &str = "lubricant";
 
 /// The findings about how ends go together.
@@ -56,7 +58,8 @@ pub fn text(assessment: &Assessment, facts: &JointsFacts, layout: Layout) -> Str
     out
 }
 
-fn walk_words(walk: &Walk, system: System) -> String {
+/// The order of the walk, in words.
+pub fn walk_words(walk: &Walk, system: System) -> String {
     let changes = match walk.changes {
         0 => "one tool for all".to_owned(),
         1 => "1 change of tool".to_owned(),
@@ -74,7 +77,20 @@ fn walk_words(walk: &Walk, system: System) -> String {
     )
 }
 
-fn row(joint: &JointMade, system: System) -> Vec<String> {
+/// What is told of all joints together: sources, what is refused or open, the rules, and what is counted.
+pub fn notes(facts: &JointsFacts, system: System) -> Vec<String> {
+    let layout = Layout { width: ONE_LINE, system };
+    let mut out = String::new();
+    sources(&mut out, facts, layout.width);
+    refused(&mut out, facts, layout.width);
+    open(&mut out, facts, layout);
+    by_rule(&mut out, facts, layout.width);
+    counted(&mut out, facts, layout.width);
+    out.lines().map(|line| line.trim().to_owned()).filter(|line| !line.is_empty()).collect()
+}
+
+/// Number, place, thread, spanner, how far, caps, who signs, and the mark of a joint.
+pub fn row(joint: &JointMade, system: System) -> Vec<String> {
     let thread = joint.thread.as_ref().map_or(String::new(), |t| format!(", {}", t.value));
     vec![
         number(joint.number),

@@ -51,7 +51,8 @@ pub fn text(assessment: &Assessment, trial: &ProofTrial, layout: Layout) -> Stri
     out
 }
 
-fn hold(trial: &ProofTrial) -> String {
+/// How long each pressure is held, with which gauge, and how long a test counts.
+pub fn hold(trial: &ProofTrial) -> String {
     let mut text =
         format!("Hold each pressure for {} ({}).", minutes(trial.hold.value.si()), trial.hold.cite);
     if let Some(range) = &trial.gauge_range {
@@ -81,7 +82,8 @@ pub fn minutes(seconds: f64) -> String {
     }
 }
 
-fn line(assessment: &Assessment, row: &ProofRow, system: System) -> Option<Vec<String>> {
+/// What is told of a line that is tested: line, highest, test pressure, where, liquid, pumped in, per kelvin, verdict.
+pub fn line(assessment: &Assessment, row: &ProofRow, system: System) -> Option<Vec<String>> {
     let ProofPlan::Test(test) = &row.test else { return None };
     let closed = test.closed.as_ref().ok();
     let least = |c: &ClosedTest, text: String, sign: &str| {
@@ -110,7 +112,8 @@ pub fn volume(m3: f64, system: System) -> String {
 }
 
 /// Why each pressure is what it is, and what is not tested.
-fn notes(assessment: &Assessment, trial: &ProofTrial, system: System) -> Vec<String> {
+/// What is told of all lines together.
+pub fn notes(assessment: &Assessment, trial: &ProofTrial, system: System) -> Vec<String> {
     let plan = &assessment.plan;
     let id = |row: &ProofRow| plan.lines[row.line].id.as_str();
     let mut notes = Vec::new();

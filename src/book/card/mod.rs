@@ -48,6 +48,17 @@ impl<'a> Card<'a> {
         &self.book.assessment.facts.lines[self.line]
     }
 
+    /// How it is made up.
+    pub fn steps(&self) -> crate::solve::steps::StepsFacts {
+        let assessment = self.book.assessment;
+        crate::solve::steps::solve(
+            &assessment.plan,
+            self.book.tables,
+            &assessment.facts.lines,
+            self.line,
+        )
+    }
+
     fn id(number: usize) -> String {
         format!("card-{number}")
     }

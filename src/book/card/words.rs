@@ -3,8 +3,9 @@
 use super::Card;
 use crate::book::short_digest;
 use crate::plan::Carrier;
+use crate::report::steps::number_words;
 use crate::solve::makeup::MakeupFacts;
-use crate::units::{Length, Quantity, inch_fraction};
+use crate::units::{Length, Quantity, System, inch_fraction};
 
 /// Parts of an inch on the rule of a workshop.
 const INCH_PARTS: u32 = 32;
@@ -24,6 +25,7 @@ pub fn said(card: &Card<'_>) -> String {
         format!("{} sleeve from {:.0} to {:.0} mm", sleeve.kind, sleeve.start_mm, sleeve.end_mm)
     }));
     lines.extend(bends(card));
+    lines.extend(steps(card));
     lines.join("\n")
 }
 
@@ -157,6 +159,24 @@ pub fn held_mm<'a>(card: &Card<'a>) -> &'a [f64] {
         [_, held @ .., _] => held,
         _ => &[],
     }
+}
+
+/// The figures of the steps; what is done without a figure is the same for every line of its kind.
+fn steps(card: &Card<'_>) -> Vec<String> {
+    let mut lines = Vec::new();
+    for group in card.steps().groups {
+        for step in group.steps.iter().flatten() {
+            if let Some(Ok(number)) = &step.number {
+                lines.push(format!(
+                    "{}, {}: {}",
+                    group.name,
+                    number.name,
+                    number_words(number, System::Metric)
+                ));
+            }
+        }
+    }
+    lines
 }
 
 fn bends(card: &Card<'_>) -> Vec<String> {

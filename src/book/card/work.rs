@@ -3,7 +3,13 @@
 use maud::{Markup, html};
 
 use super::{Card, words};
+use crate::book::mark;
+use crate::finding::Verdict;
 use crate::plan::Carrier;
+use crate::report::steps::number_words;
+use crate::solve::steps::{Step, StepsFacts};
+use crate::source::Cite;
+use crate::units::System;
 
 /// The part of the card that is filled in.
 pub fn work(card: &Card<'_>) -> Markup {
@@ -15,8 +21,48 @@ pub fn work(card: &Card<'_>) -> Markup {
                 @for (what, right) in blanks(card) { tr { td { (what) } td { (right) } td .blank {} } }
             }
         }
+        (steps(card))
         (signatures())
     }
+}
+
+/// The steps of the make-up in the order of the work, a box before each and a blank where something is measured.
+fn steps(card: &Card<'_>) -> Markup {
+    let facts = card.steps();
+    let system = card.book.look.system;
+    html! {
+        @for group in &facts.groups {
+            section .group {
+                h4 { (group.name) @if let Some(of) = &group.of { ": " (of) } }
+                @match &group.steps {
+                    Err(why) => p { (mark::verdict(Verdict::Open)) " " (why) },
+                    Ok(steps) => ol .steps { @for step in steps { li { (one(step, system)) } } },
+                }
+            }
+        }
+        @if !facts.groups.is_empty() { p .source { (cited(&facts)) } }
+    }
+}
+
+fn one(step: &Step, system: System) -> Markup {
+    html! {
+        span .tick aria-hidden="true" { "\u{2610}" } " " (step.text.value)
+        @match &step.number {
+            None => {},
+            Some(Err(why)) => { " " (mark::verdict(Verdict::Open)) " " (why) },
+            Some(Ok(number)) => {
+                " " b { (number.name) ": " (number_words(number, system)) } " " span .measured { "is" }
+            }
+        }
+    }
+}
+
+/// The tables that the steps rest on, in short.
+fn cited(facts: &StepsFacts) -> String {
+    let steps: Vec<&Step> =
+        facts.groups.iter().filter_map(|g| g.steps.as_ref().ok()).flatten().collect();
+    let numbers = steps.iter().filter_map(|s| s.number.as_ref()?.as_ref().ok()).map(|n| &n.cite);
+    Cite::in_short(steps.iter().map(|s| &s.text.cite).chain(numbers)).to_string()
 }
 
 /// What is measured on the finished line, and what is right.

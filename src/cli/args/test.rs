@@ -4,6 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Subcommand};
 
+/// Temperature of a test where none is given.
+const USUAL_TEMPERATURE: &str = "20 degC";
+
 /// Arguments of `test`.
 #[derive(Debug, Group)]
 pub struct Test {
@@ -102,6 +105,20 @@ pub struct InstrumentArgs {
     #[arg(long, value_name = "QUANTITY")]
     pub air: Option<String>,
     /// Temperature of the test as planned
-    #[arg(long, value_name = "QUANTITY", default_value = "20 degC", allow_hyphen_values = true)]
+    #[arg(long, value_name = "QUANTITY", default_value = USUAL_TEMPERATURE, allow_hyphen_values = true)]
     pub temperature: String,
+}
+
+impl InstrumentArgs {
+    /// What is asked where nothing is said.
+    pub fn usual() -> Self {
+        Self {
+            measured: Vec::new(),
+            error: None,
+            error_temperature: None,
+            rig: None,
+            air: None,
+            temperature: USUAL_TEMPERATURE.to_owned(),
+        }
+    }
 }
