@@ -30,6 +30,24 @@ pub enum Anchor {
     End,
 }
 
+/// A step of a line that bends smoothly.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Step {
+    /// Straight to a point.
+    Straight(Point),
+    /// A cubic curve by its two handles and its end.
+    Curve([Point; 3]),
+}
+
+impl Step {
+    /// Where it ends.
+    pub fn end(&self) -> Point {
+        match self {
+            Self::Straight(end) | Self::Curve([_, _, end]) => *end,
+        }
+    }
+}
+
 /// A drawing that grows piece by piece. A piece with a coordinate that is no finite number is left out.
 #[derive(Clone, Debug)]
 pub struct Canvas {
@@ -75,6 +93,26 @@ impl Canvas {
         }
         if closed {
             data.push('Z');
+        }
+        let class = escaped(class);
+        let _ = write!(self.body, "<path d=\"{data}\" class=\"{class}\"/>");
+    }
+
+    /// A line of straights and curves.
+    pub fn smooth(&mut self, from: Point, steps: &[Step], class: &str) {
+        let mut data = format!("M{} {}", decimal(from[0]), decimal(from[1]));
+        for step in steps {
+            let (letter, points): (char, &[Point]) = match step {
+                Step::Straight(end) => ('L', core::slice::from_ref(end)),
+                Step::Curve(points) => ('C', points),
+            };
+            for (index, [x, y]) in points.iter().enumerate() {
+                if !(x + y).is_finite() {
+                    return;
+                }
+                let before = if index == 0 { letter } else { ' ' };
+                let _ = write!(data, "{before}{} {}", decimal(*x), decimal(*y));
+            }
         }
         let class = escaped(class);
         let _ = write!(self.body, "<path d=\"{data}\" class=\"{class}\"/>");

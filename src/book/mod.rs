@@ -18,6 +18,7 @@ pub mod canvas;
 mod front;
 mod mark;
 mod source;
+pub mod view;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
 use sha2::{Digest, Sha256};
@@ -102,7 +103,7 @@ pub fn short_digest(text: &str) -> String {
 
 /// The parts of the book, in the order of the work.
 pub fn parts(book: &Book<'_>) -> Vec<Part> {
-    vec![front::part(book), source::part(book)]
+    vec![front::part(book), view::part(book), source::part(book)]
 }
 
 /// The whole book as one file.
@@ -146,8 +147,8 @@ fn page(book: &Book<'_>, parts: &[Part]) -> Markup {
 /// The size of paper that a print comes out on; margins leave room for punched holes.
 fn paper_rule(paper: Paper) -> &'static str {
     match paper {
-        Paper::A4 => "@page{size:A4;margin:13mm}",
-        Paper::Letter => "@page{size:letter;margin:13mm}",
+        Paper::A4 => "@page{size:A4;margin:13mm}@page wide{size:A4 landscape;margin:13mm}",
+        Paper::Letter => "@page{size:letter;margin:13mm}@page wide{size:letter landscape;margin:13mm}",
     }
 }
 
