@@ -19,6 +19,22 @@ use maud::{Markup, PreEscaped, html};
 /// A point of paper, mm: x to the right, y down.
 pub type Point = [f64; 2];
 
+/// Height of usual letters, mm.
+pub const LETTER_MM: f64 = 3.2;
+/// Height of small letters, mm.
+pub const SMALL_MM: f64 = 2.5;
+
+/// Width of a text, mm, by the widths of its letters in the type of the book.
+pub fn width_mm(words: &str, letter_mm: f64) -> f64 {
+    let share = |letter: char| match letter {
+        'i' | 'l' | 'j' | 't' | 'f' | '.' | ',' | ' ' | '(' | ')' | '-' | '\'' => 0.45,
+        'm' | 'w' | 'M' | 'W' => 1.0,
+        c if c.is_uppercase() => 0.76,
+        _ => 0.64,
+    };
+    letter_mm * words.chars().map(share).sum::<f64>()
+}
+
 /// Which part of a text stands at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Anchor {

@@ -17,6 +17,7 @@
 pub mod canvas;
 mod front;
 mod mark;
+pub mod plot;
 mod source;
 pub mod view;
 
@@ -103,7 +104,7 @@ pub fn short_digest(text: &str) -> String {
 
 /// The parts of the book, in the order of the work.
 pub fn parts(book: &Book<'_>) -> Vec<Part> {
-    vec![front::part(book), view::part(book), source::part(book)]
+    vec![front::part(book), view::part(book), plot::part(book), source::part(book)]
 }
 
 /// The whole book as one file.

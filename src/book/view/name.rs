@@ -6,14 +6,8 @@ use super::projection::Placed;
 use super::scene::Extreme;
 use super::sheet::Sheet;
 use super::stroke::Chord;
-use crate::book::canvas::{Anchor, Canvas, Point};
+use crate::book::canvas::{Anchor, Canvas, LETTER_MM, Point, SMALL_MM, width_mm};
 
-/// Height of small letters, mm.
-pub const SMALL_MM: f64 = 2.5;
-/// Height of usual letters, mm.
-const LETTER_MM: f64 = 3.2;
-/// Width of a letter over its height, rather too much than too little.
-const LETTER_WIDTH: f64 = 0.68;
 /// Least radius of the bubble that a line's name stands in: room for a pencil.
 const BUBBLE_MM: f64 = 3.2;
 /// A longer name than this has a box, radius of its bubble.
@@ -31,12 +25,6 @@ const CLIP_MM: f64 = 0.9;
 const MARK_MM: f64 = 2.4;
 /// A line shorter than this on paper has no arrow, mm.
 const ARROW_FROM_MM: f64 = 14.0;
-
-/// Width of a text, mm.
-pub fn width_mm(words: &str, letter_mm: f64) -> f64 {
-    let letters = u32::try_from(words.chars().count()).unwrap_or(u32::MAX);
-    LETTER_WIDTH * letter_mm * f64::from(letters)
-}
 
 /// Words that stand at one place of the paper only once.
 fn each_once(words: impl Iterator<Item = (Point, String)>) -> Vec<(Point, String)> {

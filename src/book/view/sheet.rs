@@ -6,7 +6,7 @@ use super::name;
 use super::projection::{Aspect, Placed, Projection};
 use super::scene::{Attitude, Scene};
 use super::{scale, stroke};
-use crate::book::canvas::{Anchor, Canvas, Point};
+use crate::book::canvas::{Anchor, Canvas, Point, SMALL_MM, width_mm};
 use crate::report::drawing::sheet::Paper;
 use crate::report::units::length;
 
@@ -237,7 +237,7 @@ fn edge_name(
     [low, high]: Window,
     room: &mut Room,
 ) {
-    let long = name::width_mm(words, name::SMALL_MM);
+    let long = width_mm(words, SMALL_MM);
     let (from, to, at, anchor, middle) = if place == 0 {
         let middle = [paper, low[1] + 2.2];
         ([paper, low[1] + 4.0], [paper, high[1]], [paper, low[1] + 3.0], Anchor::Middle, middle)
