@@ -149,7 +149,9 @@ fn page(book: &Book<'_>, parts: &[Part]) -> Markup {
 fn paper_rule(paper: Paper) -> &'static str {
     match paper {
         Paper::A4 => "@page{size:A4;margin:13mm}@page wide{size:A4 landscape;margin:13mm}",
-        Paper::Letter => "@page{size:letter;margin:13mm}@page wide{size:letter landscape;margin:13mm}",
+        Paper::Letter => {
+            "@page{size:letter;margin:13mm}@page wide{size:letter landscape;margin:13mm}"
+        }
     }
 }
 

@@ -8,18 +8,18 @@ const MOST_TICKS: f64 = 7.0;
 /// Height of a row of small letters, mm.
 const ROW_MM: f64 = 3.3;
 /// From a curve to its name, mm.
-const NAME_GAP_MM: f64 = 6.0;
+const NAME_GAP_MM: f64 = 13.0;
 
 /// Dashes and colours of curves; neither alone tells them apart.
 pub const STYLES: [&str; 8] = [
     "",
-    "dash blue",
-    "chain brown",
-    "dots green",
-    "long red",
-    "chain blue",
-    "long brown",
-    "dash green",
+    "dash ink-blue",
+    "chain ink-brown",
+    "dots ink-green",
+    "long ink-red",
+    "chain ink-blue",
+    "long ink-brown",
+    "dash ink-green",
 ];
 
 /// What is counted along an axis.
@@ -117,6 +117,11 @@ impl Axis {
         self.paper[0] + share * (self.paper[1] - self.paper[0])
     }
 
+    /// By how much the numbers at its ends differ.
+    pub fn span(&self) -> f64 {
+        self.ends[1] - self.ends[0]
+    }
+
     /// The number at its upper end.
     pub fn high(&self) -> f64 {
         self.ends[1]
@@ -150,7 +155,11 @@ impl Axis {
         let inch = self.kind.units(most)[1].1;
         let written = |number: f64| match self.system {
             System::Both => {
-                format!("{} ({})", rounded(number, step), rounded(number * size / inch, step * size / inch))
+                format!(
+                    "{} ({})",
+                    rounded(number, step),
+                    rounded(number * size / inch, step * size / inch)
+                )
             }
             _ => rounded(number, step),
         };
@@ -213,7 +222,7 @@ pub struct Name {
     pub at: Point,
     /// What is written.
     pub words: String,
-    /// Class of its curve.
+    /// Class of its curve; its last word is the colour, if it has one.
     pub class: &'static str,
 }
 
@@ -226,9 +235,11 @@ pub fn names(canvas: &mut Canvas, mut names: Vec<Name>, left: f64, [top, bottom]
     let wanted: Vec<f64> = names.iter().map(|n| n.at[1]).collect();
     let places = spread(&wanted, &heights, [top, bottom]);
     for ((name, rows), middle) in names.iter().zip(&rows).zip(places) {
-        let from = [left, middle];
-        canvas.polyline(&[name.at, [left + 0.5 * NAME_GAP_MM - 0.5, middle], [left + NAME_GAP_MM - 1.0, middle]], "faint");
-        let first = from[1] - 0.5 * ROW_MM * (count(rows.len()) - 1.0) + 0.9;
+        let bend = [left + NAME_GAP_MM - 9.0, middle];
+        canvas.polyline(&[name.at, bend], "faint");
+        // A sample of the curve, so that its dashes are seen beside its name.
+        canvas.line(bend, [left + NAME_GAP_MM - 0.8, middle], name.class);
+        let first = middle - 0.5 * ROW_MM * (count(rows.len()) - 1.0) + 0.9;
         let class = format!("small {}", name.class.split(' ').next_back().unwrap_or(""));
         for (index, row) in rows.iter().enumerate() {
             let at = [left + NAME_GAP_MM, first + ROW_MM * count(index)];

@@ -64,7 +64,8 @@ pub fn steps(plan: &Plan, answer: &Answer) -> Vec<Step> {
         let step = if flow >= 0.0 {
             Step { from, to, what, flow_m3_s: flow, ends_pa: ends }
         } else {
-            let what = if let Passage::Line(line, _) = what { Passage::Line(line, false) } else { what };
+            let what =
+                if let Passage::Line(line, _) = what { Passage::Line(line, false) } else { what };
             let ends_pa = [ends[1], ends[0]];
             Step { from: to, to: from, what, flow_m3_s: -flow, ends_pa }
         };
@@ -116,7 +117,7 @@ pub fn chains(plan: &Plan, steps: &[Step]) -> Vec<Vec<Step>> {
     let mut chains: Vec<Vec<Step>> = Vec::new();
     for pump in steps.iter().filter(|s| is_pump(plan, s)) {
         if !chains.iter().any(|c| c.contains(pump)) {
-            chains.push(through(plan, steps, pump));
+            chains.push(along_lines(plan, steps, pump));
         }
     }
     if chains.is_empty() {
@@ -133,6 +134,22 @@ pub fn is_pump(plan: &Plan, step: &Step) -> bool {
         Passage::Path(component, path) => plan.components[component].paths[path].law.is_pump(),
         _ => false,
     }
+}
+
+/// The way through a step; where the most of the fluid stays inside components, the next most, so that the way
+/// has a line.
+fn along_lines(plan: &Plan, steps: &[Step], middle: &Step) -> Vec<Step> {
+    let first = through(plan, steps, middle);
+    let mut left = steps.to_vec();
+    let mut way = first.clone();
+    let is_line = |s: &Step| matches!(s.what, Passage::Line(..));
+    while !way.iter().any(is_line) {
+        let parts = |s: &&Step| left.iter().filter(|o| o.from == s.from).count() > 1;
+        let Some(part) = way.iter().rev().find(parts).copied() else { return first };
+        left.retain(|s| *s != part);
+        way = through(plan, &left, middle);
+    }
+    way
 }
 
 /// The way through a step: on along the largest flow, and back along it unless that leads round in a circle.

@@ -20,6 +20,7 @@ pub fn part(book: &Book<'_>) -> Part {
     let body = html! {
         (heading(ID, TITLE))
         h3 { "Pressure along the way" }
+        p { (profile::KEY) }
         @for circuit in circuits {
             @if circuit.missing.is_empty() {
                 (profile::circuit(book, circuit))

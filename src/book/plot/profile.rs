@@ -6,17 +6,21 @@ use super::axes::{Axes, Axis, Kind, Name, STYLES, names, spread};
 use super::chain::{Passage, Step, chains, is_pump, steps};
 use crate::book::Book;
 use crate::book::canvas::{Anchor, Canvas, Point, SMALL_MM, width_mm};
-use crate::report::units::Column;
+use crate::report::units::{Column, pressure};
 use crate::solve::hydraulics::FlowFacts;
 use crate::solve::network::facts::CircuitFacts;
 
 /// Size of a plot, mm.
-const SIZE_MM: Point = [180.0, 104.0];
+const SIZE_MM: Point = [182.0, 108.0];
 /// What is inside its axes: left, right, top, bottom, mm.
 const LEFT_MM: f64 = 20.0;
-const RIGHT_MM: f64 = 126.0;
-const TOP_MM: f64 = 26.0;
-const BOTTOM_MM: f64 = 92.0;
+const RIGHT_MM: f64 = 120.0;
+const TOP_MM: f64 = 32.0;
+const BOTTOM_MM: f64 = 97.0;
+/// Over the axes: room for the names of lines, mm.
+const BAND_MM: f64 = 4.5;
+/// Cases whose pressures differ by less than this share of the axis share a curve.
+const SAME: f64 = 0.01;
 /// A limit farther above the pressures than this is only named.
 const NEAR_LIMIT: f64 = 1.6;
 /// Pressures that reach over so many times the air before the pump hide what is before it.
@@ -38,6 +42,12 @@ struct Profile {
 struct Way {
     profiles: Vec<Profile>,
 }
+
+/// What the plots show, once for all.
+pub const KEY: &str = "Absolute pressure at the ends of the lines with the fluid at rest there, in each named case; the \
+straights between are drawn, not computed. Cases that differ by less than 1 % of the axis share a curve. Short dotted \
+strokes: the lowest pressure anywhere in that line, of all cases of the plot, while the fluid moves. Thick dots: vapour \
+pressure. Thick lines: what the line is rated for at its hottest, over the thinnest air of the plot.";
 
 /// The plots of a circuit.
 pub fn circuit(book: &Book<'_>, circuit: &CircuitFacts) -> Markup {
@@ -188,13 +198,8 @@ impl Plot<'_> {
         let mut written = self.curves(&mut canvas, &axes);
         written.extend(self.limits(&mut canvas, &axes));
         names(&mut canvas, written, RIGHT_MM, [TOP_MM - 4.0, BOTTOM_MM + 4.0]);
-        let what = if self.until_m.is_some() { "The same before the pump. " } else { "" };
-        let caption = format!(
-            "{what}Absolute pressure at the ends of the lines, with the fluid at rest there; the straights between \
-             are drawn, not computed. Short dotted strokes: lowest pressure anywhere in that line while it moves.{}",
-            self.beyond(&axes)
-        );
-        Some(canvas.figure(&caption))
+        let what = if self.until_m.is_some() { ", before the pump" } else { "" };
+        Some(canvas.figure(&format!("{}{what}.{}", self.title, self.beyond(&axes))))
     }
 
     /// The points that are shown, of a profile.
@@ -223,18 +228,31 @@ impl Plot<'_> {
         let long = points().map(|p| p[0]).fold(0.0, f64::max);
         let lowest = self.lowest().map(|l| l.1);
         let vapour = self.vapour().into_iter().map(|v| v.1);
-        let below = points().map(|p| p[1]).chain(lowest).chain(vapour).fold(f64::INFINITY, f64::min);
+        let below =
+            points().map(|p| p[1]).chain(lowest).chain(vapour).fold(f64::INFINITY, f64::min);
         let above = points().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max);
         let rated = self.rated().into_iter().map(|r| r.1).filter(|r| *r < NEAR_LIMIT * above);
         let above = rated.chain([above]).fold(f64::NEG_INFINITY, f64::max);
         let low = if below < 0.4 * above { below.min(0.0) } else { below };
         let system = self.book.look.system;
-        let x = Axis::new("distance along the lines", Kind::Distance, system, [0.0, long], [LEFT_MM, RIGHT_MM])?;
-        let y = Axis::new("absolute pressure", Kind::Pressure, system, [low, above], [BOTTOM_MM, TOP_MM])?;
+        let x = Axis::new(
+            "distance along the lines",
+            Kind::Distance,
+            system,
+            [0.0, long],
+            [LEFT_MM, RIGHT_MM],
+        )?;
+        let y = Axis::new(
+            "absolute pressure",
+            Kind::Pressure,
+            system,
+            [low, above],
+            [BOTTOM_MM, TOP_MM],
+        )?;
         Some(Axes { x, y })
     }
 
-    /// Components as uprights with their names on top, lines by their names at the foot.
+    /// Components as uprights with their names on top, lines by their names between them.
     fn marks(&self, canvas: &mut Canvas, axes: &Axes) {
         let until = self.until_m.unwrap_or(f64::INFINITY) + 1e-9;
         let marks: Vec<(f64, String)> = marks(self.book, &self.way.profiles[0].way)
@@ -244,25 +262,29 @@ impl Plot<'_> {
         let wanted: Vec<f64> = marks.iter().map(|m| axes.x.at(m.0)).collect();
         let places = spread(&wanted, &vec![3.2; marks.len()], [LEFT_MM - 4.0, RIGHT_MM + 4.0]);
         for ((_, words), (at, place)) in marks.iter().zip(wanted.iter().zip(places)) {
-            canvas.polyline(&[[*at, BOTTOM_MM], [*at, TOP_MM], [place, TOP_MM - 3.0]], "faint");
-            canvas.text_turned([place + 0.9, TOP_MM - 3.8], words, Anchor::Start, "small", -90.0);
+            let top = TOP_MM - BAND_MM;
+            canvas.polyline(&[[*at, BOTTOM_MM], [*at, top], [place, top - 2.5]], "faint");
+            canvas.text_turned([place + 0.9, top - 3.2], words, Anchor::Start, "small", -90.0);
         }
         for span in self.spans() {
             let id = &self.book.assessment.plan.lines[span.line].id;
             let [from, to] = [axes.x.at(span.from_m), axes.x.at(span.to_m)];
             if width_mm(id, SMALL_MM) < to - from {
-                let at = [0.5 * (from + to), BOTTOM_MM - 1.0];
-                canvas.text(at, id, Anchor::Middle, "small clear");
+                canvas.text([0.5 * (from + to), TOP_MM - 1.5], id, Anchor::Middle, "small");
             }
         }
     }
 
     fn curves(&self, canvas: &mut Canvas, axes: &Axes) -> Vec<Name> {
         let mut written = Vec::new();
-        for (profile, class) in self.way.profiles.iter().zip(STYLES.iter().cycle()) {
-            let points: Vec<Point> = self.shown(profile).iter().map(|p| axes.point(*p)).collect();
+        let shared = self.shared(axes.y.span());
+        for (profiles, class) in shared.iter().zip(STYLES.iter().cycle()) {
+            let points: Vec<Point> =
+                self.shown(profiles[0]).iter().map(|p| axes.point(*p)).collect();
             canvas.polyline(&points, class);
-            let words = self.book.assessment.facts.cases[profile.case].name.clone();
+            let cases = &self.book.assessment.facts.cases;
+            let cases: Vec<&str> = profiles.iter().map(|p| cases[p.case].name.as_str()).collect();
+            let words = cases.join("; ");
             written.extend(points.last().map(|at| Name { at: *at, words, class }));
         }
         for (span, lowest) in self.lowest() {
@@ -275,10 +297,29 @@ impl Plot<'_> {
         written
     }
 
+    /// The profiles, those that nearly agree together.
+    fn shared(&self, span_pa: f64) -> Vec<Vec<&Profile>> {
+        let mut groups: Vec<Vec<&Profile>> = Vec::new();
+        for profile in &self.way.profiles {
+            let agrees = |other: &Profile| {
+                let (a, b) = (self.shown(other), self.shown(profile));
+                let close = |(a, b): (&[f64; 2], &[f64; 2])| (a[1] - b[1]).abs() < SAME * span_pa;
+                a.len() == b.len() && a.iter().zip(b).all(close)
+            };
+            match groups.iter_mut().find(|g| agrees(g[0])) {
+                Some(group) => group.push(profile),
+                None => groups.push(vec![profile]),
+            }
+        }
+        groups
+    }
+
     /// The lowest pressure in each line, of all cases shown.
     fn lowest(&self) -> impl Iterator<Item = (Span, f64)> + '_ {
         self.spans().into_iter().filter_map(|span| {
-            let of = |p: &Profile| Some(flow(self.book, span.line, p.case)?.pressures.as_ref()?.lowest_pa);
+            let of = |p: &Profile| {
+                Some(flow(self.book, span.line, p.case)?.pressures.as_ref()?.lowest_pa)
+            };
             let lowest = self.way.profiles.iter().filter_map(of).reduce(f64::min)?;
             Some((span, lowest))
         })
@@ -295,7 +336,8 @@ impl Plot<'_> {
 
     /// The pressure that each line is rated for at its hottest duty, over the thinnest air of the cases shown.
     fn rated(&self) -> Vec<(Span, f64)> {
-        let air = self.way.profiles.iter().map(|p| self.book.assessment.facts.cases[p.case].ambient_pa);
+        let air =
+            self.way.profiles.iter().map(|p| self.book.assessment.facts.cases[p.case].ambient_pa);
         let Some(air) = air.reduce(f64::min) else { return Vec::new() };
         let of = |span: Span| {
             let rated = self.book.assessment.facts.lines[span.line].rating.derated_pa()?;
@@ -323,7 +365,12 @@ impl Plot<'_> {
         if let Some((at_m, pa)) = self.least_inlet().filter(|i| i.1 <= axes.y.high()) {
             let [x, y] = axes.point([at_m, pa]);
             canvas.line([x - 4.0, y], [x + 4.0, y], "thick");
-            written.push(Name { at: [x + 4.0, y], words: "least at the pump inlet".into(), class: "thick" });
+            let words = "least at the inlet";
+            if x + 6.0 + width_mm(words, SMALL_MM) < RIGHT_MM {
+                canvas.text([x + 5.0, y + 0.9], words, Anchor::Start, "small clear");
+            } else {
+                canvas.text([x - 5.0, y + 0.9], words, Anchor::End, "small clear");
+            }
         }
         written
     }
@@ -359,9 +406,8 @@ impl Plot<'_> {
         let over = rated.iter().filter(|r| r.1 > axes.y.high());
         if let Some((span, pa)) = over.min_by(|a, b| a.1.total_cmp(&b.1)) {
             let id = &self.book.assessment.plan.lines[span.line].id;
-            let shown = Column::Pressure.number(*pa, self.book.look.system);
-            let unit = Column::Pressure.head("", self.book.look.system);
-            words = format!(" Rated pressures above the plot begin at {shown}{unit} absolute ({id}).");
+            let shown = pressure(*pa, self.book.look.system);
+            words = format!(" Rated pressures above the plot begin at {shown} absolute ({id}).");
         }
         if rated.len() < self.spans().len() {
             words += " Where no rated pressure is drawn or named, none is known for that heat.";

@@ -1,6 +1,9 @@
 //! The curve of each pump against that of what it pumps through, with the points at which it works.
 
+use std::collections::BTreeSet;
+
 use maud::{Markup, html};
+use rayon::prelude::*;
 
 use super::axes::{Axes, Axis, Kind, Name, STYLES, names};
 use crate::book::Book;
@@ -9,23 +12,27 @@ use crate::hydraulics::network::PumpCurve;
 use crate::plan::PathLaw;
 use crate::report::units::Column;
 use crate::solve::ask;
+use crate::solve::network::circuit::LinkKind;
 use crate::solve::network::machine::Machine;
-use crate::solve::network::settle::{NO_FLOW_M3_S, Scratch};
+use crate::solve::network::settle::{CircuitSolution, NO_FLOW_M3_S, Scratch};
 use crate::solve::network::setup::Tweaks;
 use crate::units::Quantity;
 
 /// Size of a plot, mm.
-const SIZE_MM: Point = [180.0, 84.0];
+const SIZE_MM: Point = [182.0, 84.0];
 const LEFT_MM: f64 = 20.0;
-const RIGHT_MM: f64 = 120.0;
+const RIGHT_MM: f64 = 116.0;
 const TOP_MM: f64 = 6.0;
 const BOTTOM_MM: f64 = 72.0;
 /// Speeds of the pump that the network is asked for, besides the one that it has.
-const SPEEDS: [f64; 4] = [0.5, 0.7, 0.85, 1.15];
+const SPEEDS: [f64; 3] = [1.12, 0.8, 0.6];
 /// Points of a curve.
 const POINTS: u32 = 24;
 /// Working points that differ by less than this share are one.
 const SAME: f64 = 0.01;
+
+/// Of two working points whose flows differ by less than this share the network is asked for one.
+const ALIKE: f64 = 0.05;
 
 /// A pump, by its component and path.
 type Pump = (usize, usize);
@@ -49,14 +56,17 @@ pub fn plots(book: &Book<'_>) -> Markup {
         return html! {};
     }
     ask(&book.assessment.plan, book.tables, |machine| {
-        for (pump, works) in &mut pumps {
-            for work in works {
-                work.system = system(book, machine, *pump, work);
+        // Each pump begins afresh, so that the answer does not depend on how many are worked on at a time.
+        pumps.par_iter_mut().for_each(|(pump, works)| {
+            let mut scratch = Scratch::default();
+            for index in outermost(works) {
+                works[index].system = system(book, machine, (*pump, &works[index]), &mut scratch);
             }
-        }
+        });
     });
     html! {
         h3 { "Pumps and what they pump through" }
+        p { (KEY) }
         @for (pump, works) in &pumps { (plot(book, *pump, works)) }
     }
 }
@@ -68,7 +78,8 @@ fn works(book: &Book<'_>) -> Vec<(Pump, Vec<Work>)> {
     let mut pumps: Vec<(Pump, Vec<Work>)> = Vec::new();
     let answers = facts.network.circuits.iter().flat_map(|c| &c.answers);
     for (case, answer) in answers {
-        let Some(Ok(answer)) = facts.cases.get(*case).filter(|c| !c.combined).map(|_| answer) else {
+        let Some(Ok(answer)) = facts.cases.get(*case).filter(|c| !c.combined).map(|_| answer)
+        else {
             continue;
         };
         for path in &answer.paths {
@@ -104,18 +115,32 @@ fn speed(book: &Book<'_>, component: usize, case: usize) -> f64 {
     state.and_then(|s| s.speed).map_or(1.0, Quantity::si)
 }
 
+/// The working points with the least and with the most flow, by index; one of them where these are much alike.
+fn outermost(works: &[Work]) -> BTreeSet<usize> {
+    let flow = |i: &usize| works[*i].at[0];
+    let order = |i: &usize, j: &usize| flow(i).total_cmp(&flow(j));
+    let least = (0..works.len()).min_by(order);
+    let most = (0..works.len()).max_by(order);
+    let differs = |most: &usize| least.is_none_or(|l| flow(most) > (1.0 + ALIKE) * flow(&l));
+    least.into_iter().chain(most.filter(differs)).collect()
+}
+
 /// What the network gives at other speeds of the pump, with all else as in the case.
-fn system(book: &Book<'_>, machine: &Machine<'_>, pump: Pump, work: &Work) -> Vec<[f64; 2]> {
+fn system(
+    book: &Book<'_>,
+    machine: &Machine<'_>,
+    (pump, work): (Pump, &Work),
+    scratch: &mut Scratch,
+) -> Vec<[f64; 2]> {
     let case = &book.assessment.facts.cases[work.cases[0]];
-    let kind = |c: &usize| machine.circuits[*c].paths().any(|p| p == pump);
-    let Some(group) = machine.groups.iter().find(|g| g.circuits.iter().any(kind)) else {
+    let holds = |c: &usize| machine.circuits[*c].paths().any(|p| p == pump);
+    let Some(group) = machine.groups.iter().find(|g| g.circuits.iter().any(holds)) else {
         return Vec::new();
     };
-    let mut scratch = Scratch::default();
     let mut points = vec![work.at];
     for speed in SPEEDS {
         let tweaks = Tweaks { paced: Some((pump.0, speed)), ..Tweaks::default() };
-        let Ok(solved) = machine.solve(group, case, &tweaks, &mut scratch) else { continue };
+        let Ok(solved) = machine.solve(group, case, &tweaks, scratch) else { continue };
         points.extend(machine_point(machine, &solved.circuits, pump));
     }
     points.sort_by(|a, b| a[0].total_cmp(&b[0]));
@@ -124,12 +149,12 @@ fn system(book: &Book<'_>, machine: &Machine<'_>, pump: Pump, work: &Work) -> Ve
 
 fn machine_point(
     machine: &Machine<'_>,
-    circuits: &[crate::solve::network::settle::CircuitSolution],
+    circuits: &[CircuitSolution],
     pump: Pump,
 ) -> Option<[f64; 2]> {
     circuits.iter().find_map(|solved| {
         let circuit = &machine.circuits[solved.circuit];
-        let wanted = crate::solve::network::circuit::LinkKind::Path { component: pump.0, path: pump.1 };
+        let wanted = LinkKind::Path { component: pump.0, path: pump.1 };
         let link = circuit.links.iter().position(|l| l.kind == wanted)?;
         let flow = solved.flow_m3_s(link);
         Some([flow, -solved.solution.drops_pa[link]?]).filter(|_| flow > NO_FLOW_M3_S)
@@ -172,9 +197,7 @@ fn plot(book: &Book<'_>, pump: Pump, works: &[Work]) -> Markup {
     };
     let own: Vec<(f64, Vec<[f64; 2]>)> =
         speeds(works).into_iter().map(|s| (s, law(&path.law, s, 1.1 * reaches(1)))).collect();
-    let most = |i: usize| {
-        own.iter().flat_map(|o| &o.1).map(|p| p[i]).fold(reaches(i), f64::max)
-    };
+    let most = |i: usize| own.iter().flat_map(|o| &o.1).map(|p| p[i]).fold(reaches(i), f64::max);
     let system = book.look.system;
     let x = Axis::new("flow", Kind::Flow, system, [0.0, most(0)], [LEFT_MM, RIGHT_MM]);
     let y = Axis::new("pressure rise", Kind::Pressure, system, [0.0, most(1)], [BOTTOM_MM, TOP_MM]);
@@ -191,7 +214,7 @@ fn plot(book: &Book<'_>, pump: Pump, works: &[Work]) -> Markup {
         } else {
             format!("the pump at {:.0} % of its speed", 100.0 * speed)
         };
-        written.extend(points.last().map(|at| Name { at: *at, words, class: "" }));
+        written.extend(points.last().map(|at| Name { at: *at, words, class: "thick" }));
     }
     for (work, class) in works.iter().zip(STYLES[1..].iter().cycle()) {
         let points: Vec<Point> = work.system.iter().map(|p| axes.point(*p)).collect();
@@ -203,17 +226,17 @@ fn plot(book: &Book<'_>, pump: Pump, works: &[Work]) -> Markup {
         written.push(Name { at: end, words, class });
     }
     names(&mut canvas, written, RIGHT_MM, [TOP_MM - 4.0, BOTTOM_MM + 8.0]);
-    let name = owner.name.as_deref().unwrap_or(&owner.id);
     html! {
-        h4 { (title) ", " (name) }
-        (canvas.figure(CAPTION))
+        h4 { (title) @if let Some(name) = &owner.name { ", " (name) } }
+        (canvas.figure(""))
         (table(book, works))
     }
 }
 
-const CAPTION: &str = "Thick: the pump by its law in the plan. Circles: where it works, as solved. Thin: what the network \
-asks for, solved at 50, 70, 85 and 115 % of the speed in that case, with the states of the case and with temperatures and \
-thermostats settled anew; straights join the solved points. Cases within 1 % share a point.";
+/// What the plots show, once for all.
+const KEY: &str = "Thick: the pump by its law in the plan. Circles: where it works, as solved. Thin: what the network \
+asks for at the least of these flows, and at the most where that is 5 % more, solved at 60, 80 and 112 % of the speed in that case, with the \
+states of the case and with temperatures and thermostats settled anew; straights join the solved points. Cases within 1 % share a point.";
 
 /// The speeds of the working points, each once.
 fn speeds(works: &[Work]) -> Vec<f64> {
@@ -259,9 +282,50 @@ fn table(book: &Book<'_>, works: &[Work]) -> Markup {
 fn elsewhere(book: &Book<'_>, work: &Work) -> String {
     let system = book.look.system;
     let point = |p: &[f64; 2]| {
-        format!("{} at {}", Column::Pressure.number(p[1], system), Column::Flow.number(p[0], system))
+        format!(
+            "{} at {}",
+            Column::Pressure.number(p[1], system),
+            Column::Flow.number(p[0], system)
+        )
     };
     let others = work.system.iter().filter(|p| **p != work.at);
     let all: Vec<String> = others.map(point).collect();
-    if all.is_empty() { "no answer".to_owned() } else { all.join("; ") }
+    if all.is_empty() { "not asked, or no answer".to_owned() } else { all.join("; ") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{law, works};
+    use crate::assess::read_and_assess;
+    use crate::book::{Book, Look};
+    use crate::diagnostic::SourceText;
+    use crate::table::Tables;
+
+    #[test]
+    fn pumps_work_on_the_curves_that_are_drawn_for_them() {
+        let tables = Tables::builtin();
+        for text in [
+            include_str!("../../../examples/01-amphibian/plan.toml"),
+            include_str!("../../../examples/02-river-launch/plan.toml"),
+        ] {
+            let file = SourceText::new("plan.toml", text);
+            let assessment = read_and_assess(&file, &tables).unwrap();
+            let look = Look::default();
+            let book = Book { assessment: &assessment, tables: &tables, text, look };
+            let pumps = works(&book);
+            assert!(pumps.len() > 3);
+            for ((component, path), works) in pumps {
+                let path = &assessment.plan.components[component].paths[path];
+                for work in works {
+                    let curve = law(&path.law, work.speed, 1.5 * work.at[1].max(1.0));
+                    let pairs = curve.windows(2);
+                    let between = |a: f64, b: f64, x: f64| a.min(b) <= x && x <= a.max(b);
+                    let mut here = pairs.filter(|w| between(w[0][1], w[1][1], work.at[1]));
+                    let [a, b] = here.next().map(|w| [w[0], w[1]]).unwrap();
+                    let flow = a[0] + (work.at[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0]);
+                    assert!((flow / work.at[0] - 1.0).abs() < 0.01, "{} {flow:e}", path.name);
+                }
+            }
+        }
+    }
 }

@@ -43,7 +43,8 @@ pub fn plot(book: &Book<'_>) -> Markup {
     let bottom = TOP_MM + ROW_MM * rows;
     let axis = Axis::new("velocity", Kind::Velocity, system, [0.0, most], [left, RIGHT_MM]);
     let Some(axis) = axis else { return html! {} };
-    let mut canvas = Canvas::new([WIDTH_MM, bottom + FOOT_MM], "Velocity in each line against its limit");
+    let mut canvas =
+        Canvas::new([WIDTH_MM, bottom + FOOT_MM], "Velocity in each line against its limit");
     for (number, words) in axis.marks() {
         let at = axis.at(number);
         canvas.line([at, TOP_MM], [at, bottom + 1.2], "hair");
@@ -63,17 +64,19 @@ pub fn plot(book: &Book<'_>) -> Markup {
 }
 
 const CAPTION: &str = "Bar: mean velocity in the bore, in the case that is worst for that line. Short upright: in its narrowest \
-end. Long thick upright: the limit of the plan or the table. Where there is none, nobody has published one for that service.";
+end. Long thick upright: the limit of the plan or the table. Where there is none, neither has one. Black: the bore itself is over it.";
 
 /// Every line by the finding of its worst case: the worst verdict, then the highest velocity.
 fn bars<'b>(book: &'b Book<'_>) -> Vec<Bar<'b>> {
     let assessment = book.assessment;
     let worst = |line: usize| -> Option<Bar<'b>> {
         let id = assessment.plan.lines[line].id.as_str();
-        let own = assessment.findings.iter().filter(|f| f.code == "hydraulics.velocity" && f.place == id);
+        let own =
+            assessment.findings.iter().filter(|f| f.code == "hydraulics.velocity" && f.place == id);
         let fast = |f: &&Finding| f.value.filter(|v| *v > 0.0).map(|v| (f.verdict, v));
         let finding = own.filter(|f| fast(f).is_some()).max_by(|a, b| {
-            let (a, b) = (fast(a).unwrap_or((Verdict::Ok, 0.0)), fast(b).unwrap_or((Verdict::Ok, 0.0)));
+            let (a, b) =
+                (fast(a).unwrap_or((Verdict::Ok, 0.0)), fast(b).unwrap_or((Verdict::Ok, 0.0)));
             a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
         })?;
         let case = finding.case.as_deref()?;
@@ -87,7 +90,12 @@ fn bars<'b>(book: &'b Book<'_>) -> Vec<Bar<'b>> {
     (0..assessment.plan.lines.len()).filter_map(worst).collect()
 }
 
-fn draw(canvas: &mut Canvas, axis: &Axis, (bar, left, middle): (&Bar<'_>, f64, f64), book: &Book<'_>) {
+fn draw(
+    canvas: &mut Canvas,
+    axis: &Axis,
+    (bar, left, middle): (&Bar<'_>, f64, f64),
+    book: &Book<'_>,
+) {
     canvas.text([left - 1.5, middle + 1.1], bar.id, Anchor::End, "");
     let upright = |canvas: &mut Canvas, number: f64, half: f64, class: &str| {
         let at: Point = [axis.at(number), middle];

@@ -91,9 +91,8 @@ impl Room {
     fn cost(&self, centre: Point, size: Point) -> Option<f64> {
         let [low, high] = corners(centre, size, GAP_MM);
         let inside = (0..2).all(|i| low[i] >= self.low[i] && high[i] <= self.high[i]);
-        let apart = |other: &[Point; 2]| {
-            (0..2).any(|i| other[1][i] <= low[i] || other[0][i] >= high[i])
-        };
+        let apart =
+            |other: &[Point; 2]| (0..2).any(|i| other[1][i] <= low[i] || other[0][i] >= high[i]);
         if !inside || !self.taken.iter().all(apart) {
             return None;
         }

@@ -100,11 +100,8 @@ fn views(scene: &Scene<'_>, attitude: &Attitude, level: bool) -> Markup {
 fn figure(scene: &Scene<'_>, attitude: &Attitude, aspect: Aspect, drawn: Drawn) -> Markup {
     let cases = &scene.book.assessment.facts.cases;
     let names: Vec<&str> = attitude.cases.iter().map(|c| cases[*c].name.as_str()).collect();
-    let cases = if names.is_empty() {
-        String::new()
-    } else {
-        format!(" Cases: {}.", names.join("; "))
-    };
+    let cases =
+        if names.is_empty() { String::new() } else { format!(" Cases: {}.", names.join("; ")) };
     let water = if drawn.water_outside { " The waterline lies outside this drawing." } else { "" };
     let caption = format!(
         "{}, {}, {}, at {}.{cases}{water}",

@@ -94,7 +94,8 @@ impl Names<'_> {
     fn write(&mut self, anchors: &[Point], words: &str, reach: &[f64], mark_mm: f64) {
         let size = [width_mm(words, SMALL_MM), SMALL_MM + 0.4];
         let reach: Vec<f64> = reach.iter().map(|r| r + mark_mm).collect();
-        let inside = |p: &Point| (0..2).all(|i| p[i] >= self.window[0][i] && p[i] <= self.window[1][i]);
+        let inside =
+            |p: &Point| (0..2).all(|i| p[i] >= self.window[0][i] && p[i] <= self.window[1][i]);
         let seen: Vec<Point> = anchors.iter().copied().filter(inside).collect();
         let Some(found) = self.room.place(&seen, size, &reach) else { return };
         self.leader(found.anchor, found.centre, size, mark_mm);
@@ -133,14 +134,21 @@ impl Names<'_> {
             for (index, clip) in line.clips.iter().enumerate() {
                 let [x, y] = self.placed.paper(clip.at_mm);
                 let corner = |u: f64, v: f64| [x + u * CLIP_MM, y + v * CLIP_MM];
-                let cross = [corner(-1.0, -1.0), corner(1.0, 1.0), [x, y], corner(1.0, -1.0), corner(-1.0, 1.0)];
+                let cross = [
+                    corner(-1.0, -1.0),
+                    corner(1.0, 1.0),
+                    [x, y],
+                    corner(1.0, -1.0),
+                    corner(-1.0, 1.0),
+                ];
                 self.canvas.polyline(&cross, "thin");
                 self.room.take([x, y], [2.0 * CLIP_MM, 2.0 * CLIP_MM]);
                 if self.sheet.level {
                     let mut others = chords.iter().filter(|c| c.line != place);
                     let close = others.any(|c| c.distance_mm([x, y]) < CLOSE_MM);
                     let number = index + 1;
-                    let of = if close { format!("{}.{number}", line.id) } else { number.to_string() };
+                    let of =
+                        if close { format!("{}.{number}", line.id) } else { number.to_string() };
                     numbers.push(([x, y], of));
                 }
             }
@@ -153,8 +161,11 @@ impl Names<'_> {
         for extreme in extremes {
             let [x, y] = self.placed.paper(extreme.at_mm);
             let tip = if extreme.high { -0.6 * MARK_MM } else { 0.6 * MARK_MM };
-            let corners =
-                [[x, y + tip], [x + 0.55 * MARK_MM, y - 0.6 * tip], [x - 0.55 * MARK_MM, y - 0.6 * tip]];
+            let corners = [
+                [x, y + tip],
+                [x + 0.55 * MARK_MM, y - 0.6 * tip],
+                [x - 0.55 * MARK_MM, y - 0.6 * tip],
+            ];
             self.canvas.polygon(&corners, if extreme.stays { "filled" } else { "paper" });
             self.room.take([x, y], [MARK_MM, MARK_MM]);
         }
@@ -165,16 +176,15 @@ impl Names<'_> {
         let scene = self.sheet.scene;
         for (_, _, path) in scene.routed() {
             let length = path.length_mm();
-            let (Ok(point), Ok(along)) = (path.point_at(0.5 * length), path.tangent_at(0.5 * length))
+            let (Ok(point), Ok(along)) =
+                (path.point_at(0.5 * length), path.tangent_at(0.5 * length))
             else {
                 continue;
             };
             let at = self.placed.paper(point.coords.into());
             let [u, v] = self.placed.projection.flat(along.into());
             if libm::hypot(u, v) > 0.5 && length / self.placed.scale > ARROW_FROM_MM {
-                let tail = |turn: f64| {
-                    [at[0] - 1.7 * u - turn * v, at[1] + 1.7 * v - turn * u]
-                };
+                let tail = |turn: f64| [at[0] - 1.7 * u - turn * v, at[1] + 1.7 * v - turn * u];
                 self.canvas.polyline(&[tail(1.1), at, tail(-1.1)], "");
                 self.room.take(at, [2.0, 2.0]);
             }
@@ -231,7 +241,8 @@ impl Names<'_> {
         let scene = self.sheet.scene;
         for datum in &scene.plan.datums {
             let at = self.placed.paper(datum.at_mm);
-            let inside = (0..2).all(|i| at[i] > self.window[0][i] + 3.0 && at[i] < self.window[1][i] - 3.0);
+            let inside =
+                (0..2).all(|i| at[i] > self.window[0][i] + 3.0 && at[i] < self.window[1][i] - 3.0);
             if !inside {
                 continue;
             }

@@ -133,7 +133,9 @@ impl Placed {
                 Piece::Straight { .. } => {
                     steps.push(Step::Straight(self.point(piece.point_at(high))));
                 }
-                Piece::Arc { radius_mm, .. } => self.curves(piece, *radius_mm, [low, high], &mut steps),
+                Piece::Arc { radius_mm, .. } => {
+                    self.curves(piece, *radius_mm, [low, high], &mut steps)
+                }
             }
         }
         Some((first?, steps))

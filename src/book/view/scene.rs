@@ -27,8 +27,7 @@ pub struct Attitude {
 /// The attitudes of the named cases, each once, the level one first.
 pub fn attitudes(book: &Book<'_>) -> Vec<Attitude> {
     let level_up = book.assessment.plan.axes.up;
-    let mut all =
-        vec![Attitude { words: "level".into(), up: level_up, cases: Vec::new() }];
+    let mut all = vec![Attitude { words: "level".into(), up: level_up, cases: Vec::new() }];
     let named = book.assessment.facts.cases.iter().enumerate().filter(|(_, c)| !c.combined);
     for (index, case) in named {
         match all.iter_mut().find(|a| same(a.up, case.up)) {

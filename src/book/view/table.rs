@@ -62,9 +62,8 @@ fn height([over, station]: Height, system: System) -> String {
 
 fn clips(line: &Line, system: System) -> String {
     let number = |mm: f64| Column::Length.number(mm, system);
-    let clip = |(index, at): (usize, [f64; 3])| {
-        format!("{}: {}", index + 1, at.map(number).join(", "))
-    };
+    let clip =
+        |(index, at): (usize, [f64; 3])| format!("{}: {}", index + 1, at.map(number).join(", "));
     let all = line.clips.iter().map(|c| c.at_mm).enumerate().map(clip);
     all.collect::<Vec<_>>().join("; ")
 }
@@ -79,9 +78,8 @@ fn sleeves(line: &Line, system: System) -> String {
 
 /// The highest and the lowest place of a centre line, where a direction points up.
 pub fn heights(path: &Path, up: [f64; 3]) -> [Height; 2] {
-    let over = |point: nalgebra::Point3<f64>| {
-        point.coords.iter().zip(up).map(|(c, u)| c * u).sum::<f64>()
-    };
+    let over =
+        |point: nalgebra::Point3<f64>| point.coords.iter().zip(up).map(|(c, u)| c * u).sum::<f64>();
     let mut places: Vec<Height> = Vec::new();
     for (begins_mm, piece) in path.stations() {
         let length = piece.length_mm();
