@@ -98,20 +98,33 @@ impl Canvas {
         self.path(points, true, class);
     }
 
+    /// Many lines of one class as one piece, which takes less of a file; one without two points is left out.
+    pub fn lines(&mut self, lines: &[Vec<Point>], class: &str) {
+        self.paths(lines.iter().map(Vec::as_slice), false, class);
+    }
+
     fn path(&mut self, points: &[Point], closed: bool, class: &str) {
-        if points.len() < 2 || points.iter().flatten().any(|c| !c.is_finite()) {
-            return;
-        }
+        self.paths(core::iter::once(points), closed, class);
+    }
+
+    fn paths<'p>(&mut self, lines: impl Iterator<Item = &'p [Point]>, closed: bool, class: &str) {
         let mut data = String::new();
-        for (index, point) in points.iter().enumerate() {
-            let letter = if index == 0 { 'M' } else { 'L' };
-            let _ = write!(data, "{letter}{} {}", decimal(point[0]), decimal(point[1]));
+        for points in lines {
+            if points.len() < 2 || points.iter().flatten().any(|c| !c.is_finite()) {
+                continue;
+            }
+            for (index, point) in points.iter().enumerate() {
+                let letter = if index == 0 { 'M' } else { 'L' };
+                let _ = write!(data, "{letter}{} {}", decimal(point[0]), decimal(point[1]));
+            }
+            if closed {
+                data.push('Z');
+            }
         }
-        if closed {
-            data.push('Z');
+        if !data.is_empty() {
+            let class = escaped(class);
+            let _ = write!(self.body, "<path d=\"{data}\" class=\"{class}\"/>");
         }
-        let class = escaped(class);
-        let _ = write!(self.body, "<path d=\"{data}\" class=\"{class}\"/>");
     }
 
     /// A line of straights and curves.

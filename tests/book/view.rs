@@ -175,10 +175,15 @@ fn the_highest_place_of_a_bend_is_inside_it() {
     assert_eq!(low, [0.0, 0.0]);
 }
 
-/// Middles of the dots of the ports in a figure, mm of paper.
+/// The dots of the ports in a figure, mm of paper.
 fn dots(figure: &str) -> Vec<[f64; 2]> {
-    let circles = figure.split("<circle").skip(1).filter(|c| c.contains("r=\"0.7\""));
-    circles.filter_map(|c| Some([number(c, "cx")?, number(c, "cy")?])).collect()
+    let paths = figure.split("<path d=\"").skip(1);
+    let data = paths.filter(|p| p.contains("class=\"port\"")).filter_map(|p| p.split('"').next());
+    let point = |run: &str| {
+        let mut numbers = run.split('L').next()?.split(' ');
+        Some([numbers.next()?.parse().ok()?, numbers.next()?.parse().ok()?])
+    };
+    data.take(1).flat_map(|d| d.split('M').skip(1).filter_map(point).collect::<Vec<_>>()).collect()
 }
 
 #[test]

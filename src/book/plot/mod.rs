@@ -5,6 +5,7 @@ pub mod chain;
 mod profile;
 mod pump;
 mod velocity;
+mod way;
 
 use maud::html;
 

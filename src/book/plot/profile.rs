@@ -3,11 +3,11 @@
 use maud::{Markup, html};
 
 use super::axes::{Axes, Axis, Kind, Name, STYLES, names, spread};
-use super::chain::{Passage, Step, chains, is_pump, steps};
+use super::chain::{Passage, is_pump};
+use super::way::{Profile, Span, Way, flow, labels, marks, spans, ways};
 use crate::book::Book;
 use crate::book::canvas::{Anchor, Canvas, Point, SMALL_MM, width_mm};
 use crate::report::units::{Column, pressure};
-use crate::solve::hydraulics::FlowFacts;
 use crate::solve::network::facts::CircuitFacts;
 
 /// Size of a plot, mm.
@@ -28,26 +28,12 @@ const HIDES: f64 = 8.0;
 /// Ways that are shown of one circuit.
 const MOST_WAYS: usize = 4;
 
-/// The pressure along a way in a case.
-struct Profile {
-    /// Index of the case.
-    case: usize,
-    /// The way.
-    way: Vec<Step>,
-    /// Distance, m, and pressure, Pa absolute, at each end of each step.
-    points: Vec<[f64; 2]>,
-}
-
-/// A way with its profiles in all cases that have it.
-struct Way {
-    profiles: Vec<Profile>,
-}
-
 /// What the plots show, once for all.
-pub const KEY: &str = "Absolute pressure at the ends of the lines with the fluid at rest there, in each named case; the \
-straights between are drawn, not computed. Cases that differ by less than 1 % of the axis share a curve. Short dotted \
-strokes: the lowest pressure anywhere in that line, of all cases of the plot, while the fluid moves. Thick dots: vapour \
-pressure. Thick lines: what the line is rated for at its hottest, over the thinnest air of the plot.";
+pub const KEY: &str = "Absolute pressure at the ends of the lines with the fluid at rest there, in each \
+named case; the straights between are drawn, not computed. Cases that differ by less than 1 % of the axis share \
+a curve. Short dotted strokes: the lowest pressure anywhere in that line, of all cases of the plot, while the \
+fluid moves. Thick dots: vapour pressure. Thick lines: what the line is rated for at its hottest, over the \
+thinnest air of the plot.";
 
 /// The plots of a circuit.
 pub fn circuit(book: &Book<'_>, circuit: &CircuitFacts) -> Markup {
@@ -61,101 +47,6 @@ pub fn circuit(book: &Book<'_>, circuit: &CircuitFacts) -> Markup {
             p { (left_out) " further ways, each of fewer cases, are not drawn; the command flow lists them." }
         }
     }
-}
-
-fn ways(book: &Book<'_>, circuit: &CircuitFacts) -> Vec<Way> {
-    let plan = &book.assessment.plan;
-    let mut ways: Vec<Way> = Vec::new();
-    for (case, answer) in &circuit.answers {
-        let named = book.assessment.facts.cases.get(*case).is_some_and(|c| !c.combined);
-        let Some(answer) = answer.as_ref().ok().filter(|_| named) else { continue };
-        for way in chains(plan, &steps(plan, answer)) {
-            let Some(points) = points(book, &way) else { continue };
-            let profile = Profile { case: *case, way, points };
-            let alike = |w: &&mut Way| is_same(&w.profiles[0].way, &profile.way);
-            match ways.iter_mut().find(alike) {
-                Some(known) => known.profiles.push(profile),
-                None => ways.push(Way { profiles: vec![profile] }),
-            }
-        }
-    }
-    ways
-}
-
-fn is_same(a: &[Step], b: &[Step]) -> bool {
-    let step = |(a, b): (&Step, &Step)| a.what == b.what && a.from == b.from && a.to == b.to;
-    a.len() == b.len() && a.iter().zip(b).all(step)
-}
-
-/// Distance and pressure at the ends of every step whose pressures are known; none where a line has no route,
-/// or no pressure is known.
-fn points(book: &Book<'_>, way: &[Step]) -> Option<Vec<[f64; 2]>> {
-    let mut along = 0.0;
-    let mut points = Vec::new();
-    for step in way {
-        let begin = along;
-        if let Passage::Line(line, _) = step.what {
-            along += length_m(book, line)?;
-        }
-        let ends = [begin, along].into_iter().zip(step.ends_pa);
-        points.extend(ends.filter_map(|(x, pa)| Some([x, pa?])));
-    }
-    (along > 0.0 && points.len() > 1).then_some(points)
-}
-
-fn length_m(book: &Book<'_>, line: usize) -> Option<f64> {
-    let geometry = book.assessment.facts.lines[line].geometry.as_ref().ok()?;
-    Some(geometry.route.length_mm / 1e3)
-}
-
-/// What flows in a line in a case.
-fn flow<'b>(book: &Book<'b>, line: usize, case: usize) -> Option<&'b FlowFacts> {
-    let duty = book.assessment.facts.lines[line].duties.iter().find(|d| d.case == case)?;
-    duty.flow.as_ref().ok()
-}
-
-/// A line of the way between two distances, m.
-#[derive(Clone, Copy)]
-struct Span {
-    line: usize,
-    from_m: f64,
-    to_m: f64,
-}
-
-fn spans(book: &Book<'_>, way: &[Step]) -> Vec<Span> {
-    let mut along = 0.0;
-    let mut spans = Vec::new();
-    for step in way {
-        if let Passage::Line(line, _) = step.what {
-            let length = length_m(book, line).unwrap_or(0.0);
-            spans.push(Span { line, from_m: along, to_m: along + length });
-            along += length;
-        }
-    }
-    spans
-}
-
-/// Components with their distances, m; those at one place together.
-fn marks(book: &Book<'_>, way: &[Step]) -> Vec<(f64, String)> {
-    let plan = &book.assessment.plan;
-    let mut along = 0.0;
-    let mut all: Vec<(f64, Vec<&str>)> = Vec::new();
-    let mut note = |at: f64, component: usize| {
-        let id = plan.components[component].id.as_str();
-        match all.last_mut().filter(|(x, _)| (*x - at).abs() < 1e-6) {
-            Some((_, ids)) if ids.last() == Some(&id) => {}
-            Some((_, ids)) => ids.push(id),
-            None => all.push((at, vec![id])),
-        }
-    };
-    for step in way {
-        note(along, step.from.component());
-        if let Passage::Line(line, _) = step.what {
-            along += length_m(book, line).unwrap_or(0.0);
-        }
-        note(along, step.to.component());
-    }
-    all.into_iter().map(|(at, ids)| (at, ids.join(" "))).collect()
 }
 
 /// The plot of a way; where what is before the pump is hidden by what is behind it, that once more.
@@ -198,8 +89,9 @@ impl Plot<'_> {
         let mut written = self.curves(&mut canvas, &axes);
         written.extend(self.limits(&mut canvas, &axes));
         names(&mut canvas, written, RIGHT_MM, [TOP_MM - 4.0, BOTTOM_MM + 4.0]);
-        let what = if self.until_m.is_some() { ", before the pump" } else { "" };
-        Some(canvas.figure(&format!("{}{what}.{}", self.title, self.beyond(&axes))))
+        let what = if self.until_m.is_some() { "Before the pump." } else { "" };
+        let caption = format!("{what}{}", self.beyond(&axes));
+        Some(canvas.figure(caption.trim_start()))
     }
 
     /// The points that are shown, of a profile.
@@ -228,8 +120,13 @@ impl Plot<'_> {
         let long = points().map(|p| p[0]).fold(0.0, f64::max);
         let lowest = self.lowest().map(|l| l.1);
         let vapour = self.vapour().into_iter().map(|v| v.1);
-        let below =
-            points().map(|p| p[1]).chain(lowest).chain(vapour).fold(f64::INFINITY, f64::min);
+        let wanted = self.least_inlet().map(|i| i.1);
+        let below = points()
+            .map(|p| p[1])
+            .chain(lowest)
+            .chain(vapour)
+            .chain(wanted)
+            .fold(f64::INFINITY, f64::min);
         let above = points().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max);
         let rated = self.rated().into_iter().map(|r| r.1).filter(|r| *r < NEAR_LIMIT * above);
         let above = rated.chain([above]).fold(f64::NEG_INFINITY, f64::max);
@@ -367,9 +264,9 @@ impl Plot<'_> {
             canvas.line([x - 4.0, y], [x + 4.0, y], "thick");
             let words = "least at the inlet";
             if x + 6.0 + width_mm(words, SMALL_MM) < RIGHT_MM {
-                canvas.text([x + 5.0, y + 0.9], words, Anchor::Start, "small clear");
+                canvas.text([x + 1.5, y - 1.0], words, Anchor::Start, "small clear");
             } else {
-                canvas.text([x - 5.0, y + 0.9], words, Anchor::End, "small clear");
+                canvas.text([x - 1.5, y - 1.0], words, Anchor::End, "small clear");
             }
         }
         written
@@ -453,27 +350,4 @@ fn table(book: &Book<'_>, way: &Way) -> Markup {
             }
         }
     }
-}
-
-/// What each point of a profile is.
-fn labels(book: &Book<'_>, profile: &Profile) -> Vec<String> {
-    let plan = &book.assessment.plan;
-    let mut labels = Vec::new();
-    for step in &profile.way {
-        let words = match step.what {
-            Passage::Line(line, onward) => {
-                let ends = if onward { ["A", "B"] } else { ["B", "A"] };
-                ends.map(|e| format!("{}, end {e}", plan.lines[line].id))
-            }
-            Passage::Path(component, path) => {
-                let owner = &plan.components[component];
-                let name = format!("{} {}", owner.id, owner.paths[path].name);
-                [format!("{name}, in"), format!("{name}, out")]
-            }
-            Passage::Join | Passage::Leg => continue,
-        };
-        let known = words.into_iter().zip(step.ends_pa).filter(|(_, pa)| pa.is_some());
-        labels.extend(known.map(|(w, _)| w));
-    }
-    labels
 }

@@ -234,9 +234,10 @@ fn plot(book: &Book<'_>, pump: Pump, works: &[Work]) -> Markup {
 }
 
 /// What the plots show, once for all.
-const KEY: &str = "Thick: the pump by its law in the plan. Circles: where it works, as solved. Thin: what the network \
-asks for at the least of these flows, and at the most where that is 5 % more, solved at 60, 80 and 112 % of the speed in that case, with the \
-states of the case and with temperatures and thermostats settled anew; straights join the solved points. Cases within 1 % share a point.";
+const KEY: &str = "Thick: the pump by its law in the plan. Circles: where it works, as solved. Thin: what \
+the network asks for at the least of these flows, and at the most where that is 5 % more, solved at 60, 80 and \
+112 % of the speed in that case, with the states of the case and with temperatures and thermostats settled anew; \
+straights join the solved points. Cases within 1 % share a point.";
 
 /// The speeds of the working points, each once.
 fn speeds(works: &[Work]) -> Vec<f64> {

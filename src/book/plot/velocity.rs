@@ -63,8 +63,9 @@ pub fn plot(book: &Book<'_>) -> Markup {
     }
 }
 
-const CAPTION: &str = "Bar: mean velocity in the bore, in the case that is worst for that line. Short upright: in its narrowest \
-end. Long thick upright: the limit of the plan or the table. Where there is none, neither has one. Black: the bore itself is over it.";
+const CAPTION: &str = "Bar: mean velocity in the bore, in the case that is worst for that line. Short \
+upright: in its narrowest end. Long thick upright: the limit of the plan or the table. Where there is none, neither \
+has one. Black: the bore itself is over it.";
 
 /// Every line by the finding of its worst case: the worst verdict, then the highest velocity.
 fn bars<'b>(book: &'b Book<'_>) -> Vec<Bar<'b>> {

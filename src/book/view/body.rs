@@ -91,13 +91,15 @@ fn edge(
     canvas.line(from, to, "");
     room.stroke(from, to);
     let length = libm::hypot(to[0] - from[0], to[1] - from[1]);
+    let mut strokes = Vec::new();
     let mut at = HATCH_MM[0];
     while at < length {
         let begin = [0, 1].map(|i| from[i] + at / length * (to[i] - from[i]));
         let slant = [0, 1].map(|i| begin[i] - HATCH_MM[1] * (open[i] + along[i]));
-        canvas.line(begin, slant, "faint");
+        strokes.push(vec![begin, slant]);
         at += HATCH_MM[0];
     }
+    canvas.lines(&strokes, "faint");
     let share = |s: f64| [0, 1].map(|i| from[i] + s * (to[i] - from[i]));
     vec![share(0.85), share(0.6), share(0.3)]
 }

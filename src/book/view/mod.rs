@@ -45,8 +45,8 @@ pub fn part(book: &Book<'_>) -> Part {
 fn key() -> Markup {
     html! {
         p {
-            "Printed at 100 % each drawing has the scale that stands on it; measure its bar before you measure "
-            "anything else. The figures at the edges are the coordinates of the plan."
+            "Printed at 100 % each drawing has the scale that stands on it; measure its bar before you \
+             measure anything else. The figures at the edges are the coordinates of the plan."
         }
         ul {
             li {
@@ -55,7 +55,8 @@ fn key() -> Markup {
                  gap. A thin line on both sides of a line: a sleeve."
             }
             li {
-                "A cross is a clip, numbered from end A, with its line where another runs close by. A dot is a port. Broken: what the ports of a \
+                "A cross is a clip, numbered from end A, with its line where another runs close by. \
+                 A dot is a port. Broken: what the ports of a \
                  component span, not its shape. Tinted: keep clear."
             }
             li {

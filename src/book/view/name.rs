@@ -52,6 +52,8 @@ pub struct Names<'n> {
     pub room: Room,
     /// Where it is drawn.
     pub canvas: &'n mut Canvas,
+    /// From names that stand off to their places.
+    pub leaders: Vec<Vec<Point>>,
 }
 
 impl Names<'_> {
@@ -87,6 +89,7 @@ impl Names<'_> {
         if self.sheet.level {
             self.port_names();
         }
+        self.canvas.lines(&self.leaders, "faint");
     }
 
     /// Writes words beside one of several places; where there is no room they are left out, and the table
@@ -113,35 +116,33 @@ impl Names<'_> {
             return;
         }
         let begin = [0, 1].map(|i| anchor[i] + off[i] / length * mark_mm);
-        self.canvas.line(begin, nearest, "faint");
+        self.leaders.push(vec![begin, nearest]);
         self.room.stroke(begin, nearest);
     }
 
+    /// The dots of the ports: lines without a length, with round ends.
     fn ports(&mut self) {
         let scene = self.sheet.scene;
+        let mut dots = Vec::new();
         for port in &scene.used {
             let at = self.placed.paper(scene.plan.port(port).1.at_mm);
-            self.canvas.circle(at, 0.7, "filled");
+            dots.push(vec![at, at]);
             self.room.take(at, [1.4, 1.4]);
         }
+        self.canvas.lines(&dots, "port");
     }
 
     /// The crosses of the clips, and the number of each; with its line where another runs close by.
     fn clips(&mut self, chords: &[Chord]) -> Vec<(Point, String)> {
         let scene = self.sheet.scene;
         let mut numbers = Vec::new();
+        let mut crosses = Vec::new();
         for (place, (_, line, _)) in scene.routed().enumerate() {
             for (index, clip) in line.clips.iter().enumerate() {
                 let [x, y] = self.placed.paper(clip.at_mm);
                 let corner = |u: f64, v: f64| [x + u * CLIP_MM, y + v * CLIP_MM];
-                let cross = [
-                    corner(-1.0, -1.0),
-                    corner(1.0, 1.0),
-                    [x, y],
-                    corner(1.0, -1.0),
-                    corner(-1.0, 1.0),
-                ];
-                self.canvas.polyline(&cross, "thin");
+                crosses.push(vec![corner(-1.0, -1.0), corner(1.0, 1.0)]);
+                crosses.push(vec![corner(1.0, -1.0), corner(-1.0, 1.0)]);
                 self.room.take([x, y], [2.0 * CLIP_MM, 2.0 * CLIP_MM]);
                 if self.sheet.level {
                     let mut others = chords.iter().filter(|c| c.line != place);
@@ -153,6 +154,7 @@ impl Names<'_> {
                 }
             }
         }
+        self.canvas.lines(&crosses, "thin");
         numbers
     }
 
@@ -247,10 +249,8 @@ impl Names<'_> {
                 continue;
             }
             self.canvas.circle(at, 1.2, "thin");
-            for way in [[2.0, 0.0], [0.0, 2.0]] {
-                let ends = [-1.0, 1.0].map(|s| [at[0] + s * way[0], at[1] + s * way[1]]);
-                self.canvas.line(ends[0], ends[1], "thin");
-            }
+            let ends = |u: f64, v: f64| vec![[at[0] - u, at[1] - v], [at[0] + u, at[1] + v]];
+            self.canvas.lines(&[ends(2.0, 0.0), ends(0.0, 2.0)], "thin");
             self.room.take(at, [4.0, 4.0]);
             self.write(&[at], &datum.id, &NEAR, 2.0);
         }

@@ -146,7 +146,8 @@ impl Sheet<'_> {
         for chord in &chords {
             room.stroke(chord.ends[0], chord.ends[1]);
         }
-        let mut names = name::Names { sheet: self, placed, window, room, canvas };
+        let mut names =
+            name::Names { sheet: self, placed, window, room, canvas, leaders: Vec::new() };
         names.all(&chords, &kept, water.as_deref());
         self.aspect != Aspect::Top && scene.plan.waterline_mm.is_some() && water.is_none()
     }
@@ -155,6 +156,7 @@ impl Sheet<'_> {
     fn grid(&self, canvas: &mut Canvas, placed: &Placed, [low, high]: Window, room: &mut Room) {
         let system = self.scene.book.look.system;
         let Some(step) = scale::step_mm(placed.scale, GRID_MM, system) else { return };
+        let mut lines = Vec::new();
         for axis in 0..3 {
             let unit = core::array::from_fn(|i| if i == axis { 1.0 } else { 0.0 });
             let [u, v] = placed.projection.flat(unit);
@@ -169,10 +171,11 @@ impl Sheet<'_> {
             while at <= a.max(b) {
                 let paper = placed.zero[place] + at / placed.scale * sign;
                 let words = format!("{name} {}", length(at, system).trim_end_matches(" mm"));
-                edge_name(canvas, (place, paper), &words, [low, high], room);
+                lines.extend(edge_name(canvas, (place, paper), &words, [low, high], room));
                 at += step;
             }
         }
+        canvas.lines(&lines, "hair");
     }
 
     /// The strip under the drawing: axes, what it is, its scale.
@@ -233,14 +236,14 @@ fn axis_word(direction: [f64; 3]) -> String {
     format!("{sign}{}", ["x", "y", "z"][axis])
 }
 
-/// A line of the grid with its name at the left or upper edge.
+/// The name of a line of the grid at the left or upper edge, and the line; none where there is no room.
 fn edge_name(
     canvas: &mut Canvas,
     (place, paper): (usize, f64),
     words: &str,
     [low, high]: Window,
     room: &mut Room,
-) {
+) -> Option<Vec<Point>> {
     let long = width_mm(words, SMALL_MM);
     let (from, to, at, anchor, middle) = if place == 0 {
         let middle = [paper, low[1] + 2.2];
@@ -256,10 +259,10 @@ fn edge_name(
         paper > low[1] + 7.0 && paper < high[1] - 1.5
     };
     if clear {
-        canvas.line(from, to, "hair");
         canvas.text(at, words, anchor, "small");
         room.take(middle, [long, 3.0]);
     }
+    clear.then(|| vec![from, to])
 }
 
 /// A line that is level, at the foot of a view of a machine that is not.
