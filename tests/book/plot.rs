@@ -67,7 +67,7 @@ fn an_axis_is_linear_and_says_its_unit() {
     assert_eq!((axis.head().as_str(), words.as_str()), ("rise, psi", "15"));
     assert!((pa - 15.0 * 6894.757).abs() < 1.0);
     let both = Axis::new("rise", Kind::Pressure, System::Both, [0.0, 97e3], [0.0, 100.0]).unwrap();
-    assert_eq!(both.marks()[1].1, "20 (2.9)");
+    assert_eq!(both.marks()[1].1, "50 (7)");
     assert!(Axis::new("", Kind::Flow, System::Metric, [1.0, 1.0], [0.0, 1.0]).is_none());
 }
 

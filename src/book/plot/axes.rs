@@ -3,8 +3,9 @@
 use crate::book::canvas::{Anchor, Canvas, Point, SMALL_MM, width_mm};
 use crate::units::System;
 
-/// Ticks that an axis has at most.
-const MOST_TICKS: f64 = 7.0;
+/// Steps that an axis has at most; fewer where each tick has two numbers.
+const MOST_STEPS: f64 = 7.0;
+const MOST_STEPS_BOTH: f64 = 4.0;
 /// Height of a row of small letters, mm.
 const ROW_MM: f64 = 3.3;
 /// From a curve to its name, mm.
@@ -106,7 +107,7 @@ impl Axis {
     ) -> Option<Self> {
         let mut axis = Self { title: title.into(), kind, system, ends: [low, high], paper };
         let size = axis.unit().1;
-        let step = step((high - low) / size, MOST_TICKS)? * size;
+        let step = step((high - low) / size, axis.most_steps())? * size;
         axis.ends = [(low / step + 1e-9).floor() * step, (high / step - 1e-9).ceil() * step];
         Some(axis)
     }
@@ -125,6 +126,10 @@ impl Axis {
     /// The number at its upper end.
     pub fn high(&self) -> f64 {
         self.ends[1]
+    }
+
+    fn most_steps(&self) -> f64 {
+        if self.system == System::Both { MOST_STEPS_BOTH } else { MOST_STEPS }
     }
 
     fn unit(&self) -> Unit {
@@ -149,7 +154,7 @@ impl Axis {
     pub fn marks(&self) -> Vec<(f64, String)> {
         let (_, size) = self.unit();
         let [low, high] = self.ends.map(|e| e / size);
-        let all = ticks(low, high, MOST_TICKS);
+        let all = ticks(low, high, self.most_steps());
         let step = if let [a, b, ..] = all[..] { b - a } else { 1.0 };
         let most = self.ends[1].abs().max(self.ends[0].abs());
         let inch = self.kind.units(most)[1].1;

@@ -13,7 +13,7 @@ const BUBBLE_MM: f64 = 3.2;
 /// A longer name than this has a box, radius of its bubble.
 const MOST_BUBBLE_MM: f64 = 5.0;
 /// How far off names may stand, mm.
-const NEAR: [f64; 4] = [0.8, 2.5, 5.0, 9.0];
+const NEAR: [f64; 5] = [0.8, 2.5, 5.0, 9.0, 14.0];
 const BUBBLES: [f64; 4] = [2.0, 4.5, 8.0, 13.0];
 /// A name this far off is joined to its place by a thin line, mm.
 const JOINED_MM: f64 = 1.6;

@@ -9,6 +9,7 @@ use super::{scale, stroke};
 use crate::book::canvas::{Anchor, Canvas, Point, SMALL_MM, width_mm};
 use crate::report::drawing::sheet::Paper;
 use crate::report::units::length;
+use crate::units::System;
 
 /// Room on a sheet on its side and on an upright one, less what heading and words below need, mm.
 const WIDE_MM: Point = [271.0, 150.0];
@@ -154,7 +155,11 @@ impl Sheet<'_> {
 
     /// Lines of equal coordinates, with the coordinates of the plan at the edges.
     fn grid(&self, canvas: &mut Canvas, placed: &Placed, [low, high]: Window, room: &mut Room) {
-        let system = self.scene.book.look.system;
+        // Two numbers at every line would cover each other.
+        let system = match self.scene.book.look.system {
+            System::Both => System::Metric,
+            one => one,
+        };
         let Some(step) = scale::step_mm(placed.scale, GRID_MM, system) else { return };
         let mut lines = Vec::new();
         for axis in 0..3 {
