@@ -222,7 +222,7 @@ impl Canvas {
     /// An arrow head with its point at a place, along a direction of any length.
     pub fn arrow_head(&mut self, tip: Point, along: Point, size: f64, class: &str) {
         let length = libm::hypot(along[0], along[1]);
-        if !(length > 0.0) {
+        if length.is_nan() || length <= 0.0 {
             return;
         }
         let [u, v] = along.map(|c| c / length * size);

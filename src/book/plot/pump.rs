@@ -289,7 +289,9 @@ fn elsewhere(book: &Book<'_>, work: &Work) -> String {
             Column::Flow.number(p[0], system)
         )
     };
-    let others = work.system.iter().filter(|p| **p != work.at);
+    // The working point is one of them, to the last bit.
+    let own = |p: &[f64; 2]| (0..2).all(|i| p[i].to_bits() == work.at[i].to_bits());
+    let others = work.system.iter().filter(|p| !own(p));
     let all: Vec<String> = others.map(point).collect();
     if all.is_empty() { "not asked, or no answer".to_owned() } else { all.join("; ") }
 }

@@ -134,7 +134,7 @@ impl Placed {
                     steps.push(Step::Straight(self.point(piece.point_at(high))));
                 }
                 Piece::Arc { radius_mm, .. } => {
-                    self.curves(piece, *radius_mm, [low, high], &mut steps)
+                    self.curves(piece, *radius_mm, [low, high], &mut steps);
                 }
             }
         }

@@ -30,12 +30,11 @@ pub fn attitudes(book: &Book<'_>) -> Vec<Attitude> {
     let mut all = vec![Attitude { words: "level".into(), up: level_up, cases: Vec::new() }];
     let named = book.assessment.facts.cases.iter().enumerate().filter(|(_, c)| !c.combined);
     for (index, case) in named {
-        match all.iter_mut().find(|a| same(a.up, case.up)) {
-            Some(known) => known.cases.push(index),
-            None => {
-                let words = words(case.attitude_rad);
-                all.push(Attitude { words, up: case.up, cases: vec![index] });
-            }
+        if let Some(known) = all.iter_mut().find(|a| same(a.up, case.up)) {
+            known.cases.push(index);
+        } else {
+            let words = words(case.attitude_rad);
+            all.push(Attitude { words, up: case.up, cases: vec![index] });
         }
     }
     all

@@ -192,11 +192,8 @@ impl Sheet<'_> {
         self.axes(canvas, placed, high[1]);
         let left = TITLE_MM;
         let under = format!("{}; plan {}", self.attitude.words, self.scene.book.edition());
-        let rows = [
-            (&*self.scene.system, "", 5.0),
-            (self.aspect.words(), "", 9.4),
-            (&under, "small", 13.2),
-        ];
+        let rows =
+            [(self.scene.system, "", 5.0), (self.aspect.words(), "", 9.4), (&under, "small", 13.2)];
         for (words, class, down) in rows {
             canvas.text([left, high[1] + down], words, Anchor::Start, class);
         }
