@@ -1,5 +1,6 @@
 //! All integration tests in one binary, which links once.
 
+mod book;
 mod centroid;
 mod clearance;
 mod commands;

@@ -19,6 +19,22 @@ use maud::{Markup, PreEscaped, html};
 /// A point of paper, mm: x to the right, y down.
 pub type Point = [f64; 2];
 
+/// Height of usual letters, mm.
+pub const LETTER_MM: f64 = 3.2;
+/// Height of small letters, mm.
+pub const SMALL_MM: f64 = 2.5;
+
+/// Width of a text, mm, by the widths of its letters in the type of the book.
+pub fn width_mm(words: &str, letter_mm: f64) -> f64 {
+    let share = |letter: char| match letter {
+        'i' | 'l' | 'j' | 't' | 'f' | '.' | ',' | ' ' | '(' | ')' | '-' | '\'' => 0.45,
+        'm' | 'w' | 'M' | 'W' => 1.0,
+        c if c.is_uppercase() => 0.76,
+        _ => 0.64,
+    };
+    letter_mm * words.chars().map(share).sum::<f64>()
+}
+
 /// Which part of a text stands at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Anchor {
@@ -28,6 +44,24 @@ pub enum Anchor {
     Middle,
     /// Its last letter.
     End,
+}
+
+/// A step of a line that bends smoothly.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Step {
+    /// Straight to a point.
+    Straight(Point),
+    /// A cubic curve by its two handles and its end.
+    Curve([Point; 3]),
+}
+
+impl Step {
+    /// Where it ends.
+    pub fn end(&self) -> Point {
+        match self {
+            Self::Straight(end) | Self::Curve([_, _, end]) => *end,
+        }
+    }
 }
 
 /// A drawing that grows piece by piece. A piece with a coordinate that is no finite number is left out.
@@ -64,17 +98,50 @@ impl Canvas {
         self.path(points, true, class);
     }
 
+    /// Many lines of one class as one piece, which takes less of a file; one without two points is left out.
+    pub fn lines(&mut self, lines: &[Vec<Point>], class: &str) {
+        self.paths(lines.iter().map(Vec::as_slice), false, class);
+    }
+
     fn path(&mut self, points: &[Point], closed: bool, class: &str) {
-        if points.len() < 2 || points.iter().flatten().any(|c| !c.is_finite()) {
-            return;
-        }
+        self.paths(core::iter::once(points), closed, class);
+    }
+
+    fn paths<'p>(&mut self, lines: impl Iterator<Item = &'p [Point]>, closed: bool, class: &str) {
         let mut data = String::new();
-        for (index, point) in points.iter().enumerate() {
-            let letter = if index == 0 { 'M' } else { 'L' };
-            let _ = write!(data, "{letter}{} {}", decimal(point[0]), decimal(point[1]));
+        for points in lines {
+            if points.len() < 2 || points.iter().flatten().any(|c| !c.is_finite()) {
+                continue;
+            }
+            for (index, point) in points.iter().enumerate() {
+                let letter = if index == 0 { 'M' } else { 'L' };
+                let _ = write!(data, "{letter}{} {}", decimal(point[0]), decimal(point[1]));
+            }
+            if closed {
+                data.push('Z');
+            }
         }
-        if closed {
-            data.push('Z');
+        if !data.is_empty() {
+            let class = escaped(class);
+            let _ = write!(self.body, "<path d=\"{data}\" class=\"{class}\"/>");
+        }
+    }
+
+    /// A line of straights and curves.
+    pub fn smooth(&mut self, from: Point, steps: &[Step], class: &str) {
+        let mut data = format!("M{} {}", decimal(from[0]), decimal(from[1]));
+        for step in steps {
+            let (letter, points): (char, &[Point]) = match step {
+                Step::Straight(end) => ('L', core::slice::from_ref(end)),
+                Step::Curve(points) => ('C', points),
+            };
+            for (index, [x, y]) in points.iter().enumerate() {
+                if !(x + y).is_finite() {
+                    return;
+                }
+                let before = if index == 0 { letter } else { ' ' };
+                let _ = write!(data, "{before}{} {}", decimal(*x), decimal(*y));
+            }
         }
         let class = escaped(class);
         let _ = write!(self.body, "<path d=\"{data}\" class=\"{class}\"/>");
@@ -155,7 +222,7 @@ impl Canvas {
     /// An arrow head with its point at a place, along a direction of any length.
     pub fn arrow_head(&mut self, tip: Point, along: Point, size: f64, class: &str) {
         let length = libm::hypot(along[0], along[1]);
-        if !(length > 0.0) {
+        if length.is_nan() || length <= 0.0 {
             return;
         }
         let [u, v] = along.map(|c| c / length * size);

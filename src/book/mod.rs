@@ -22,10 +22,12 @@ mod front;
 mod joint;
 mod mark;
 mod order;
+pub mod plot;
 pub mod sheet;
 mod source;
 mod stock;
 mod test_sheet;
+pub mod view;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
 use sha2::{Digest, Sha256};
@@ -113,7 +115,8 @@ impl Book<'_> {
 /// The first letters of the SHA-256 (FIPS 180-4) of a text, in hexadecimal.
 pub fn short_digest(text: &str) -> String {
     let digest = Sha256::digest(text.as_bytes());
-    digest.iter().take(SHORT / 2).map(|byte| format!("{byte:02x}")).collect()
+    let letters = |byte: &u8| [byte >> 4, byte & 15].map(|half| char::from_digit(half.into(), 16));
+    digest.iter().take(SHORT / 2).flat_map(letters).flatten().collect()
 }
 
 /// The parts of the book, in the order of the work.
@@ -121,7 +124,8 @@ pub fn parts(book: &Book<'_>) -> Vec<Part> {
     if book.look.pocket {
         return vec![card::part(book)];
     }
-    let mut parts = vec![front::part(book), card::part(book), stock::part(book), order::part(book)];
+    let mut parts = vec![front::part(book), view::part(book), plot::part(book), card::part(book)];
+    parts.extend([stock::part(book), order::part(book)]);
     parts.push(joint::part(book));
     parts.push(fill::part(book));
     parts.extend(test_sheet::part(book));
@@ -179,11 +183,11 @@ fn paper_rule(look: Look) -> &'static str {
         (Paper::A4, true) => "@page{size:105mm 148mm;margin:6mm}",
         (Paper::Letter, true) => "@page{size:4in 6in;margin:6mm}",
         (Paper::A4, false) => concat!(
-            "@page{size:A4;margin:13mm}",
+            "@page{size:A4;margin:13mm}@page wide{size:A4 landscape;margin:13mm}",
             "@page lengthwise{size:A4 landscape;margin:0}@page upright{size:A4;margin:0}"
         ),
         (Paper::Letter, false) => concat!(
-            "@page{size:letter;margin:13mm}",
+            "@page{size:letter;margin:13mm}@page wide{size:letter landscape;margin:13mm}",
             "@page lengthwise{size:letter landscape;margin:0}@page upright{size:letter;margin:0}"
         ),
     }
