@@ -15,6 +15,7 @@
 //! ```
 
 pub mod canvas;
+pub mod circuit;
 mod front;
 mod mark;
 mod source;

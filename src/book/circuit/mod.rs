@@ -1,0 +1,3 @@
+//! The circuits as drawings.
+
+pub mod layout;
