@@ -181,7 +181,7 @@ impl Canvas {
         let [width, height] = self.size.map(decimal);
         let title = escaped(&self.title);
         PreEscaped(format!(
-            "<svg role=\"img\" aria-label=\"{title}\" width=\"{width}mm\" height=\"{height}mm\" \
+            "<svg class=\"canvas\" role=\"img\" aria-label=\"{title}\" width=\"{width}mm\" height=\"{height}mm\" \
              viewBox=\"0 0 {width} {height}\">{}</svg>",
             self.body
         ))

@@ -10,15 +10,21 @@
 //! let tables = Tables::builtin();
 //! let file = SourceText::new("plan.toml", hosewright::plan::starter::STARTER);
 //! let assessment = read_and_assess(&file, &tables).unwrap();
-//! let book = Book { assessment: &assessment, tables: &tables, text: &file.text, look: Look::default() };
+//! let look = Look::default();
+//! let book = Book { assessment: &assessment, tables: &tables, text: &file.text, flow_trial: None, look };
 //! assert!(html(&book).starts_with("<!DOCTYPE html>"));
 //! ```
 
 pub mod canvas;
+pub mod card;
 pub mod circuit;
 mod front;
 mod mark;
+mod order;
+pub mod sheet;
 mod source;
+mod stock;
+mod test_sheet;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
 use sha2::{Digest, Sha256};
@@ -27,6 +33,7 @@ use crate::assess::Assessment;
 use crate::report::caution::cautions;
 use crate::report::drawing::sheet::Paper;
 use crate::table::Tables;
+use crate::trial::flow::FlowTrial;
 use crate::units::System;
 
 /// How the pages look; the same everywhere.
@@ -47,6 +54,8 @@ pub struct Book<'a> {
     pub tables: &'a Tables,
     /// The text of the plan.
     pub text: &'a str,
+    /// Flow tests, where they were planned.
+    pub flow_trial: Option<&'a FlowTrial>,
     /// How it is written.
     pub look: Look,
 }
@@ -60,6 +69,8 @@ pub struct Look {
     pub paper: Paper,
     /// Whether the type is large, for the weak of sight.
     pub large: bool,
+    /// Whether it is the cards alone, for the pocket.
+    pub pocket: bool,
 }
 
 /// A part of the book, with a heading of its own.
@@ -103,7 +114,14 @@ pub fn short_digest(text: &str) -> String {
 
 /// The parts of the book, in the order of the work.
 pub fn parts(book: &Book<'_>) -> Vec<Part> {
-    vec![front::part(book), source::part(book)]
+    if book.look.pocket {
+        return vec![card::part(book)];
+    }
+    let mut parts = vec![front::part(book), card::part(book), stock::part(book), order::part(book)];
+    parts.extend(test_sheet::part(book));
+    parts.push(sheet::part(book));
+    parts.push(source::part(book));
+    parts
 }
 
 /// The whole book as one file.
@@ -114,7 +132,11 @@ pub fn html(book: &Book<'_>) -> String {
 
 fn page(book: &Book<'_>, parts: &[Part]) -> Markup {
     let plan = &book.assessment.plan;
-    let class = if book.look.large { "large" } else { "usual" };
+    let class = match book.look {
+        Look { pocket: true, .. } => "pocket",
+        Look { large: true, .. } => "large",
+        _ => "usual",
+    };
     markup! {
         (DOCTYPE)
         html lang="en" {
@@ -126,7 +148,7 @@ fn page(book: &Book<'_>, parts: &[Part]) -> Markup {
                     content="default-src 'none'; style-src 'unsafe-inline'; img-src data:";
                 (PreEscaped(GENERATOR))
                 title { (plan.name) ": the book" }
-                style { (PreEscaped(STYLE)) (PreEscaped(paper_rule(book.look.paper))) }
+                style { (PreEscaped(STYLE)) (PreEscaped(paper_rule(book.look))) }
             }
             body class=(class) {
                 a .skip href="#main" { "To the text" }
@@ -144,11 +166,20 @@ fn page(book: &Book<'_>, parts: &[Part]) -> Markup {
     }
 }
 
-/// The size of paper that a print comes out on; margins leave room for punched holes.
-fn paper_rule(paper: Paper) -> &'static str {
-    match paper {
-        Paper::A4 => "@page{size:A4;margin:13mm}",
-        Paper::Letter => "@page{size:letter;margin:13mm}",
+/// The size of paper that a print comes out on; margins leave room for punched holes, sheets at full size have
+/// their own. A pocket card is A6, or 4 x 6 in.
+fn paper_rule(look: Look) -> &'static str {
+    match (look.paper, look.pocket) {
+        (Paper::A4, true) => "@page{size:105mm 148mm;margin:6mm}",
+        (Paper::Letter, true) => "@page{size:4in 6in;margin:6mm}",
+        (Paper::A4, false) => concat!(
+            "@page{size:A4;margin:13mm}",
+            "@page lengthwise{size:A4 landscape;margin:0}@page upright{size:A4;margin:0}"
+        ),
+        (Paper::Letter, false) => concat!(
+            "@page{size:letter;margin:13mm}",
+            "@page lengthwise{size:letter landscape;margin:0}@page upright{size:letter;margin:0}"
+        ),
     }
 }
 

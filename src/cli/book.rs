@@ -4,19 +4,35 @@ use std::mem::ManuallyDrop;
 use std::path::{Path, PathBuf};
 
 use super::args::Book as BookArgs;
-use super::file::{printable, read_plan, tables_beside, write_over};
+use super::file::{printable, read_plan, tables_beside, write_new, write_over};
+use super::test::usual;
 use super::{Answer, Trouble};
 use crate::assess::read_and_assess;
-use crate::book::{Book, GENERATOR, Look, html};
+use crate::book::{Book, GENERATOR, Look, html, sheet};
+use crate::diagnostic::visible;
 use crate::report::Layout;
+use crate::report::drawing::dxf;
+use crate::trial::flow::flow;
 
 pub fn run(args: &BookArgs, layout: Layout) -> Result<Answer, Trouble> {
     let file = read_plan(&args.plan)?;
     let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
     let assessment = ManuallyDrop::new(read_and_assess(&file, &tables).map_err(Trouble::Problems)?);
-    let look = Look { system: layout.system, paper: args.paper.into(), large: args.large };
-    let book = Book { assessment: &assessment, tables: &tables, text: &file.text, look };
+    let look = Look {
+        system: layout.system,
+        paper: args.paper.into(),
+        large: args.large,
+        pocket: args.pocket,
+    };
+    let trial =
+        flow(&assessment.plan, &tables, &usual()?).map_err(|why| Trouble::plain(visible(&why)))?;
+    let flow_trial = Some(&trial);
+    let book =
+        Book { assessment: &assessment, tables: &tables, text: &file.text, flow_trial, look };
     let text = html(&book);
+    if let Some(folder) = &args.dxf {
+        draw(&book, folder)?;
+    }
     let worst = assessment.worst();
     let out = args.out.clone().unwrap_or_else(|| beside(&args.plan));
     if out.as_os_str() == "-" {
@@ -26,6 +42,24 @@ pub fn run(args: &BookArgs, layout: Layout) -> Result<Answer, Trouble> {
     let said =
         format!("{} is written: open it in a browser, and print what you need\n", printable(&out));
     Ok(Answer::judged(said, worst, false))
+}
+
+/// Writes every drawing at full size into a folder, all or none.
+fn draw(book: &Book<'_>, folder: &Path) -> Result<(), Trouble> {
+    let name = printable(folder);
+    if !folder.is_dir() {
+        return Err(Trouble::hint(format!("there is no folder {name}"), "make it first"));
+    }
+    let (drawn, _) = sheet::drawings(book);
+    let files: Vec<(PathBuf, String)> = drawn
+        .iter()
+        .map(|named| (folder.join(&named.name).with_extension("dxf"), dxf::text(&named.drawing)))
+        .collect();
+    if let Some((path, _)) = files.iter().find(|(path, _)| path.exists()) {
+        let message = format!("{} is there already", printable(path));
+        return Err(Trouble::hint(message, "choose an empty folder"));
+    }
+    files.iter().try_for_each(|(path, text)| write_new(path, text))
 }
 
 /// `boat/plan.toml` as `boat/plan-book.html`; from standard input to standard output.

@@ -64,6 +64,18 @@ fn asked(args: &FlowTestArgs) -> Result<Asked, Trouble> {
     })
 }
 
+/// The flow tests of a machine before anything was measured.
+pub fn usual() -> Result<Asked, Trouble> {
+    Ok(Asked {
+        nose_up_rad: None,
+        open: false,
+        temperature: None,
+        cans: CANS.into_iter().map(|c| positive::<Volume>("can", c)).collect::<Result<_, _>>()?,
+        measured: Vec::new(),
+        error: Time::from_si(0.0),
+    })
+}
+
 /// A test and its time.
 fn timed(text: &str) -> Result<(String, Time), Trouble> {
     let Some((name, time)) = text.split_once('=') else {

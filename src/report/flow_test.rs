@@ -63,13 +63,9 @@ fn one(out: &mut String, plan: &Plan, trial: &FlowTrial, row: &Row, layout: Layo
     };
     let system = layout.system;
     say(&format!("{}: {}", plan.components[row.test.need].id, test_name(plan, &row.test)), 0);
-    for line in how(plan, trial, row, system) {
+    for line in statements(plan, trial, row, system) {
         say(&line, 2);
     }
-    for line in must(trial, row, system) {
-        say(&line, 2);
-    }
-    say(&expected(trial, row, system), 2);
     if let Some(result) = &row.result {
         for line in measured(trial, row, result, system) {
             say(&line, 2);
@@ -86,6 +82,14 @@ fn one(out: &mut String, plan: &Plan, trial: &FlowTrial, row: &Row, layout: Layo
             }
         }
     }
+}
+
+/// How a test is made, what must come, and what is expected.
+pub fn statements(plan: &Plan, trial: &FlowTrial, row: &Row, system: System) -> Vec<String> {
+    let mut lines = how(plan, trial, row, system);
+    lines.extend(must(trial, row, system));
+    lines.push(expected(trial, row, system));
+    lines
 }
 
 /// How the test is made.

@@ -20,4 +20,10 @@ pub struct Book {
     /// Large type
     #[arg(long)]
     pub large: bool,
+    /// The cards alone, in the size of a pocket
+    #[arg(long, conflicts_with = "large")]
+    pub pocket: bool,
+    /// Also write the sheets at full size for a drawing program, as new files in this folder
+    #[arg(long, value_name = "FOLDER")]
+    pub dxf: Option<PathBuf>,
 }

@@ -17,15 +17,15 @@ pub fn page(drawing: &Drawing, page: &Page) -> String {
         out,
         "<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\" stroke=\"none\"/>"
     );
+    // A picture within the picture shows nothing beyond its edges, and needs no name that a second page would share.
+    let left = decimal(MARGIN_MM);
     let _ = writeln!(
         out,
-        "<clipPath id=\"part\"><rect x=\"{}\" y=\"0\" width=\"{room}\" height=\"{height}\"/></clipPath>",
-        decimal(MARGIN_MM)
+        "<svg x=\"{left}\" y=\"0\" width=\"{room}\" height=\"{height}\" viewBox=\"{left} 0 {room} {height}\">"
     );
-    out.push_str("<g clip-path=\"url(#part)\">\n");
     let paper = Paper { shift: page.shift, height: page.size[1] };
     drawing.pieces.iter().for_each(|p| piece(&mut out, p, &paper));
-    out.push_str("</g>\n");
+    out.push_str("</svg>\n");
     let paper = Paper { shift: [0.0, 0.0], height: page.size[1] };
     page.frame.iter().for_each(|p| piece(&mut out, p, &paper));
     out.push_str("</svg>\n");

@@ -1,0 +1,185 @@
+//! What a card says, in words: one statement a line.
+
+use super::Card;
+use crate::book::short_digest;
+use crate::plan::Carrier;
+use crate::solve::makeup::MakeupFacts;
+use crate::units::{Length, Quantity, inch_fraction};
+
+/// Parts of an inch on the rule of a workshop.
+const INCH_PARTS: u32 = 32;
+
+/// Everything that a card says of its line, without number and edition: as long as these words stay the same,
+/// so does what was signed.
+pub fn said(card: &Card<'_>) -> String {
+    let (planned, facts) = (card.planned(), card.facts());
+    let mut lines = vec![title(card), route(card), fluid(card), carrier(card)];
+    lines.extend([0, 1].map(|end| end_words(card, end)));
+    match &facts.makeup {
+        Ok(makeup) => lines.extend(lengths(card, makeup)),
+        Err(why) => lines.push(format!("cut length open: {why}")),
+    }
+    lines.extend(clips(card));
+    lines.extend(planned.sleeves.iter().map(|sleeve| {
+        format!("{} sleeve from {:.0} to {:.0} mm", sleeve.kind, sleeve.start_mm, sleeve.end_mm)
+    }));
+    lines.extend(bends(card));
+    lines.join("\n")
+}
+
+/// The code of a card: the digest of what it says, short.
+pub fn code(card: &Card<'_>) -> String {
+    short_digest(&said(card))
+}
+
+fn title(card: &Card<'_>) -> String {
+    let planned = card.planned();
+    match &planned.name {
+        Some(name) => format!("{}, {name}", planned.id),
+        None => planned.id.clone(),
+    }
+}
+
+fn route(card: &Card<'_>) -> String {
+    format!("A at {}, B at {}", port(card, 0), port(card, 1))
+}
+
+/// The port at end A (0) or B (1) as `COMPONENT.PORT`.
+pub fn port(card: &Card<'_>, end: usize) -> String {
+    let planned = card.planned();
+    let reference = if end == 0 { &planned.from } else { &planned.to };
+    let (component, port) = card.book.assessment.plan.port(reference);
+    format!("{}.{}", component.id, port.name)
+}
+
+fn fluid(card: &Card<'_>) -> String {
+    let plan = &card.book.assessment.plan;
+    let planned = card.planned();
+    let fluid = &plan.fluids[planned.fluid];
+    format!(
+        "{} ({}), {}, system {}",
+        fluid.id,
+        fluid.fluid.use_,
+        planned.service.word(),
+        planned.system
+    )
+}
+
+fn carrier(card: &Card<'_>) -> String {
+    let facts = card.facts();
+    let bore =
+        facts.bore.as_ref().map_or("bore open".to_owned(), |b| format!("bore {:.1} mm", b.value));
+    let outside = facts
+        .outside
+        .as_ref()
+        .map_or("outside open".to_owned(), |o| format!("outside {:.1} mm", o.value));
+    let what = match card.planned().carrier {
+        Carrier::Hose(_) => "hose",
+        Carrier::Tube(_) => "tube",
+    };
+    format!("{what} {}, {bore}, {outside}", facts.carrier)
+}
+
+fn end_words(card: &Card<'_>, end: usize) -> String {
+    let letter = ["A", "B"][end];
+    let Some(fitting) = &card.planned().ends[end] else {
+        let planned = card.planned();
+        let reference = if end == 0 { &planned.from } else { &planned.to };
+        let port = card.book.assessment.plan.port(reference).1;
+        let on = port
+            .end
+            .insertion
+            .map_or("depth open".to_owned(), |i| format!("{:.0} mm on", i.si() * 1e3));
+        return format!("end {letter}: pushed over the spigot, {on}");
+    };
+    let cut_off = fitting
+        .cut_off
+        .as_ref()
+        .map_or("cut-off open".to_owned(), |c| format!("cut-off {:.1} mm", c.value.si() * 1e3));
+    let angle = fitting.angle.si().to_degrees();
+    let bent = if angle > 0.05 { format!(", {angle:.0} deg") } else { String::new() };
+    format!("end {letter}: {}, {}{bent}, {cut_off}", fitting.label, fitting.family)
+}
+
+fn lengths(card: &Card<'_>, makeup: &MakeupFacts) -> Vec<String> {
+    let cut_mm = makeup.cut.cut_mm;
+    let fraction = inch_fraction(Length::from_si(cut_mm / 1e3), INCH_PARTS);
+    let tolerance = card
+        .book
+        .assessment
+        .plan
+        .tolerances
+        .cut_mm
+        .map_or(", tolerance open".to_owned(), |t| format!(" \u{b1} {t:.1} mm"));
+    let mut lines = vec![
+        format!("CUT {cut_mm:.0} mm{tolerance} ({fraction})"),
+        format!("assembly {:.0} mm, {}", makeup.cut.assembly_mm, window(card, makeup)),
+    ];
+    if let Ok(Some(clock)) = &makeup.clock {
+        let within = clock.tolerance.as_ref().map_or(", tolerance open".to_owned(), |t| {
+            format!(" \u{b1} {:.0} deg", t.value.to_degrees())
+        });
+        let angle = clock.angle_rad.to_degrees();
+        lines.push(format!(
+            "clock angle {angle:.0} deg{within}, from A to B counter-clockwise seen from A"
+        ));
+    }
+    lines
+}
+
+/// The lengths of assembly that are right, seat to seat.
+pub fn window(card: &Card<'_>, makeup: &MakeupFacts) -> String {
+    match (&card.planned().carrier, card.facts().longest_mm()) {
+        (Carrier::Tube(_), _) => "seat to seat".to_owned(),
+        (Carrier::Hose(_), Some(longest)) => {
+            format!("right from {:.0} to {longest:.0} mm seat to seat", makeup.cut.shortest_mm)
+        }
+        (Carrier::Hose(_), None) => {
+            format!("at least {:.0} mm seat to seat", makeup.cut.shortest_mm)
+        }
+    }
+}
+
+fn clips(card: &Card<'_>) -> Option<String> {
+    let stations = held_mm(card);
+    if stations.is_empty() {
+        return None;
+    }
+    let list: Vec<String> = stations.iter().map(|s| format!("{s:.0}")).collect();
+    Some(format!("clips at {} mm from A", list.join(", ")))
+}
+
+/// Where clips hold the line, mm from A along its path; none where there is no route.
+pub fn held_mm<'a>(card: &Card<'a>) -> &'a [f64] {
+    let geometry = card.facts().geometry.as_ref().ok();
+    let stations = geometry.map_or(&[][..], |g| &g.support.stations_mm[..]);
+    match stations {
+        [_, held @ .., _] => held,
+        _ => &[],
+    }
+}
+
+fn bends(card: &Card<'_>) -> Vec<String> {
+    let Some(Ok(tube)) = &card.facts().tube else { return Vec::new() };
+    let side = tube.side();
+    let mut lines = Vec::new();
+    for (index, row) in side.rows.iter().enumerate() {
+        let mark = match &side.marks_mm {
+            Ok(marks) => {
+                marks.get(index).map_or("mark open".to_owned(), |m| format!("mark {m:.1} mm"))
+            }
+            Err(_) => "mark open".to_owned(),
+        };
+        let set = row
+            .set
+            .as_ref()
+            .map_or("set open".to_owned(), |s| format!("set {:.1} deg", s.angle_deg));
+        let (turn, bend) = (row.bend.rotation_rad.to_degrees(), row.bend.angle_rad.to_degrees());
+        lines.push(format!(
+            "bend {} from {}: {mark}, turn {turn:.0} deg, {set} for {bend:.1} deg",
+            index + 1,
+            side.end
+        ));
+    }
+    lines
+}
