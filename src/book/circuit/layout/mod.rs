@@ -36,7 +36,7 @@ mod row;
 mod web;
 
 pub use channel::Side;
-pub use layer::depth;
+pub use layer::{depth, layers};
 
 use channel::Way;
 use web::Web;
@@ -131,7 +131,7 @@ pub fn lay_out(graph: &Graph, columns: usize) -> Result<Layout, LayoutError> {
     if graph.blocks.is_empty() {
         return Ok(Layout::default());
     }
-    let mut web = Web::new(graph, &layer::layers(graph), columns);
+    let mut web = Web::new(graph, &layers(graph), columns);
     order::settle(&mut web);
     let tops = row::tops(&web);
     Ok(routed(graph, &web, &tops))
