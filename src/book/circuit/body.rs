@@ -56,6 +56,8 @@ pub struct Body {
     pub foot: Vec<String>,
     /// How it looks.
     pub look: Look,
+    /// Whether the symbol of a cylinder stands below, since its paths have none.
+    pub emblem: bool,
     /// Its rows, width and pins.
     pub block: Block,
 }
@@ -77,7 +79,7 @@ pub fn body(book: &Book<'_>, group: &Group<'_>, component: usize, rooms: &dyn Fn
     foot.extend(setting::state(part, single));
     foot.iter_mut().for_each(|f| *f = fitted(f, SMALL, NAME + 4.0));
     let rows = rows(&look, &meetings);
-    let below = if foot.is_empty() { 0 } else { 1 };
+    let below = i32::from(!foot.is_empty());
     let last = rows.iter().copied().max().unwrap_or(1).max(depth(&look));
     let id = fitted(&part.id, USUAL, NAME);
     let wide = across(&look, &meetings, &names);
@@ -88,8 +90,9 @@ pub fn body(book: &Book<'_>, group: &Group<'_>, component: usize, rooms: &dyn Fn
     let wide = longest.max(first).max(second) + padding(&look);
     let pin = |(m, row): (&Meeting, &i32)| Pin { side: m.side, row: *row, room: rooms(m) };
     let pins = meetings.iter().zip(&rows).map(pin).collect();
-    let block = Block { width: steps(wide), rows: last + 1 + below, pins };
-    Body { component, meetings, names, id, title, foot, look, block }
+    let emblem = part.kind == "cylinder" && !single;
+    let block = Block { width: steps(wide), rows: last + 1 + below + i32::from(emblem), pins };
+    Body { component, meetings, names, id, title, foot, look, emblem, block }
 }
 
 /// Room left and right of what is written in a frame, mm.

@@ -53,9 +53,15 @@ pub fn class(service: Service) -> &'static str {
     }
 }
 
+/// Two ports screwed together: thick and hollow.
+pub fn link(canvas: &mut Canvas, points: &[Point]) {
+    canvas.polyline(points, "link");
+    canvas.polyline(points, "link core");
+}
+
 fn run(canvas: &mut Canvas, book: &Book<'_>, pipe: &Pipe, points: &[Point]) {
     let What::Line(line) = pipe.what else {
-        canvas.polyline(points, "link");
+        link(canvas, points);
         return;
     };
     let [.., before, tip] = points else { return };
@@ -99,7 +105,7 @@ fn pill(canvas: &mut Canvas, [x, y]: Point, wide: f64, high: f64) {
 }
 
 fn goes_on(canvas: &mut Canvas, flag: &Flag, [x, y]: Point) {
-    let wide = width(&flag.words, SMALL) + 6.0;
+    let wide = f64::from(flag.width()) / STEPS;
     let (top, bottom, middle) = (y + 1.4, y + ROW - 1.4, y + ROW / 2.0);
     let right = x + wide;
     let points = if flag.end == 0 {
@@ -115,18 +121,23 @@ fn component(canvas: &mut Canvas, book: &Book<'_>, body: &Body, [x, y]: Point) {
     let kind = &book.assessment.plan.components[body.component].kind;
     let (wide, high) = (f64::from(body.block.width) / STEPS, f64::from(body.block.rows) * ROW);
     let pad = frame(canvas, &body.look, kind, [x, y], [wide, high]);
-    canvas.text([x + pad, y + 3.4], &body.id, Anchor::Start, "strong");
+    let [first, second] = if pad > 0.0 { [y + 3.1, y + 5.9] } else { [y + 2.6, y + 5.4] };
+    canvas.text([x + pad, first], &body.id, Anchor::Start, "strong");
     let beside = x + pad + width(&body.id, USUAL) * 1.15 + 1.5;
-    canvas.text([beside, y + 3.4], &body.title[0], Anchor::Start, "small");
-    canvas.text([x + pad, y + 6.5], &body.title[1], Anchor::Start, "small");
+    canvas.text([beside, first], &body.title[0], Anchor::Start, "small");
+    canvas.text([x + pad, second], &body.title[1], Anchor::Start, "small");
     for (line, word) in body.foot.iter().enumerate() {
         let step = if line == 0 { 0.0 } else { 3.0 };
-        let base = y + high - ROW + 3.0 + step;
+        let emblem = if body.emblem { ROW } else { 0.0 };
+        let base = y + high - emblem - ROW + 3.0 + step;
         let at = if pad > 0.0 { x + pad } else { x + wide / 2.0 };
         let anchor = if pad > 0.0 { Anchor::Start } else { Anchor::Middle };
         canvas.text([at, base], word, anchor, "small");
     }
     inside(canvas, body, [x, y], wide);
+    if body.emblem {
+        Symbol::cylinder(canvas, [x + wide / 2.0, y + high - ROW / 2.0 + 3.3]);
+    }
     for (pin, name) in body.block.pins.iter().zip(&body.names) {
         let level = y + (f64::from(pin.row) + 0.5) * ROW;
         let (at, anchor) = match pin.side {
@@ -197,7 +208,7 @@ fn paths(canvas: &mut Canvas, inner: &Inner, [x, y]: Point, wide: f64) {
     gutter(canvas, &inner.gutters[1], y, [end, end, right, x + wide]);
     for path in &inner.paths {
         let level = y + (f64::from(path.row) + 0.5) * ROW;
-        let centre = f64::midpoint(start, end);
+        let centre = start + inner.reach;
         let reach = path.symbol.reach();
         let [before, after] = [centre - reach, centre + reach];
         path.symbol.draw(canvas, [centre, level], path.forward);
@@ -211,14 +222,9 @@ fn paths(canvas: &mut Canvas, inner: &Inner, [x, y]: Point, wide: f64) {
             let (from, to) = if side == Side::Left { (after, start) } else { (before, end) };
             canvas.polyline(&[[from, level], [from, level + ROW], [to, level + ROW]], "");
         }
-        let below = match (path.back, path.symbol) {
-            (Some(_), _) => ROW + 3.2,
-            (None, Symbol::Wire) => 3.2,
-            (None, _) => 7.3,
-        };
-        let below = level + below;
-        for (word, step) in path.words.iter().zip([0.0, 2.9]) {
-            canvas.text([centre, below + step], word, Anchor::Middle, "small");
+        let words = start + 2.0 * inner.reach + 1.0;
+        for (word, base) in path.words.iter().zip([-ABOVE, 2.9]) {
+            canvas.text([words, level + base], word, Anchor::Start, "small");
         }
     }
 }

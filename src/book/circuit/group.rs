@@ -204,12 +204,13 @@ pub struct Meeting {
 }
 
 impl Group<'_> {
-    /// Components in the order in which circles are begun: tanks first.
+    /// Components in the order in which circles are begun: tanks first, then what nothing leads to.
     pub fn components(&self, plan: &Plan) -> Vec<usize> {
         let of_pipes = self.pipes.iter().flat_map(|p| p.ends.map(|e| e.component));
         let all: BTreeSet<usize> = of_pipes.chain(self.paths.iter().map(|p| p.0)).collect();
         let mut all: Vec<usize> = all.into_iter().collect();
-        all.sort_by_key(|c| plan.components[*c].kind != "tank");
+        let fed: BTreeSet<usize> = self.pipes.iter().map(|p| p.ends[1].component).collect();
+        all.sort_by_key(|c| (plan.components[*c].kind != "tank", fed.contains(c)));
         all
     }
 

@@ -27,19 +27,14 @@ pub struct Row {
     pub row: i32,
     /// Where both ends are on one side: the side from which the wire of the far end leads back below it.
     pub back: Option<Side>,
-    /// What is written below.
-    pub words: Vec<String>,
+    /// What is written behind its symbol, over and under the wire.
+    pub words: [String; 2],
 }
 
 impl Row {
     /// Rows below its own that it takes.
     fn below(&self) -> i32 {
-        let written = match (self.words.len(), self.symbol) {
-            (0, _) | (1, Symbol::Wire) => 0,
-            (1, _) => 1,
-            _ => 2,
-        };
-        written + i32::from(self.back.is_some() && written < 2)
+        i32::from(self.back.is_some() || self.symbol.is_tall())
     }
 }
 
@@ -79,7 +74,9 @@ pub struct Inner {
     pub names: [f64; 2],
     /// Wires left and right of the paths.
     pub gutters: [Gutter; 2],
-    /// Room for the paths, mm.
+    /// How far the symbols reach to either side, mm.
+    pub reach: f64,
+    /// Room for the paths and their words, mm.
     pub middle: f64,
 }
 
@@ -111,11 +108,11 @@ pub fn inner(book: &Book<'_>, group: &Group<'_>, component: usize, meetings: &[M
         names.fold(0.0, f64::max)
     };
     let words = paths.iter().flat_map(|p| &p.words).map(|w| width(w, SMALL) + 2.0);
-    let symbols = paths.iter().map(|p| 2.0 * p.symbol.reach() + 1.0);
-    let middle = words.chain(symbols).fold(0.0, f64::max);
+    let reach = paths.iter().map(|p| p.symbol.reach()).fold(0.0, f64::max);
+    let middle = 2.0 * reach + words.fold(1.0, f64::max);
     let last = leads.iter().map(|l| l.2).chain(rows.iter().copied()).max().unwrap_or(1);
     let last = paths.iter().map(|p| p.row + p.below()).fold(last, i32::max);
-    Inner { paths, rows, last, names: [name(Side::Left), name(Side::Right)], gutters, middle }
+    Inner { paths, rows, last, names: [name(Side::Left), name(Side::Right)], gutters, reach, middle }
 }
 
 fn side_of(meetings: &[Meeting], port: usize) -> Side {
@@ -149,10 +146,11 @@ fn paths(
         let ports = [path.from, path.to].map(|p| part.ports[p].name.as_str());
         // A path without a name of its own is called after its ports, which are named anyway.
         let called = if path.name == ports.join("-") { "" } else { &path.name };
-        let mut words = vec![format!("{called}{shut}").trim_start_matches(", ").to_owned()];
-        words.extend(setting::law(path, book.look.system));
-        words.retain(|w| !w.is_empty());
-        words.iter_mut().for_each(|w| *w = fitted(w, SMALL, TEXT));
+        let words = [
+            format!("{called}{shut}").trim_start_matches(", ").to_owned(),
+            setting::law(path, book.look.system).unwrap_or_default(),
+        ];
+        let words = words.map(|w| fitted(&w, SMALL, TEXT));
         let path = Row { symbol, forward: from.1 == Side::Left, row, back, words };
         row += path.below() + 1;
         rows.push(path);

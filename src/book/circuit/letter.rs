@@ -13,7 +13,7 @@ pub fn width(words: &str, height: f64) -> f64 {
 /// Width of a letter as a share of its height.
 fn share(letter: char) -> f64 {
     match letter {
-        'i' | 'j' | 'l' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | ' ' => 0.4,
+        'i' | 'j' | 'l' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | ' ' | '\u{a0}' => 0.4,
         'f' | 'r' | 't' | '(' | ')' | '/' | '-' => 0.47,
         'm' | 'w' | 'M' | 'W' | '%' => 1.0,
         'A'..='Z' => 0.76,
@@ -40,6 +40,7 @@ pub fn fitted(words: &str, height: f64, room: f64) -> String {
 
 /// A text in two lines of different room: whole words as long as they fit, then letters.
 pub fn in_two(words: &str, height: f64, rooms: [f64; 2]) -> [String; 2] {
+    let words = whole_numbers(words);
     let mut first = String::new();
     let mut rest = words.trim();
     while !rest.is_empty() {
@@ -52,4 +53,19 @@ pub fn in_two(words: &str, height: f64, rooms: [f64; 2]) -> [String; 2] {
         rest = after.trim_start();
     }
     [first, fitted(rest, height, rooms[1])]
+}
+
+/// A text whose numbers stay with the unit behind them.
+fn whole_numbers(words: &str) -> String {
+    let mut out = String::new();
+    for word in words.split(' ') {
+        let after_number = out.rsplit([' ', '\u{a0}']).next().is_some_and(|w| {
+            w.starts_with(|c: char| c.is_ascii_digit()) && !w.ends_with(',')
+        });
+        if !out.is_empty() {
+            out.push(if after_number { '\u{a0}' } else { ' ' });
+        }
+        out.push_str(word);
+    }
+    out
 }

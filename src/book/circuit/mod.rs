@@ -30,7 +30,7 @@ pub fn part(book: &Book<'_>) -> Part {
         @if groups.is_empty() {
             p { "The plan has no lines." }
         } @else {
-            (key(book))
+            (key())
             @for group in &groups { (one(book, group)) }
         }
     };
@@ -38,18 +38,19 @@ pub fn part(book: &Book<'_>) -> Part {
 }
 
 /// What the lines mean.
-fn key(book: &Book<'_>) -> Markup {
+fn key() -> Markup {
     let mut canvas = Canvas::new([180.0, 20.0], "Kinds of lines");
     let kinds = [
         ([2.0, 4.0], draw::class(Service::Suction), "suction, pressure"),
         ([2.0, 11.0], draw::class(Service::Return), "other lines"),
         ([2.0, 18.0], draw::class(Service::Vent), "vent, drain"),
-        ([62.0, 4.0], "link", "screwed together"),
     ];
     for ([x, y], class, words) in kinds {
         canvas.line([x, y], [x + 14.0, y], class);
         canvas.text([x + 16.0, y + 1.0], words, Anchor::Start, "small");
     }
+    draw::link(&mut canvas, &[[62.0, 4.0], [76.0, 4.0]]);
+    canvas.text([78.0, 5.0], "screwed together, without a line", Anchor::Start, "small");
     for (y, class, words) in [
         (11.0, "filled", "way of the flow, as calculated"),
         (18.0, "paper", "from \u{2192} to of the plan: nothing flows, or it is not calculated"),
@@ -58,7 +59,6 @@ fn key(book: &Book<'_>) -> Markup {
         canvas.arrow_head([76.0, y], [1.0, 0.0], 3.2, class);
         canvas.text([78.0, y + 1.0], words, Anchor::Start, "small");
     }
-    let _ = book;
     html! {
         p { "Not to scale, and not where things are in the machine: what is connected with what. The bubble on a \
              line has its name and its bore. Lines that cross without a dot are not connected." }

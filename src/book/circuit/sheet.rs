@@ -31,6 +31,13 @@ pub struct Flag {
     pub words: String,
 }
 
+impl Flag {
+    /// Its width, steps.
+    pub fn width(&self) -> i32 {
+        steps(width(&self.words, SMALL) + 6.0)
+    }
+}
+
 /// A drawing before it is drawn.
 #[derive(Debug)]
 pub struct Sheet {
@@ -68,6 +75,7 @@ pub fn sheets(book: &Book<'_>, group: &Group<'_>) -> Vec<Sheet> {
     let components = group.components(&book.assessment.plan);
     let mut parts = Vec::new();
     divide(book, group, components, &mut parts);
+    join(book, group, &mut parts);
     let count = parts.len();
     let number = |c: usize| parts.iter().position(|p| p.contains(&c)).map_or(0, |n| n + 1);
     (0..count).filter_map(|part| sheet(book, group, &parts[part], &number)).collect()
@@ -75,9 +83,7 @@ pub fn sheets(book: &Book<'_>, group: &Group<'_>) -> Vec<Sheet> {
 
 /// Parts that fit on a sheet each: halves of what does not, parted where fewest lines are cut.
 fn divide(book: &Book<'_>, group: &Group<'_>, part: Vec<usize>, parts: &mut Vec<Vec<usize>>) {
-    let fits = part.len() < 2
-        || may_fit(book, &part) && sheet(book, group, &part, &|_| 88).is_some_and(|s| !s.too_large);
-    if fits {
+    if part.len() < 2 || fits(book, group, &part) {
         parts.push(part);
         return;
     }
@@ -85,6 +91,37 @@ fn divide(book: &Book<'_>, group: &Group<'_>, part: Vec<usize>, parts: &mut Vec<
     let rest = order.split_off(cut(group, &order));
     divide(book, group, order, parts);
     divide(book, group, rest, parts);
+}
+
+/// Puts parts together that fit on one sheet, first those that most pipes lead between.
+fn join(book: &Book<'_>, group: &Group<'_>, parts: &mut Vec<Vec<usize>>) {
+    let between = |a: &[usize], b: &[usize]| {
+        let leads = |ends: [usize; 2]| a.contains(&ends[0]) && b.contains(&ends[1]);
+        let pipes = group.pipes.iter().map(|p| p.ends.map(|e| e.component));
+        pipes.filter(|[x, y]| leads([*x, *y]) || leads([*y, *x])).count()
+    };
+    let mut first = 0;
+    while first < parts.len() {
+        let mut others: Vec<usize> = (first + 1..parts.len()).collect();
+        others.sort_by_key(|o| (std::cmp::Reverse(between(&parts[first], &parts[*o])), *o));
+        let together = others.into_iter().find_map(|other| {
+            let mut both = parts[first].clone();
+            both.extend(&parts[other]);
+            let joined = between(&parts[first], &parts[other]) > 0;
+            (joined && fits(book, group, &both)).then_some((other, both))
+        });
+        match together {
+            Some((other, both)) => {
+                parts[first] = both;
+                parts.remove(other);
+            }
+            None => first += 1,
+        }
+    }
+}
+
+fn fits(book: &Book<'_>, group: &Group<'_>, part: &[usize]) -> bool {
+    may_fit(book, part) && sheet(book, group, part, &|_| 88).is_some_and(|s| !s.too_large)
 }
 
 /// Whether so many components can be on one sheet at all.
@@ -220,7 +257,7 @@ fn graph(
         let meeting = Meeting { port: 0, side, pipe: Some((flag.pipe, flag.end)) };
         let room = steps(outside(book, group, &meeting));
         let pins = vec![Pin { side, row: 0, room }];
-        Block { width: steps(width(&flag.words, SMALL) + 6.0), rows: 1, pins }
+        Block { width: flag.width(), rows: 1, pins }
     }));
     let find = |pipe: usize, end: usize| {
         let in_body = bodies.iter().enumerate().find_map(|(block, body)| {

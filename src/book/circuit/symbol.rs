@@ -5,7 +5,7 @@
 use core::f64::consts::PI;
 
 use crate::book::canvas::{Anchor, Canvas, Point};
-use crate::plan::{Component, Holds, Path, PathLaw};
+use crate::plan::{Component, ExchangerSide, Holds, Path, PathLaw};
 
 /// A symbol.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,16 +77,21 @@ impl Symbol {
     /// The symbol of a path.
     pub fn of_path(component: &Component, path: &Path, index: usize, gas: bool, heat: Heat) -> Self {
         let shut = component.states.first().is_some_and(|s| s.shut.contains(&index));
-        let between = |p: &Path| {
-            matches!(&p.exchanger, Some(e) if matches!(e.other, crate::plan::ExchangerSide::Path(_)))
+        let other = |p: &Path| match p.exchanger.as_ref().map(|e| &e.other) {
+            Some(ExchangerSide::Path(other)) => Some(*other),
+            _ => None,
         };
-        let exchanges = path.exchanger.is_some() || matches!(component.kind.as_str(), "exchanger" | "radiator");
-        let fluid = component.paths.iter().any(between);
+        let fluid = other(path).is_some() || component.paths.iter().any(|p| other(p) == Some(index));
+        let told = component.paths.iter().any(|p| p.exchanger.is_some());
+        let by_kind = matches!(component.kind.as_str(), "exchanger" | "radiator") && !told;
+        let exchanges = path.exchanger.is_some() || fluid || by_kind;
+        let single = component.paths.len() == 1;
         match (&path.law, path.holds, path.opens_at) {
             (law, ..) if law.is_pump() => Self::Pump { gas },
             _ if path.thermostat.is_some() => Self::Thermostat,
             (_, Some(Holds::After(_)), _) => Self::Reducer,
             (_, Some(Holds::Before(_)), _) => Self::Relief,
+            _ if component.kind == "cylinder" => if single { Self::Cylinder } else { Self::Plain },
             (_, None, Some(_)) if called_check(component, path) => Self::Check { spring: true },
             (_, None, Some(_)) => Self::Relief,
             _ if path.one_way => Self::Check { spring: false },
@@ -99,9 +104,8 @@ impl Symbol {
             (law, ..) => match component.kind.as_str() {
                 "filter" | "strainer" => Self::Filter,
                 "valve" => Self::Valve { shut },
-                "cylinder" => Self::Cylinder,
                 _ if shut => Self::Valve { shut },
-                _ if component.paths.len() > 1 && matches!(law, PathLaw::Free) => Self::Wire,
+                _ if !single && matches!(law, PathLaw::Free) => Self::Wire,
                 _ => Self::Plain,
             },
         }
@@ -131,6 +135,19 @@ impl Symbol {
         }
     }
 
+    /// Whether it needs the height of two rows.
+    pub fn is_tall(self) -> bool {
+        !matches!(
+            self,
+            Self::Wire | Self::Check { .. } | Self::Valve { .. } | Self::Restrictor | Self::Plain
+        )
+    }
+
+    /// A cylinder without leads, standing on a point.
+    pub fn cylinder(canvas: &mut Canvas, foot: Point) {
+        cylinder(&mut Pen { canvas, centre: foot, sign: 1.0 });
+    }
+
     /// Draws it with leads as long as it reaches.
     pub fn draw(self, canvas: &mut Canvas, centre: Point, forward: bool) {
         let sign = if forward { 1.0 } else { -1.0 };
@@ -151,12 +168,16 @@ impl Symbol {
             Self::Cooler { fluid } => exchanger(&mut pen, [false, false], fluid),
             Self::Heater { fluid } => exchanger(&mut pen, [true, true], fluid),
             Self::Exchanger { fluid } => exchanger(&mut pen, [true, false], fluid),
-            Self::Cylinder => cylinder(&mut pen),
+            Self::Cylinder => {
+                cylinder(&mut pen);
+                pen.lines(&[[-12.0, 0.0], [-7.5, 0.0], [-7.5, -1.2]], "");
+                pen.lines(&[[12.0, 0.0], [4.5, 0.0], [4.5, -1.2]], "");
+            }
             Self::Gauge => gauge(&mut pen),
             Self::Vent => vent(&mut pen),
             Self::Plain => {
                 pen.leads(4.5);
-                pen.shape(&[[-4.5, -3.5], [4.5, -3.5], [4.5, 3.5], [-4.5, 3.5]], "");
+                pen.shape(&[[-4.5, -3.0], [4.5, -3.0], [4.5, 3.0], [-4.5, 3.0]], "");
             }
         }
     }
@@ -280,11 +301,9 @@ fn exchanger(pen: &mut Pen<'_>, inwards: [bool; 2], fluid: bool) {
 }
 
 fn cylinder(pen: &mut Pen<'_>) {
-    pen.shape(&[[-9.0, -5.4], [6.0, -5.4], [6.0, -1.2], [-9.0, -1.2]], "");
-    pen.shape(&[[-3.0, -5.4], [-1.8, -5.4], [-1.8, -1.2], [-3.0, -1.2]], "");
-    pen.shape(&[[-1.8, -3.9], [9.5, -3.9], [9.5, -2.7], [-1.8, -2.7]], "");
-    pen.lines(&[[-12.0, 0.0], [-7.5, 0.0], [-7.5, -1.2]], "");
-    pen.lines(&[[12.0, 0.0], [4.5, 0.0], [4.5, -1.2]], "");
+    pen.shape(&[[-9.0, -5.0], [6.0, -5.0], [6.0, -1.2], [-9.0, -1.2]], "");
+    pen.shape(&[[-3.0, -5.0], [-1.8, -5.0], [-1.8, -1.2], [-3.0, -1.2]], "");
+    pen.shape(&[[-1.8, -3.7], [9.5, -3.7], [9.5, -2.5], [-1.8, -2.5]], "");
 }
 
 fn gauge(pen: &mut Pen<'_>) {

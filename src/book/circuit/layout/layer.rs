@@ -36,19 +36,15 @@ pub fn layers(graph: &Graph) -> Vec<usize> {
     layers
 }
 
-/// All boxes in the order of a depth-first search, each before what it leads to: first from boxes that nothing
-/// leads to, then from the others in their order.
+/// All boxes in the order of a depth-first search, each before what it leads to but where a circle closes.
 fn finished(count: usize, arcs: &[[usize; 2]]) -> Vec<usize> {
     let mut next: Vec<Vec<usize>> = vec![Vec::new(); count];
-    let mut fed = vec![false; count];
     for [a, b] in arcs {
         next[*a].push(*b);
-        fed[*b] = true;
     }
-    let (sources, others): (Vec<usize>, Vec<usize>) = (0..count).partition(|b| !fed[*b]);
     let mut seen = vec![false; count];
     let mut order = Vec::new();
-    for root in sources.into_iter().chain(others) {
+    for root in 0..count {
         if std::mem::replace(&mut seen[root], true) {
             continue;
         }
