@@ -1,5 +1,6 @@
 //! All integration tests in one binary, which links once.
 
+mod book_circuit;
 mod clearance;
 mod commands;
 mod connections;

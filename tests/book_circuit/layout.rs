@@ -28,13 +28,16 @@ fn chain(count: usize) -> Graph {
 /// Any number of boxes with any wires between free pins: circles, several between two boxes, one box to itself.
 fn graphs() -> impl Strategy<Value = Graph> {
     let blocks = prop::collection::vec((0..7_i32, 0..7_i32, 1..40_i32), 1..24);
-    let picks = prop::collection::vec((any::<prop::sample::Index>(), any::<prop::sample::Index>()), 0..60);
+    let picks =
+        prop::collection::vec((any::<prop::sample::Index>(), any::<prop::sample::Index>()), 0..60);
     (blocks, picks, 1..6_i32).prop_map(|(blocks, picks, track)| {
         let blocks: Vec<Block> = blocks
             .into_iter()
             .map(|(left, right, width)| Block { width, ..boxed(left, right) })
             .collect();
-        let ends = |(b, block): (usize, &Block)| (0..block.pins.len()).map(move |p| end(b, p)).collect::<Vec<_>>();
+        let ends = |(b, block): (usize, &Block)| {
+            (0..block.pins.len()).map(move |p| end(b, p)).collect::<Vec<_>>()
+        };
         let mut free: Vec<End> = blocks.iter().enumerate().flat_map(ends).collect();
         let mut wires = Vec::new();
         for (a, b) in picks {
@@ -65,7 +68,10 @@ fn assert_sound(graph: &Graph, layout: &Layout) {
         assert!(left >= 0 && top >= 0 && right <= layout.size[0] && bottom <= layout.size[1]);
         for b in 0..a {
             let [l, t, r, u] = place(b);
-            assert!(right <= l || r <= left || bottom <= t || u <= top, "boxes {a} and {b} overlap");
+            assert!(
+                right <= l || r <= left || bottom <= t || u <= top,
+                "boxes {a} and {b} overlap"
+            );
         }
     }
     for (index, (wire, corners)) in graph.wires.iter().zip(&layout.wires).enumerate() {
@@ -76,7 +82,10 @@ fn assert_sound(graph: &Graph, layout: &Layout) {
             assert_eq!(corner, [x, top + 2 * pin.row + 1], "wire {index} does not end at its pin");
         }
         for [[x1, y1], [x2, y2]] in pieces(corners) {
-            assert!((x1 == x2) != (y1 == y2), "wire {index} is slanted or has a piece of no length");
+            assert!(
+                (x1 == x2) != (y1 == y2),
+                "wire {index} is slanted or has a piece of no length"
+            );
             for b in 0..graph.blocks.len() {
                 let [l, t, r, u] = place(b);
                 let inside = x1 < r && x2 > l && y1 < u && y2 > t;
@@ -115,7 +124,12 @@ fn assert_apart(layout: &Layout) {
     for pieces in level.values_mut().chain(upright.values_mut()) {
         pieces.sort_unstable();
         for pair in pieces.windows(2) {
-            assert!(pair[0].1 < pair[1].0, "wires {} and {} lie on one another", pair[0].2, pair[1].2);
+            assert!(
+                pair[0].1 < pair[1].0,
+                "wires {} and {} lie on one another",
+                pair[0].2,
+                pair[1].2
+            );
         }
     }
     for (index, corners) in layout.wires.iter().enumerate() {
@@ -123,8 +137,10 @@ fn assert_apart(layout: &Layout) {
             let hit = |(low, high, other): &(i32, i32, usize), at: i32| {
                 *other != index && *low <= at && at <= *high
             };
-            let on_level = level.get(&corner[1]).is_some_and(|p| p.iter().any(|p| hit(p, corner[0])));
-            let on_upright = upright.get(&corner[0]).is_some_and(|p| p.iter().any(|p| hit(p, corner[1])));
+            let on_level =
+                level.get(&corner[1]).is_some_and(|p| p.iter().any(|p| hit(p, corner[0])));
+            let on_upright =
+                upright.get(&corner[0]).is_some_and(|p| p.iter().any(|p| hit(p, corner[1])));
             assert!(!on_level && !on_upright, "a corner of wire {index} touches another wire");
         }
     }
@@ -151,13 +167,15 @@ proptest! {
 fn nets() -> impl Strategy<Value = Vec<Net>> {
     let pins: Vec<(Side, i32)> =
         (0..9).flat_map(|row| [(Side::Left, 2 * row + 1), (Side::Right, 2 * row + 1)]).collect();
-    (Just(pins).prop_shuffle(), prop::collection::vec(2..5_usize, 1..9)).prop_map(|(mut pins, sizes)| {
-        let take = |size: usize| {
-            let rest = pins.len().saturating_sub(size);
-            Net { pins: pins.split_off(rest) }
-        };
-        sizes.into_iter().map(take).filter(|n| n.pins.len() > 1).collect()
-    })
+    (Just(pins).prop_shuffle(), prop::collection::vec(2..5_usize, 1..9)).prop_map(
+        |(mut pins, sizes)| {
+            let take = |size: usize| {
+                let rest = pins.len().saturating_sub(size);
+                Net { pins: pins.split_off(rest) }
+            };
+            sizes.into_iter().map(take).filter(|n| n.pins.len() > 1).collect()
+        },
+    )
 }
 
 /// Level pieces of a net, by height and how far they reach: tracks count from 1, the banks are 0 and beyond all.
@@ -240,11 +258,14 @@ fn two_hundred_boxes_are_laid_out() {
         *block = boxed(6, 6);
     }
     let ends = |a: usize, b: usize, n: usize| Wire { ends: [end(a, 6 + n), end(b, n)] };
-    graph.wires = (0..200).flat_map(|b| (1..4).map(move |n| ends(b, (b * 7 + n * 31) % 200, n))).collect();
+    graph.wires =
+        (0..200).flat_map(|b| (1..4).map(move |n| ends(b, (b * 7 + n * 31) % 200, n))).collect();
     let mut taken = std::collections::BTreeSet::new();
-    graph.wires.retain(|w| w.ends.iter().all(|e| !taken.contains(e)) && {
-        taken.extend(w.ends);
-        true
+    graph.wires.retain(|w| {
+        w.ends.iter().all(|e| !taken.contains(e)) && {
+            taken.extend(w.ends);
+            true
+        }
     });
     let layout = lay_out(&graph, 14).unwrap();
     assert_sound(&graph, &layout);

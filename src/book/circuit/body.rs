@@ -63,7 +63,12 @@ pub struct Body {
 }
 
 /// A component as it is drawn in a group; rooms are what pipes run straight on outside, steps.
-pub fn body(book: &Book<'_>, group: &Group<'_>, component: usize, rooms: &dyn Fn(&Meeting) -> i32) -> Body {
+pub fn body(
+    book: &Book<'_>,
+    group: &Group<'_>,
+    component: usize,
+    rooms: &dyn Fn(&Meeting) -> i32,
+) -> Body {
     let plan = &book.assessment.plan;
     let part = &plan.components[component];
     let meetings = group.meetings(plan, component);

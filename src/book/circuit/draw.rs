@@ -25,7 +25,8 @@ pub fn draw(book: &Book<'_>, group: &Group<'_>, sheet: &Sheet, title: String) ->
         run(&mut canvas, book, &group.pipes[*pipe], &points);
     }
     for (wire, pipe) in sheet.layout.wires.iter().zip(&sheet.pipes) {
-        if let (What::Line(line), [first, second, ..]) = (group.pipes[*pipe].what, wire.as_slice()) {
+        if let (What::Line(line), [first, second, ..]) = (group.pipes[*pipe].what, wire.as_slice())
+        {
             let at = [on_paper(*first), on_paper(*second)];
             label(&mut canvas, &bubble(book, line), at);
         }
@@ -202,8 +203,7 @@ fn ends(canvas: &mut Canvas, body: &Body, symbol: Symbol, [x, y]: Point, wide: f
 fn paths(canvas: &mut Canvas, inner: &Inner, [x, y]: Point, wide: f64) {
     let left = x + inner.names[0];
     let right = x + wide - inner.names[1];
-    let [start, end] =
-        [left + inner.gutters[0].width(), right - inner.gutters[1].width()];
+    let [start, end] = [left + inner.gutters[0].width(), right - inner.gutters[1].width()];
     gutter(canvas, &inner.gutters[0], y, [x, left, start, start]);
     gutter(canvas, &inner.gutters[1], y, [end, end, right, x + wide]);
     for path in &inner.paths {
@@ -253,7 +253,8 @@ fn gutter(canvas: &mut Canvas, gutter: &Gutter, y: f64, [outer, left, right, edg
             let x = track(side).unwrap_or(left);
             canvas.line([x, level(riser.top)], [x, level(riser.bottom)], "");
         }
-        if let (Some(half), Some(a), Some(b)) = (way.dogleg, track(Side::Left), track(Side::Right)) {
+        if let (Some(half), Some(a), Some(b)) = (way.dogleg, track(Side::Left), track(Side::Right))
+        {
             canvas.line([a, level(half)], [b, level(half)], "");
         }
         dots(canvas, net, way, &track, &level);

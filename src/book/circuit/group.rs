@@ -78,7 +78,11 @@ fn of_circuit<'a>(book: &Book<'a>, circuit: &'a CircuitFacts) -> Group<'a> {
 }
 
 /// Paths that lead on from the ports of lines, through components and joins, but not those of liquids.
-fn around(plan: &Plan, lines: &[usize], liquid: &BTreeSet<(usize, usize)>) -> BTreeSet<(usize, usize)> {
+fn around(
+    plan: &Plan,
+    lines: &[usize],
+    liquid: &BTreeSet<(usize, usize)>,
+) -> BTreeSet<(usize, usize)> {
     let mut paths = BTreeSet::new();
     loop {
         let ports = ports(plan, lines, &paths);
@@ -97,7 +101,11 @@ fn around(plan: &Plan, lines: &[usize], liquid: &BTreeSet<(usize, usize)>) -> BT
 }
 
 /// All ports that lines, paths, joins and the middles of tees connect.
-fn ports(plan: &Plan, lines: &[usize], paths: &BTreeSet<(usize, usize)>) -> BTreeSet<(usize, usize)> {
+fn ports(
+    plan: &Plan,
+    lines: &[usize],
+    paths: &BTreeSet<(usize, usize)>,
+) -> BTreeSet<(usize, usize)> {
     let key = |p: PortRef| (p.component, p.port);
     let mut ports: BTreeSet<(usize, usize)> =
         lines.iter().flat_map(|l| [plan.lines[*l].from, plan.lines[*l].to].map(key)).collect();

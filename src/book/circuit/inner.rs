@@ -83,7 +83,11 @@ pub struct Inner {
 impl Inner {
     /// Its width, mm.
     pub fn width(&self) -> f64 {
-        self.names[0] + self.gutters[0].width() + self.middle + self.gutters[1].width() + self.names[1]
+        self.names[0]
+            + self.gutters[0].width()
+            + self.middle
+            + self.gutters[1].width()
+            + self.names[1]
     }
 }
 
@@ -112,7 +116,15 @@ pub fn inner(book: &Book<'_>, group: &Group<'_>, component: usize, meetings: &[M
     let middle = 2.0 * reach + words.fold(1.0, f64::max);
     let last = leads.iter().map(|l| l.2).chain(rows.iter().copied()).max().unwrap_or(1);
     let last = paths.iter().map(|p| p.row + p.below()).fold(last, i32::max);
-    Inner { paths, rows, last, names: [name(Side::Left), name(Side::Right)], gutters, reach, middle }
+    Inner {
+        paths,
+        rows,
+        last,
+        names: [name(Side::Left), name(Side::Right)],
+        gutters,
+        reach,
+        middle,
+    }
 }
 
 fn side_of(meetings: &[Meeting], port: usize) -> Side {
@@ -164,7 +176,12 @@ fn merged(symbol: Symbol, path: &Path, meetings: &[Meeting]) -> bool {
 }
 
 /// For each port that such wires lead to, one that stands for all of them.
-fn stands_for(group: &Group<'_>, plan: &Plan, component: usize, meetings: &[Meeting]) -> Vec<usize> {
+fn stands_for(
+    group: &Group<'_>,
+    plan: &Plan,
+    component: usize,
+    meetings: &[Meeting],
+) -> Vec<usize> {
     let part = &plan.components[component];
     let mut heads: Vec<usize> = (0..part.ports.len()).collect();
     for (_, index) in group.paths.range((component, 0)..(component + 1, 0)) {
@@ -211,7 +228,8 @@ fn nets(
     let ports: BTreeSet<usize> =
         meetings.iter().filter(|m| m.side == side).map(|m| heads[m.port]).collect();
     let net = |port: &usize| {
-        let outer = meetings.iter().zip(rows).filter(|(m, _)| heads[m.port] == *port && m.side == side);
+        let outer =
+            meetings.iter().zip(rows).filter(|(m, _)| heads[m.port] == *port && m.side == side);
         let inner = leads.iter().filter(|l| heads[l.0] == *port && l.1 == side);
         let outer = outer.map(|(_, row)| (side, height(*row)));
         Net { pins: outer.chain(inner.map(|l| (other, height(l.2)))).collect() }

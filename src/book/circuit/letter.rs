@@ -59,9 +59,10 @@ pub fn in_two(words: &str, height: f64, rooms: [f64; 2]) -> [String; 2] {
 fn whole_numbers(words: &str) -> String {
     let mut out = String::new();
     for word in words.split(' ') {
-        let after_number = out.rsplit([' ', '\u{a0}']).next().is_some_and(|w| {
-            w.starts_with(|c: char| c.is_ascii_digit()) && !w.ends_with(',')
-        });
+        let after_number = out
+            .rsplit([' ', '\u{a0}'])
+            .next()
+            .is_some_and(|w| w.starts_with(|c: char| c.is_ascii_digit()) && !w.ends_with(','));
         if !out.is_empty() {
             out.push(if after_number { '\u{a0}' } else { ' ' });
         }

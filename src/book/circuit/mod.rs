@@ -31,7 +31,7 @@ pub fn part(book: &Book<'_>) -> Part {
             p { "The plan has no lines." }
         } @else {
             (key())
-            @for group in &groups { (one(book, group)) }
+            div .circuits { @for group in &groups { (one(book, group)) } }
         }
     };
     Part::new(ID, TITLE, body)
@@ -123,7 +123,10 @@ fn caption(book: &Book<'_>, group: &Group<'_>, sheet: &Sheet) -> String {
     } else {
         ""
     };
-    format!("Filled with {}. {flow} Symbols after ISO 1219-1:2012 and ISO 14617.{large}", fluids.join("; "))
+    format!(
+        "Filled with {}. {flow} Symbols after ISO 1219-1:2012 and ISO 14617 (from memory).{large}",
+        fluids.join("; ")
+    )
 }
 
 fn fluid(plan: &Plan, index: usize) -> String {

@@ -1,6 +1,6 @@
 //! Drawings of a group: one if it fits on a sheet of paper, else several with flags where lines go on.
 
-use super::body::{Body, STEPS, ROW, body, steps};
+use super::body::{Body, ROW, STEPS, body, steps};
 use super::group::{Group, Meeting, What};
 use super::layout::{Block, End, Graph, Layout, Pin, Side, Wire, depth, lay_out, layers};
 use super::letter::{SMALL, USUAL, width};

@@ -75,13 +75,20 @@ pub enum Heat {
 
 impl Symbol {
     /// The symbol of a path.
-    pub fn of_path(component: &Component, path: &Path, index: usize, gas: bool, heat: Heat) -> Self {
+    pub fn of_path(
+        component: &Component,
+        path: &Path,
+        index: usize,
+        gas: bool,
+        heat: Heat,
+    ) -> Self {
         let shut = component.states.first().is_some_and(|s| s.shut.contains(&index));
         let other = |p: &Path| match p.exchanger.as_ref().map(|e| &e.other) {
             Some(ExchangerSide::Path(other)) => Some(*other),
             _ => None,
         };
-        let fluid = other(path).is_some() || component.paths.iter().any(|p| other(p) == Some(index));
+        let fluid =
+            other(path).is_some() || component.paths.iter().any(|p| other(p) == Some(index));
         let told = component.paths.iter().any(|p| p.exchanger.is_some());
         let by_kind = matches!(component.kind.as_str(), "exchanger" | "radiator") && !told;
         let exchanges = path.exchanger.is_some() || fluid || by_kind;
@@ -91,7 +98,13 @@ impl Symbol {
             _ if path.thermostat.is_some() => Self::Thermostat,
             (_, Some(Holds::After(_)), _) => Self::Reducer,
             (_, Some(Holds::Before(_)), _) => Self::Relief,
-            _ if component.kind == "cylinder" => if single { Self::Cylinder } else { Self::Plain },
+            _ if component.kind == "cylinder" => {
+                if single {
+                    Self::Cylinder
+                } else {
+                    Self::Plain
+                }
+            }
             (_, None, Some(_)) if called_check(component, path) => Self::Check { spring: true },
             (_, None, Some(_)) => Self::Relief,
             _ if path.one_way => Self::Check { spring: false },

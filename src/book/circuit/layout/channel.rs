@@ -136,7 +136,8 @@ impl Piece {
 /// The pieces from left to right with few crossings; the ones that wait for each other where that cannot be.
 fn in_order(pieces: &[Piece]) -> Result<Vec<usize>, Vec<usize>> {
     let count = pieces.len();
-    let pairs = || (0..count).flat_map(|i| (0..count).filter(move |j| *j != i).map(move |j| (i, j)));
+    let pairs =
+        || (0..count).flat_map(|i| (0..count).filter(move |j| *j != i).map(move |j| (i, j)));
     let mut waits = vec![0_usize; count];
     let mut saves = vec![0_i32; count];
     for (i, j) in pairs() {
@@ -164,9 +165,8 @@ fn in_order(pieces: &[Piece]) -> Result<Vec<usize>, Vec<usize>> {
 /// Parts the first net that waits and can be parted. One of a circle has pins on both banks, or nothing waited
 /// for it.
 fn part(pieces: &mut Vec<Piece>, stuck: Vec<usize>, free: &mut Free) {
-    let Some(index) = stuck
-        .into_iter()
-        .find(|i| !pieces[*i].left.is_empty() && !pieces[*i].right.is_empty())
+    let Some(index) =
+        stuck.into_iter().find(|i| !pieces[*i].left.is_empty() && !pieces[*i].right.is_empty())
     else {
         return;
     };

@@ -184,9 +184,8 @@ fn across(graph: &Graph, web: &Web, ways: &[Vec<Way>]) -> Across {
         x += if used > 0 || between { (used + 1) * graph.track } else { 0 };
         let Some(items) = web.columns.get(index) else { break };
         let blocks = || items.iter().filter_map(|i| web.items[*i].block).map(|b| &graph.blocks[b]);
-        let room = |side| {
-            blocks().flat_map(|b| &b.pins).filter(|p| p.side == side).map(|p| p.room).max()
-        };
+        let room =
+            |side| blocks().flat_map(|b| &b.pins).filter(|p| p.side == side).map(|p| p.room).max();
         let wide = blocks().map(|b| b.width).max().unwrap_or(0);
         let left = x + room(Side::Left).unwrap_or(0);
         across.columns.push([left, wide]);
@@ -198,9 +197,8 @@ fn across(graph: &Graph, web: &Web, ways: &[Vec<Way>]) -> Across {
 
 /// Corners of all wires, and the whole moved into the corner of the drawing.
 fn routed(graph: &Graph, web: &Web, tops: &[i32]) -> Layout {
-    let ways: Vec<Vec<Way>> = (0..=web.columns.len())
-        .map(|c| channel::route(&web.nets(c, tops)))
-        .collect();
+    let ways: Vec<Vec<Way>> =
+        (0..=web.columns.len()).map(|c| channel::route(&web.nets(c, tops))).collect();
     let across = across(graph, web, &ways);
     let mut layout = Layout { size: [across.width, 0], ..Layout::default() };
     layout.blocks = vec![[0; 2]; graph.blocks.len()];

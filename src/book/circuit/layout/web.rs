@@ -64,8 +64,10 @@ impl Web {
     /// Boxes put into columns by their layers, and wires led through them.
     pub fn new(graph: &Graph, layers: &[usize], columns: usize) -> Self {
         let columns = layers.iter().max().map_or(1, |l| l + 1).min(columns);
-        let items = graph.blocks.iter().zip(layers).enumerate().map(|(block, (b, layer))| {
-            Item { block: Some(block), rows: b.rows, group: 2 * (layer / columns) }
+        let items = graph.blocks.iter().zip(layers).enumerate().map(|(block, (b, layer))| Item {
+            block: Some(block),
+            rows: b.rows,
+            group: 2 * (layer / columns),
         });
         let mut web = Self {
             items: items.collect(),
