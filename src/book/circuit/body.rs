@@ -82,7 +82,7 @@ pub fn body(
         foot.extend(paths().filter_map(|(_, p)| setting::law(&part.paths[*p], book.look.system)));
     }
     foot.extend(setting::state(part, single));
-    foot.iter_mut().for_each(|f| *f = fitted(f, SMALL, NAME + 4.0));
+    let foot: Vec<String> = foot.iter().map(|f| fitted(f, SMALL, NAME + 4.0)).collect();
     let rows = rows(&look, &meetings);
     let below = i32::from(!foot.is_empty());
     let last = rows.iter().copied().max().unwrap_or(1).max(depth(&look));

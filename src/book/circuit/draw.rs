@@ -91,16 +91,18 @@ fn label(canvas: &mut Canvas, words: &[String; 2], [from, to]: [Point; 2]) {
 }
 
 fn pill(canvas: &mut Canvas, [x, y]: Point, wide: f64, high: f64) {
-    let (w, h, c) = (wide / 2.0, high / 2.0, 1.4);
+    let cut = 1.4;
+    let [left, right] = [x - wide / 2.0, x + wide / 2.0];
+    let [top, bottom] = [y - high / 2.0, y + high / 2.0];
     let corners = [
-        [x - w + c, y - h],
-        [x + w - c, y - h],
-        [x + w, y - h + c],
-        [x + w, y + h - c],
-        [x + w - c, y + h],
-        [x - w + c, y + h],
-        [x - w, y + h - c],
-        [x - w, y - h + c],
+        [left + cut, top],
+        [right - cut, top],
+        [right, top + cut],
+        [right, bottom - cut],
+        [right - cut, bottom],
+        [left + cut, bottom],
+        [left, bottom - cut],
+        [left, top + cut],
     ];
     canvas.polygon(&corners, "paper");
 }
@@ -207,7 +209,7 @@ fn paths(canvas: &mut Canvas, inner: &Inner, [x, y]: Point, wide: f64) {
     gutter(canvas, &inner.gutters[0], y, [x, left, start, start]);
     gutter(canvas, &inner.gutters[1], y, [end, end, right, x + wide]);
     for path in &inner.paths {
-        let level = y + (f64::from(path.row) + 0.5) * ROW;
+        let level = y + (f64::from(path.level) + 0.5) * ROW;
         let centre = start + inner.reach;
         let reach = path.symbol.reach();
         let [before, after] = [centre - reach, centre + reach];

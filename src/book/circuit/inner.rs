@@ -23,8 +23,8 @@ pub struct Row {
     pub symbol: Symbol,
     /// Whether it is drawn with its flow to the right.
     pub forward: bool,
-    /// Its row.
-    pub row: i32,
+    /// Where it stands, in rows from the top.
+    pub level: i32,
     /// Where both ends are on one side: the side from which the wire of the far end leads back below it.
     pub back: Option<Side>,
     /// What is written behind its symbol, over and under the wire.
@@ -115,7 +115,7 @@ pub fn inner(book: &Book<'_>, group: &Group<'_>, component: usize, meetings: &[M
     let reach = paths.iter().map(|p| p.symbol.reach()).fold(0.0, f64::max);
     let middle = 2.0 * reach + words.fold(1.0, f64::max);
     let last = leads.iter().map(|l| l.2).chain(rows.iter().copied()).max().unwrap_or(1);
-    let last = paths.iter().map(|p| p.row + p.below()).fold(last, i32::max);
+    let last = paths.iter().map(|p| p.level + p.below()).fold(last, i32::max);
     Inner {
         paths,
         rows,
@@ -163,7 +163,7 @@ fn paths(
             setting::law(path, book.look.system).unwrap_or_default(),
         ];
         let words = words.map(|w| fitted(&w, SMALL, TEXT));
-        let path = Row { symbol, forward: from.1 == Side::Left, row, back, words };
+        let path = Row { symbol, forward: from.1 == Side::Left, level: row, back, words };
         row += path.below() + 1;
         rows.push(path);
     }

@@ -29,8 +29,11 @@ pub fn settle(web: &mut Web) {
     web.columns = best;
     let mut places = places(web);
     for _ in 0..ROUNDS {
-        let columns = 0..web.columns.len();
-        if !columns.fold(false, |swapped, column| swap(web, &mut places, column) || swapped) {
+        let mut swapped = false;
+        for column in 0..web.columns.len() {
+            swapped |= swap(web, &mut places, column);
+        }
+        if !swapped {
             break;
         }
     }
