@@ -1,6 +1,7 @@
 //! All integration tests in one binary, which links once.
 
 mod book;
+mod book_circuit;
 mod centroid;
 mod clearance;
 mod commands;

@@ -17,6 +17,7 @@
 
 pub mod canvas;
 pub mod card;
+pub mod circuit;
 mod fill;
 mod front;
 mod joint;
@@ -124,7 +125,9 @@ pub fn parts(book: &Book<'_>) -> Vec<Part> {
     if book.look.pocket {
         return vec![card::part(book)];
     }
-    let mut parts = vec![front::part(book), view::part(book), plot::part(book), card::part(book)];
+    let mut parts =
+        vec![front::part(book), circuit::part(book), view::part(book), plot::part(book)];
+    parts.push(card::part(book));
     parts.extend([stock::part(book), order::part(book)]);
     parts.push(joint::part(book));
     parts.push(fill::part(book));

@@ -1,0 +1,4 @@
+//! The drawings of circuits in the book.
+
+mod drawing;
+mod layout;
