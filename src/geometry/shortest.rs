@@ -4,9 +4,11 @@ mod arc_straight_arc;
 mod bound;
 mod chain;
 mod first_arc;
-mod helicoidal;
+mod just_reached;
+mod net;
 mod placed;
 mod search;
+mod shorter;
 mod three_arcs;
 
 use super::direction::{angle_between, any_square};
@@ -25,8 +27,6 @@ const MOST_RADII: f64 = 1e8;
 const AT_BOUND: f64 = 1e-9;
 /// Poses this little off a plane or a line are solved on it first.
 const SNAP: f64 = 1e-6;
-/// Places at which the twist of a helicoidal arc is gathered; the others are tried where the first does not close.
-const PARTS: [u32; 3] = [32, 24, 12];
 
 /// The family that a shortest path belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -239,6 +239,10 @@ fn snapped(goal: &Goal) -> (Goal, u32) {
     (Goal { at, direction: direction.normalize() }, planes)
 }
 
+fn below(best: &Option<(Vec<Link>, ShortestKind)>) -> f64 {
+    best.as_ref().map_or(f64::INFINITY, |(links, _)| length(links))
+}
+
 fn searched(goal: &Goal) -> Option<Best> {
     let straights = arc_straight_arc::candidates(goal);
     let mut candidates = straights.len();
@@ -246,23 +250,16 @@ fn searched(goal: &Goal) -> Option<Best> {
     let first = straights.first();
     let mut best = first.map(|links| (links.to_vec(), ShortestKind::ArcStraightArc));
     if !gentle && goal.at.norm() < FAR {
-        let plane = three_arcs::candidates(goal);
-        let below = |best: &Option<(Vec<Link>, ShortestKind)>| {
-            best.as_ref().map_or(f64::INFINITY, |(links, _)| length(links))
-        };
+        let plane = if goal.direction.z == 0.0 { three_arcs::candidates(goal) } else { Vec::new() };
         candidates += plane.len();
         for links in plane {
             if length(&links) < below(&best) * (1.0 - AT_BOUND) {
                 best = Some((links, ShortestKind::ArcArcArc));
             }
         }
-        for arc in search::arcs(goal, below(&best)) {
-            candidates += 1;
-            let drawn = PARTS.into_iter().find_map(|parts| search::as_chain(&arc, goal, parts));
-            if let Some(links) = drawn.filter(|links| length(links) < below(&best)) {
-                best = Some((links, ShortestKind::HelicoidalArc));
-            }
-        }
+        let (arcs, compared) = search::chain(goal, below(&best) * (1.0 - AT_BOUND));
+        candidates += compared;
+        best = arcs.map(|links| (links, ShortestKind::HelicoidalArc)).or(best);
     }
     best.map(|(links, kind)| Best { links, kind, candidates })
 }

@@ -75,7 +75,8 @@ fn along_chord(goal: &Goal) -> Vec<[Link; 3]> {
     signs.into_iter().filter_map(|signs| settled(goal, signs)).collect()
 }
 
-fn settled(goal: &Goal, signs: (f64, f64)) -> Option<[Link; 3]> {
+/// The path next to the chord with short (1) or long (-1) arcs at either end.
+pub(super) fn settled(goal: &Goal, signs: (f64, f64)) -> Option<[Link; 3]> {
     let mut toward = goal.at.try_normalize(1e-3)?;
     for _ in 0..MOST_NEWTON_STEPS {
         let (tau, slope) = half_tangent(toward.x, signs.0)?;
@@ -167,11 +168,12 @@ fn sound(links: &[Link; 3]) -> bool {
 pub(super) fn candidates(goal: &Goal) -> Vec<[Link; 3]> {
     let mut found = along_chord(goal);
     if !found.iter().any(gentle) {
-        found.extend(around_chord(goal));
         found.extend(shared_corner(goal));
         found.extend(in_line(goal));
         if goal.at.norm() < FAR {
             found.extend(first_arc::all(goal));
+        } else {
+            found.extend(around_chord(goal));
         }
         if found.is_empty() {
             found.extend(beside(goal));
