@@ -245,7 +245,8 @@ fn lowest(shape: &Shape, mut left: Sample, mut middle: Sample, mut right: Sample
         let (back, forth) = (middle.alpha - left.alpha, right.alpha - middle.alpha);
         let (a, b) = (back * (right.inside - middle.inside), forth * (left.inside - middle.inside));
         let vertex = middle.alpha + 0.5 * (forth * b - back * a) / (a + b);
-        let wider = if back > forth { middle.alpha - 0.4 * back } else { middle.alpha + 0.4 * forth };
+        let wider =
+            if back > forth { middle.alpha - 0.4 * back } else { middle.alpha + 0.4 * forth };
         let near = (vertex - middle.alpha).abs() < 1e-3 * back.max(forth);
         let inner = vertex > left.alpha && vertex < right.alpha && !near && step % 3 != 2;
         let next = Sample::at(shape, if inner { vertex } else { wider });
@@ -254,7 +255,11 @@ fn lowest(shape: &Shape, mut left: Sample, mut middle: Sample, mut right: Sample
         }
         let ahead = next.alpha > middle.alpha;
         if next.inside < middle.inside {
-            if ahead { left = middle } else { right = middle }
+            if ahead {
+                left = middle;
+            } else {
+                right = middle;
+            }
             middle = next;
         } else if ahead {
             right = next;

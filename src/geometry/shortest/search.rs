@@ -31,7 +31,9 @@ pub(super) fn chain(goal: &Goal, below: f64) -> (Option<Vec<Link>>, usize) {
     let mut round: Option<Arcs> = None;
     if short.as_ref().is_none_or(|short| short.value(&aim) > SHORT) {
         for links in net::starts(goal) {
-            let Some(arcs) = Arcs::new(links, 1.0, &aim).closed(&aim, CLOSING_STEPS) else { continue };
+            let Some(arcs) = Arcs::new(links, 1.0, &aim).closed(&aim, CLOSING_STEPS) else {
+                continue;
+            };
             let arcs = arcs.lowered(&aim, FEW.0, FEW.1);
             compared += 1;
             let shorter = round.as_ref().is_none_or(|known| arcs.value(&aim) < known.value(&aim));

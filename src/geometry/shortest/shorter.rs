@@ -116,7 +116,14 @@ impl Arcs {
         let (mut at, mut tangent, mut normal) = (zero, Vector3::x(), Vector3::y());
         let mut free = Vec::with_capacity(2 * links.len() + 1);
         let mut add = |axis, through, weight, slope| {
-            free.push(Free { axis, way: through, turn: zero, column: Vector5::zeros(), weight, slope });
+            free.push(Free {
+                axis,
+                way: through,
+                turn: zero,
+                column: Vector5::zeros(),
+                weight,
+                slope,
+            });
         };
         let longer = if aim.least == Least::Length { 1.0 } else { 0.0 };
         for link in &links {
@@ -278,7 +285,9 @@ impl Arcs {
             if part.weight > 0.0 { most.max(change.abs() / part.weight.sqrt()) } else { most }
         });
         let share = (reach / most).min(1.0);
-        let (Least::Apart, Some(nearer)) = (aim.least, changes.last()) else { return (share, most) };
+        let (Least::Apart, Some(nearer)) = (aim.least, changes.last()) else {
+            return (share, most);
+        };
         // A step gains half of what it promises at first. Where that leads below 1, it goes there and hardly farther:
         // at the least distance itself a chain cannot be closed on the goal.
         let lowest = self.apart + 0.5 * nearer;
@@ -334,11 +343,12 @@ impl Arcs {
         }
         let prices = ridged(dual).cholesky()?.solve(&(self.off - rest));
         let mut moved = Vector6::zeros();
-        let forth = self.free.iter().zip(gains.iter().rev()).map(|(part, (lean, slopes, pulls))| {
-            let change = -(lean.dot(&moved) + slopes + pulls.dot(&prices));
-            moved += part.moves() * change;
-            change
-        });
+        let forth =
+            self.free.iter().zip(gains.iter().rev()).map(|(part, (lean, slopes, pulls))| {
+                let change = -(lean.dot(&moved) + slopes + pulls.dot(&prices));
+                moved += part.moves() * change;
+                change
+            });
         Some(forth.collect())
     }
 }
