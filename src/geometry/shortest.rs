@@ -91,8 +91,8 @@ pub struct Shortest {
 /// Measured, not proven: where both arcs beside a straight are half a turn at most, nothing shorter was found.
 /// Closer than four radii, ends whose best straight has a longer arc mostly have a shorter helicoidal arc, drawn
 /// as 3 to 257 plane arcs. Every chain is a path; that it is the shortest is measured only. Of 46956 ends of lines laid
-/// at random, within four radii and with such a longer arc, 34 had a line shorter than the path by more than a
-/// thousandth of its length, and 15 by more than a hundredth. Most of these end where a short curve of the full
+/// at random, within four radii and with such a longer arc, 24 had a line shorter than the path by more than a
+/// thousandth of its length, and 14 by more than a hundredth. Most of these end where a short curve of the full
 /// curvature only just reaches, within a share of 1e-6 of the radius: there the shortest path jumps to one several
 /// times as long, and either may be given. `proven` is false for all of these, and only `least_possible_mm` is a limit.
 /// A path that is met but for a share of 3e-10 of the distance counts as met.

@@ -12,7 +12,7 @@ const SHORT: f64 = 4.0;
 const CLOSING_STEPS: u32 = 10;
 /// Steps and least gain of a few arcs and of many.
 const FEW: (u32, f64) = (12, 1e-3);
-const MORE: (u32, f64) = (20, 2e-5);
+const MORE: (u32, f64) = (30, 1e-5);
 /// The same where the goal is only just reached, which leaves the length little to move in.
 const MANY: (u32, f64) = (20, 1e-6);
 /// Twice as many arcs that gain less than this share are enough: the next would gain a quarter of it.
@@ -26,7 +26,7 @@ const HOPE: [f64; 5] = [1.4, 1.15, 1.05, 1.02, 1.01];
 /// need be given.
 pub(super) fn chain(goal: &Goal, below: f64) -> (Option<Vec<Link>>, usize) {
     let aim = Aim::new(goal, Least::Length);
-    let short = just_reached::chain(goal).map(|arcs| arcs.lowered(&aim, FEW.0, FEW.1));
+    let short = just_reached::chain(goal).map(|arcs| arcs.lowered(&aim, MORE.0, MORE.1));
     let mut compared = usize::from(short.is_some());
     let mut round: Option<Arcs> = None;
     if short.as_ref().is_none_or(|short| short.value(&aim) > SHORT) {
