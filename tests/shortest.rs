@@ -197,14 +197,16 @@ impl Laid {
     }
 }
 
-/// Lines of every make between ends closer than four radii, of which a shorter path than ours may be this share: the
-/// goals that a curve of the full curvature just reaches lie in thin shells, and their arcs are not always found.
-const OVERLOOKED: f64 = 0.08;
+/// A helicoidal arc is drawn as plane arcs and sought until twice as many gain little: so much may be missing.
+const DRAWN: f64 = 1e-3;
+/// At the edge of what a curve of the full curvature reaches, the shortest path jumps to another one several times as
+/// long. A line that ends this near that edge, as a share of the radius, may stand on either side of it.
+const EDGE: f64 = 1e-6;
 
 #[test]
 fn never_longer_than_a_line_laid_any_other_way() {
     let mut drawn = Drawn(2);
-    let (mut closest, mut near, mut longer) = (f64::INFINITY, 0, 0);
+    let (mut closest, mut near, mut edges, mut longer) = (f64::INFINITY, 0, 0, Vec::new());
     for make in 0..10_000 {
         let radius_mm = [1.0, 40.0, 250.0][make % 3];
         let from = drawn.pose(10.0 * radius_mm);
@@ -214,19 +216,22 @@ fn never_longer_than_a_line_laid_any_other_way() {
         assert!(found.least_possible_mm <= laid.length * (1.0 + 1e-9), "{make}: the bound");
         let over = found.length_mm / laid.length;
         closest = closest.min((over - 1.0).abs());
-        // A helicoidal arc drawn as plane arcs may be this much above the arc itself.
-        let share = if found.kind == ShortestKind::HelicoidalArc { 2e-3 } else { 1e-9 };
-        let ours_is_longer = over > 1.0 + share;
-        if found.proven || (to.at - from.at).norm() >= 4.0 * radius_mm {
-            assert!(!ours_is_longer, "{make}: {over} of a line of {}", laid.length / radius_mm);
+        let is_near = !found.proven && (to.at - from.at).norm() < 4.0 * radius_mm;
+        near += u32::from(is_near);
+        if over <= 1.0 + if is_near { DRAWN } else { 1e-9 } {
+            continue;
+        }
+        let inside = shortest(&from, &to, radius_mm * (1.0 - EDGE)).unwrap();
+        if is_near && inside.length_mm <= laid.length * (1.0 + DRAWN) {
+            edges += 1;
         } else {
-            near += 1;
-            longer += u32::from(ours_is_longer);
+            longer.push(format!("{make}: {over} of a line of {}", laid.length / radius_mm));
         }
     }
     assert!(closest < 1e-9, "some of the lines are the shortest themselves: {closest}");
-    assert!(near > 4000, "{near} near ones");
-    assert!(f64::from(longer) < OVERLOOKED * f64::from(near), "{longer} of {near} are overlooked");
+    assert!(near > 3000, "{near} near ones");
+    assert!(longer.is_empty(), "{longer:#?}");
+    assert!(edges < 10, "{edges} at the edge");
 }
 
 type Moved = fn(&Pose) -> Pose;
@@ -250,10 +255,12 @@ fn the_same_under_reversal_mirror_rotation_and_scale() {
     for kind in 0..1500 {
         let (from, to, radius_mm) = drawn.pair(kind);
         let length = |a: &Pose, b: &Pose, r: f64| shortest(a, b, r).unwrap().length_mm;
-        let known = length(&from, &to, radius_mm);
+        let Shortest { length_mm: known, kind: family, .. } =
+            shortest(&from, &to, radius_mm).unwrap();
         let same = |what: &str, found: f64| {
             // A hair off a plane or a line, rounding decides where the same path is closed.
             let share = if (8..=10).contains(&(kind % 17)) { 1e-7 } else { 1e-9 };
+            let share = if family == ShortestKind::HelicoidalArc { DRAWN } else { share };
             assert!((found - known).abs() <= share * known, "{kind} {what}: {found} and {known}");
         };
         same("reversed", length(&turned(&to), &turned(&from), radius_mm));

@@ -75,7 +75,8 @@ fn along_chord(goal: &Goal) -> Vec<[Link; 3]> {
     signs.into_iter().filter_map(|signs| settled(goal, signs)).collect()
 }
 
-fn settled(goal: &Goal, signs: (f64, f64)) -> Option<[Link; 3]> {
+/// The path next to the chord with short (1) or long (-1) arcs at either end.
+pub(super) fn settled(goal: &Goal, signs: (f64, f64)) -> Option<[Link; 3]> {
     let mut toward = goal.at.try_normalize(1e-3)?;
     for _ in 0..MOST_NEWTON_STEPS {
         let (tau, slope) = half_tangent(toward.x, signs.0)?;
@@ -167,11 +168,13 @@ fn sound(links: &[Link; 3]) -> bool {
 pub(super) fn candidates(goal: &Goal) -> Vec<[Link; 3]> {
     let mut found = along_chord(goal);
     if !found.iter().any(gentle) {
-        found.extend(around_chord(goal));
+        found.extend(in_plane(goal));
         found.extend(shared_corner(goal));
         found.extend(in_line(goal));
         if goal.at.norm() < FAR {
             found.extend(first_arc::all(goal));
+        } else {
+            found.extend(around_chord(goal));
         }
         if found.is_empty() {
             found.extend(beside(goal));
@@ -211,6 +214,34 @@ fn beside(goal: &Goal) -> Vec<[Link; 3]> {
 /// Both arcs are half a turn at most.
 pub(super) fn gentle(links: &[Link; 3]) -> bool {
     links[0].run <= PI && links[2].run <= PI
+}
+
+/// The paths that stay in the plane of the poses, where they have one: straights along tangents of two circles.
+fn in_plane(goal: &Goal) -> Vec<[Link; 3]> {
+    if goal.direction.z != 0.0 || goal.at.z.abs() > NEARLY {
+        return Vec::new();
+    }
+    let heading = libm::atan2(goal.direction.y, goal.direction.x);
+    let sides = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
+    let path = |(first, last): (f64, f64)| {
+        // From the centre of the first circle to that of the last.
+        let across = goal.at.x - last * goal.direction.y;
+        let up = goal.at.y + last * goal.direction.x - first;
+        let apart = first - last;
+        let square = across * across + up * up - apart * apart;
+        let straight = square.max(0.0).sqrt();
+        let along = libm::atan2(up, across) + libm::atan2(apart, straight);
+        let turn = |angle: f64| whole(angle - (angle / TAU).floor() * TAU);
+        let (alpha, beta) = (turn(first * along)?, turn(last * (heading - along))?);
+        let twist = |same: bool| if same { 0.0 } else { PI };
+        let links = [
+            Link::arc(twist(first > 0.0), alpha),
+            Link::straight(straight),
+            Link::arc(twist(first * last > 0.0), beta),
+        ];
+        (square >= 0.0).then_some(links)
+    };
+    sides.into_iter().filter_map(path).collect()
 }
 
 /// Both arcs with one corner, which exists where the lines of both directions meet: the straight may leave the

@@ -18,6 +18,8 @@ const MOST_HALVINGS: u32 = 200;
 /// The search begins a little below no turn and ends a little above a full one, so that a root there is inside.
 const BEYOND: f64 = 0.01;
 const EDGE_HALVINGS: u32 = 36;
+/// Steps towards the least of what is under the root.
+const MOST_LOWERINGS: u32 = 30;
 /// Tangent of half the change of the second arc that is allowed from one sample to the next.
 const SMALL_CHANGE: f64 = 0.1;
 /// Halvings of a cell for that.
@@ -82,8 +84,8 @@ impl Shape {
         }
     }
 
-    /// The fits on both branches; none where they do not reach.
-    fn fits(&self, first: &First) -> Both {
+    /// The fits on both branches, none where they do not reach, and what is under their root.
+    fn fits(&self, first: &First) -> (Both, f64) {
         let First { sin, cos, half_sin, .. } = *first;
         let along = self.ahead - sin;
         let norm = self.parallel * self.parallel + cos * cos;
@@ -96,9 +98,9 @@ impl Shape {
             - 4.0 * half_sin * half_sin;
         let inside = half * half - square * rest;
         if inside < 0.0 {
-            return [None; 2];
+            return ([None; 2], inside);
         }
-        [1.0, -1.0].map(|branch| {
+        let both = [1.0, -1.0].map(|branch| {
             let spread = branch * inside.sqrt();
             // Of the two forms of a root, the one in which nothing cancels.
             let step = if half * spread > 0.0 {
@@ -107,7 +109,8 @@ impl Shape {
                 (spread - half) / square
             };
             self.fit(first, tau0 + step * tau1, reach0 + step * reach1)
-        })
+        });
+        (both, inside)
     }
 
     fn fit(&self, first: &First, tau: f64, reach: f64) -> Option<Fit> {
@@ -122,14 +125,15 @@ impl Shape {
     }
 
     fn one(&self, alpha: f64, branch: usize) -> Option<Fit> {
-        self.fits(&First::new(alpha))[branch]
+        self.fits(&First::new(alpha)).0[branch]
     }
 }
 
 /// All paths of arc, straight and arc, as chains that end at the goal up to rounding of the search.
 pub(super) fn all(goal: &Goal) -> Vec<[Link; 3]> {
     let shape = Shape::new(goal);
-    let samples = samples(&shape);
+    let mut samples = samples(&shape);
+    part(&shape, &mut samples);
     let mut found: Vec<[Link; 3]> = Vec::new();
     for branch in [0, 1] {
         for alpha in roots(&shape, &samples, branch) {
@@ -145,15 +149,18 @@ pub(super) fn all(goal: &Goal) -> Vec<[Link; 3]> {
 struct Sample {
     alpha: f64,
     fits: Option<[Fit; 2]>,
+    /// What is under the root of the branches: below zero they do not reach.
+    inside: f64,
 }
 
 impl Sample {
     fn new(shape: &Shape, first: &First) -> Self {
-        let fits = match shape.fits(first) {
+        let (both, inside) = shape.fits(first);
+        let fits = match both {
             [Some(one), Some(other)] => Some([one, other]),
             _ => None,
         };
-        Self { alpha: first.alpha, fits }
+        Self { alpha: first.alpha, fits, inside }
     }
 
     fn at(shape: &Shape, alpha: f64) -> Self {
@@ -208,6 +215,62 @@ fn refine(shape: &Shape, samples: &mut Vec<Sample>, low: &Sample, high: &Sample,
     refine(shape, samples, low, &middle, depth - 1);
     samples.push(middle);
     refine(shape, samples, &middle, high, depth - 1);
+}
+
+/// Where the branches come close between three samples, they may part for a stretch with roots at both of its ends.
+fn part(shape: &Shape, samples: &mut Vec<Sample>) {
+    let mut more = Vec::new();
+    for three in samples.windows(3) {
+        let [left, middle, right] = [three[0], three[1], three[2]];
+        let reach = [left, middle, right].iter().all(|sample| sample.fits.is_some());
+        if !reach || middle.inside > left.inside || middle.inside >= right.inside {
+            continue;
+        }
+        let lowest = lowest(shape, left, middle, right);
+        more.push(lowest);
+        if lowest.fits.is_none() {
+            more.push(edge(shape, left.alpha, lowest.alpha));
+            more.push(edge(shape, right.alpha, lowest.alpha));
+        }
+    }
+    if !more.is_empty() {
+        samples.extend(more);
+        samples.sort_by(|a, b| a.alpha.total_cmp(&b.alpha));
+    }
+}
+
+/// The least of what is under the root between three samples, or the first place where it is below zero.
+fn lowest(shape: &Shape, mut left: Sample, mut middle: Sample, mut right: Sample) -> Sample {
+    for step in 0..MOST_LOWERINGS {
+        let (back, forth) = (middle.alpha - left.alpha, right.alpha - middle.alpha);
+        let (a, b) = (back * (right.inside - middle.inside), forth * (left.inside - middle.inside));
+        let vertex = middle.alpha + 0.5 * (forth * b - back * a) / (a + b);
+        let wider =
+            if back > forth { middle.alpha - 0.4 * back } else { middle.alpha + 0.4 * forth };
+        let near = (vertex - middle.alpha).abs() < 1e-3 * back.max(forth);
+        let inner = vertex > left.alpha && vertex < right.alpha && !near && step % 3 != 2;
+        let next = Sample::at(shape, if inner { vertex } else { wider });
+        if next.fits.is_none() {
+            return next;
+        }
+        let ahead = next.alpha > middle.alpha;
+        if next.inside < middle.inside {
+            if ahead {
+                left = middle;
+            } else {
+                right = middle;
+            }
+            middle = next;
+        } else if ahead {
+            right = next;
+        } else {
+            left = next;
+        }
+        if right.alpha - left.alpha < 4.0 * BESIDE {
+            break;
+        }
+    }
+    middle
 }
 
 /// The last place, from `inner` outwards, at which the branches reach.
@@ -339,7 +402,7 @@ fn touch(shape: &Shape, branch: usize, places: [f64; 3], middle_off: f64) -> Vec
 /// The chain of a root, if it is one: it ends at the goal, nothing runs backwards.
 fn chain(goal: &Goal, shape: &Shape, alpha: f64, branch: usize) -> Option<[Link; 3]> {
     let first = First::new(alpha);
-    let Fit { tau, reach, .. } = shape.fits(&first)[branch]?;
+    let Fit { tau, reach, .. } = shape.fits(&first).0[branch]?;
     let corner = goal.at - goal.direction * tau;
     let aside = 2.0 * first.half_sin * first.half_sin + reach * first.sin;
     let part = corner - Vector3::x() * (first.sin + reach * first.cos);

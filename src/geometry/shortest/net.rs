@@ -1,0 +1,124 @@
+//! Three arcs of every kind that can be shortest, and where they end: the searches for shorter paths start from those
+//! that end nearest.
+//!
+//! Laid forward, not stored. In the shortest arcs the long piece goes on bending to the side to which the one before has
+//! turned, and the last as much again: with both twists alike the arcs leave four numbers, as many as a goal has.
+
+use std::sync::LazyLock;
+
+use nalgebra::Vector3;
+
+use super::chain::{Front, Goal, Link};
+use super::shorter::{Aim, Arcs, Least};
+
+/// Chains of each kind, and how many of them a search starts from.
+const LOOPS: (u32, usize) = (400, 2);
+const HOOKS: (u32, usize) = (600, 2);
+const ROUNDS: (u32, usize) = (100, 2);
+/// Ends farther off than this are no start.
+const FARTHEST: f64 = 4.2;
+
+/// A chain and the goal it ends at, in the axes in which a goal stands.
+#[derive(Debug, Clone)]
+struct Knot {
+    links: [Link; 3],
+    goal: Goal,
+}
+
+static NETS: LazyLock<[(Vec<Knot>, usize); 3]> = LazyLock::new(|| {
+    [(LOOPS, loops as Kind), (HOOKS, hooks), (ROUNDS, rounds)].map(|((chains, starts), kind)| {
+        ((1..=chains).filter_map(|index| knot(kind(&|axis| share(index, axis)))).collect(), starts)
+    })
+});
+
+/// Numbers from 0 to 1 to the twist and the three runs.
+type Kind = fn(&dyn Fn(u32) -> f64) -> (f64, [f64; 3]);
+
+/// A long arc between two short ones.
+fn loops(share: &dyn Fn(u32) -> f64) -> (f64, [f64; 3]) {
+    let last = 0.25 + 1.5 * share(0);
+    let first = last * (0.4 + 0.6 * share(4));
+    let middle = 5.8 - 0.9 * (first + last) + 1.2 * (share(2) - 0.5);
+    (0.8 + 2.3 * share(1), [first, middle, last])
+}
+
+/// A long arc after a short one, with little between.
+fn hooks(share: &dyn Fn(u32) -> f64) -> (f64, [f64; 3]) {
+    let last = 1.9 + 3.8 * share(0);
+    let first = (6.4 - last).clamp(0.2, 2.7) * (0.05 + 0.95 * share(4));
+    (0.3 + 2.4 * share(1), [first, 0.02 + 0.9 * share(2) * share(3), last])
+}
+
+/// Nearly a full turn in nearly one plane.
+fn rounds(share: &dyn Fn(u32) -> f64) -> (f64, [f64; 3]) {
+    let whole = 5.3 + 1.7 * share(0);
+    let (first, last) = (0.2 + 0.2 * share(2), 0.1 + 0.3 * share(4));
+    (0.7 * share(1) * share(3), [first, 1.0 - first - last, last].map(|part| part * whole))
+}
+
+/// A sequence that fills the cube evenly, without chance: powers of the root of x^6 = x + 1.
+fn share(index: u32, axis: u32) -> f64 {
+    let step = (0..=axis).fold(1.0, |step, _| step / 1.134_724_138_401_519_5);
+    (0.5 + f64::from(index) * step).fract()
+}
+
+/// The chain made as short as it gets, and turned as goals stand.
+fn knot((twist, runs): (f64, [f64; 3])) -> Option<Knot> {
+    let links = [Link::arc(0.0, runs[0]), Link::arc(twist, runs[1]), Link::arc(twist, runs[2])];
+    let laid = placed(links);
+    if laid.goal.at.norm() > FARTHEST {
+        return None;
+    }
+    let aim = Aim::new(&laid.goal, Least::Length);
+    let short = Arcs::new(laid.links.to_vec(), 1.0, &aim).closed(&aim, 12)?.lowered(&aim, 12, 1e-3);
+    let laid = placed(<[Link; 3]>::try_from(short.links).ok()?);
+    let ahead = laid.goal.at.dot(&laid.goal.direction);
+    Some(if laid.goal.at.x > ahead { placed(backwards(&laid.links)) } else { laid })
+}
+
+fn backwards(links: &[Link; 3]) -> [Link; 3] {
+    let [first, middle, last] = *links;
+    [
+        Link::arc(0.0, last.run),
+        Link::arc(-last.twist, middle.run),
+        Link::arc(-middle.twist, first.run),
+    ]
+}
+
+fn placed(mut links: [Link; 3]) -> Knot {
+    let lay = |front: Front, link: &Link| front.twisted(link.twist).advanced(link);
+    let end = links.iter().fold(Front::start(), lay);
+    let turn = -libm::atan2(end.at.z, end.at.y);
+    let (sin, cos) = libm::sincos(turn);
+    let seen = |v: &Vector3<f64>| Vector3::new(v.x, v.y * cos - v.z * sin, v.y * sin + v.z * cos);
+    let mut goal = Goal { at: seen(&end.at), direction: seen(&end.tangent) };
+    links[0].twist += turn;
+    if goal.direction.z < 0.0 {
+        goal.direction.z = -goal.direction.z;
+        for link in &mut links {
+            link.twist = -link.twist;
+        }
+    }
+    Knot { links, goal }
+}
+
+/// The chains that end nearest to a goal, a few of each kind.
+pub(super) fn starts(goal: &Goal) -> Vec<Vec<Link>> {
+    let off = |knot: &Knot| {
+        (knot.goal.at - goal.at).norm_squared()
+            + (knot.goal.direction - goal.direction).norm_squared()
+    };
+    let nearest = |(net, count): &'static (Vec<Knot>, usize)| {
+        let mut nearest: Vec<(f64, &Knot)> = Vec::with_capacity(count + 1);
+        for knot in net {
+            let off = off(knot);
+            if nearest.len() < *count || nearest.last().is_some_and(|(last, _)| off < *last) {
+                let at = nearest.partition_point(|(near, _)| *near <= off);
+                nearest.insert(at, (off, knot));
+                nearest.truncate(*count);
+            }
+        }
+        nearest
+    };
+    NETS.iter().flat_map(nearest).map(|(_, knot)| knot.links.to_vec()).collect()
+}
