@@ -1,4 +1,5 @@
 //! The book: what is drawn lies where the plan has it.
+#![expect(clippy::panic, reason = "a test that cannot go on says why")]
 
 mod plot;
 mod view;
@@ -8,25 +9,21 @@ use hosewright::book::{Book, Look, html};
 use hosewright::diagnostic::SourceText;
 use hosewright::table::Tables;
 
+use crate::house::read;
+
 /// The examples, by their folders.
 const EXAMPLES: [&str; 3] = ["01-amphibian", "02-river-launch", "03-press"];
 
 /// The text of an example's plan.
 fn plan_text(example: &str) -> String {
-    let path = format!("{}/examples/{example}/plan.toml", env!("CARGO_MANIFEST_DIR"));
-    String::from_utf8(std::fs::File::open(path).map(read_all).unwrap()).unwrap()
-}
-
-fn read_all(mut file: std::fs::File) -> Vec<u8> {
-    let mut bytes = Vec::new();
-    std::io::Read::read_to_end(&mut file, &mut bytes).unwrap();
-    bytes
+    read(&format!("examples/{example}/plan.toml"))
 }
 
 /// A plan that is assessed, with its tables.
 fn assessed(text: &str) -> (Assessment, Tables) {
     let tables = Tables::builtin();
-    let assessment = read_and_assess(&SourceText::new("plan.toml", text), &tables).unwrap();
+    let assessment = read_and_assess(&SourceText::new("plan.toml", text), &tables);
+    let assessment = assessment.unwrap_or_else(|problems| panic!("{problems:?}"));
     (assessment, tables)
 }
 
@@ -34,9 +31,9 @@ fn assessed(text: &str) -> (Assessment, Tables) {
 fn section(text: &str, id: &str, look: Look) -> String {
     let (assessment, tables) = assessed(text);
     let whole = html(&Book { assessment: &assessment, tables: &tables, text, look });
-    let from = whole.find(&format!("<section class=\"part\" id=\"{id}\"")).unwrap();
-    let length = whole[from..].find("</section>").unwrap();
-    whole[from..from + length].to_owned()
+    let head = format!("<section class=\"part\" id=\"{id}\"");
+    let behind = whole.split(&head).nth(1).unwrap_or_else(|| panic!("the book has no {id}"));
+    behind.split("</section>").next().unwrap_or(behind).to_owned()
 }
 
 /// The figures of a section.

@@ -2,7 +2,7 @@
 
 use hosewright::book::Look;
 use hosewright::book::plot::axes::{Axis, Kind, spread, ticks, wrapped};
-use hosewright::book::plot::chain::{Passage, chains, is_pump, steps};
+use hosewright::book::plot::chain::{Node, Passage, chains, is_pump, steps};
 use hosewright::units::System;
 use proptest::prelude::*;
 use rstest::rstest;
@@ -33,7 +33,7 @@ proptest! {
         prop_assert!(found.iter().all(|t| *t >= low - 1e-6 * span && *t <= low + span * (1.0 + 1e-6)));
         if let [a, b, ..] = found[..] {
             let step = b - a;
-            let ten = 10.0_f64.powf(step.log10().floor() + 1e-9);
+            let ten = libm::pow(10.0, libm::floor(libm::log10(step) + 1e-9));
             let digit = step / ten;
             prop_assert!([1.0, 2.0, 5.0, 10.0].iter().any(|d| (digit - d).abs() < 1e-3), "{step}");
         }
@@ -120,7 +120,7 @@ fn a_way_has_a_line_unless_its_pump_pumps_in_a_circle() {
                 for way in chains(&assessment.plan, &steps(&assessment.plan, answer)) {
                     let has = way.iter().any(|s| matches!(s.what, Passage::Line(..)));
                     // A relief valve that blows back to the inlet of its own pump.
-                    let ends = [way[0].from, way[way.len() - 1].to].map(|n| n.component());
+                    let ends = [way[0].from, way[way.len() - 1].to].map(Node::component);
                     assert!(has || ends[0] == ends[1], "{example}, {}", circuit.name);
                     assert!(way.windows(2).all(|w| w[0].to == w[1].from));
                 }
