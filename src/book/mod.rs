@@ -187,11 +187,11 @@ fn paper_rule(look: Look) -> &'static str {
         (Paper::Letter, true) => "@page{size:4in 6in;margin:6mm}",
         (Paper::A4, false) => concat!(
             "@page{size:A4;margin:13mm}@page wide{size:A4 landscape;margin:13mm}",
-            "@page lengthwise{size:A4 landscape;margin:0}@page upright{size:A4;margin:0}"
+            "@page lengthwise{size:A4 landscape;margin:0}@page standing{size:A4;margin:13mm}@page upright{size:A4;margin:0}"
         ),
         (Paper::Letter, false) => concat!(
             "@page{size:letter;margin:13mm}@page wide{size:letter landscape;margin:13mm}",
-            "@page lengthwise{size:letter landscape;margin:0}@page upright{size:letter;margin:0}"
+            "@page lengthwise{size:letter landscape;margin:0}@page standing{size:letter;margin:13mm}@page upright{size:letter;margin:0}"
         ),
     }
 }

@@ -92,7 +92,7 @@ fn figure(book: &Book<'_>, group: &Group<'_>, sheet: &Sheet, [number, of]: [usiz
     let title = format!("Circuit {}{place}: {}", group.name, names.join(", "));
     let canvas = draw::draw(book, group, sheet, title);
     html! {
-        div .circuit {
+        div class=(if sheet.upright { "circuit standing" } else { "circuit" }) {
             h3 { (group.name) (place) }
             figure {
                 div .scroll { (canvas.svg()) }

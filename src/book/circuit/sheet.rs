@@ -49,14 +49,16 @@ pub struct Sheet {
     pub pipes: Vec<usize>,
     /// Where everything stands.
     pub layout: Layout,
+    /// Whether it stands on an upright page.
+    pub upright: bool,
     /// Whether it is larger than the paper.
     pub too_large: bool,
 }
 
-/// What there is room for on a page across, mm.
-pub fn room(paper: Paper) -> [f64; 2] {
+/// What there is room for on a page across and on an upright one, mm.
+fn rooms(paper: Paper) -> [[f64; 2]; 2] {
     let [long, short] = paper.sides_mm();
-    [long - PAGE, short - PAGE - CAPTION]
+    [[long - PAGE, short - PAGE - CAPTION], [short - PAGE, long - PAGE - CAPTION]]
 }
 
 /// Words in the bubble of a line: its name and its bore.
@@ -78,7 +80,10 @@ pub fn sheets(book: &Book<'_>, group: &Group<'_>) -> Vec<Sheet> {
     join(book, group, &mut parts);
     let count = parts.len();
     let number = |c: usize| parts.iter().position(|p| p.contains(&c)).map_or(0, |n| n + 1);
-    (0..count).filter_map(|part| sheet(book, group, &parts[part], &number)).collect()
+    let paper = book.look.paper;
+    (0..count)
+        .filter_map(|part| Part::new(book, group, &parts[part], &number).sheet(paper))
+        .collect()
 }
 
 /// Parts that fit on a sheet each: halves of what does not, parted where fewest lines are cut.
@@ -120,16 +125,13 @@ fn join(book: &Book<'_>, group: &Group<'_>, parts: &mut Vec<Vec<usize>>) {
     }
 }
 
+/// Whether a part fits on a sheet: not looked at where its components alone nearly fill the paper.
 fn fits(book: &Book<'_>, group: &Group<'_>, part: &[usize]) -> bool {
-    may_fit(book, part) && sheet(book, group, part, &|_| 88).is_some_and(|s| !s.too_large)
-}
-
-/// Whether so many components can be on one sheet at all.
-fn may_fit(book: &Book<'_>, part: &[usize]) -> bool {
-    let [across, down] = room(book.look.paper);
-    #[expect(clippy::cast_precision_loss, reason = "a count of components")]
-    let least = part.len() as f64 * 2.0 * ROW * 12.0;
-    least < across * down
+    let part = Part::new(book, group, part, &|_| 88);
+    let [[across, down], _] = rooms(book.look.paper);
+    let area = |b: &Block| f64::from(b.width) / STEPS * f64::from(b.rows + 1) * ROW;
+    part.graph.blocks.iter().map(area).sum::<f64>() < 0.8 * across * down
+        && part.layouts().any(|layout| excess(&layout, book.look.paper)[0] <= 0.0)
 }
 
 /// Components in the order of their layers.
@@ -164,36 +166,56 @@ fn cut(group: &Group<'_>, order: &[usize]) -> usize {
     (low..=high).min_by_key(|at| (cuts(*at), at.abs_diff(count / 2))).unwrap_or(1)
 }
 
-/// Lays out a part of a group in the number of columns that suits it best; none if that cannot be done.
-fn sheet(
-    book: &Book<'_>,
-    group: &Group<'_>,
-    part: &[usize],
-    number: &dyn Fn(usize) -> usize,
-) -> Option<Sheet> {
-    let rooms = |m: &Meeting| steps(outside(book, group, m));
-    let bodies: Vec<Body> = part.iter().map(|c| body(book, group, *c, &rooms)).collect();
-    let pipes: Vec<usize> = (0..group.pipes.len())
-        .filter(|p| group.pipes[*p].ends.iter().any(|e| part.contains(&e.component)))
-        .collect();
-    let flags = flags(book, group, part, &pipes, number);
-    let graph = graph(book, group, &bodies, &flags, &pipes);
-    let room = room(book.look.paper);
-    let (layout, too_large) = (1..=depth(&graph).max(1))
-        .filter_map(|columns| lay_out(&graph, columns).ok())
-        .map(|layout| {
-            let excess = excess(&layout, room);
-            (layout, excess)
-        })
-        .min_by(|(a, over), (b, other)| over.total_cmp(other).then(cost(a).total_cmp(&cost(b))))
-        .map(|(layout, excess)| (layout, excess > 0.0))?;
-    Some(Sheet { bodies, flags, pipes, layout, too_large })
+/// A part of a group, ready to be laid out.
+struct Part {
+    bodies: Vec<Body>,
+    flags: Vec<Flag>,
+    pipes: Vec<usize>,
+    graph: Graph,
 }
 
-/// By how much a layout is larger than a page, as a share.
-fn excess(layout: &Layout, [across, down]: [f64; 2]) -> f64 {
+impl Part {
+    fn new(
+        book: &Book<'_>,
+        group: &Group<'_>,
+        part: &[usize],
+        number: &dyn Fn(usize) -> usize,
+    ) -> Self {
+        let rooms = |m: &Meeting| steps(outside(book, group, m));
+        let bodies: Vec<Body> = part.iter().map(|c| body(book, group, *c, &rooms)).collect();
+        let pipes: Vec<usize> = (0..group.pipes.len())
+            .filter(|p| group.pipes[*p].ends.iter().any(|e| part.contains(&e.component)))
+            .collect();
+        let flags = flags(book, group, part, &pipes, number);
+        let graph = graph(book, group, &bodies, &flags, &pipes);
+        Self { bodies, flags, pipes, graph }
+    }
+
+    /// Its layouts in one column, in two, and so on.
+    fn layouts(&self) -> impl Iterator<Item = Layout> {
+        (1..=depth(&self.graph).max(1)).filter_map(|columns| lay_out(&self.graph, columns).ok())
+    }
+
+    /// Laid out as suits it best; none if that cannot be done.
+    fn sheet(self, paper: Paper) -> Option<Sheet> {
+        let judged = self.layouts().map(|layout| {
+            let [across, upright] = excess(&layout, paper);
+            (layout, across.min(upright), upright < across)
+        });
+        let best = judged.min_by(|(a, over, turned), (b, other, also)| {
+            let fitting = over.total_cmp(other).then(turned.cmp(also));
+            fitting.then(cost(a).total_cmp(&cost(b)))
+        });
+        let (layout, excess, upright) = best?;
+        let Self { bodies, flags, pipes, .. } = self;
+        Some(Sheet { bodies, flags, pipes, layout, upright, too_large: excess > 0.0 })
+    }
+}
+
+/// By how much a layout is larger than a page across and an upright one, as a share.
+fn excess(layout: &Layout, paper: Paper) -> [f64; 2] {
     let [w, h] = size(layout);
-    (w / across - 1.0).max(h / down - 1.0).max(0.0)
+    rooms(paper).map(|[across, down]| (w / across - 1.0).max(h / down - 1.0).max(0.0))
 }
 
 /// Width and height of a drawing, mm.
