@@ -112,7 +112,8 @@ impl Room {
 
     /// The book as data: each part with its digest, by which a page sees what is new.
     fn book(&self, assessment: &Assessment, tables: &Tables, text: &str) -> Value {
-        let book = Book { assessment, tables, text, flow_trial: None, look: self.setting.look };
+        let look = self.setting.look;
+        let book = Book { assessment, tables, text, flow_trial: None, signed: None, look };
         let parts = parts(&book).into_iter().map(|part| {
             let html = part.body.into_string();
             json!({ "id": part.id, "title": part.title, "digest": short_digest(&html), "html": html })

@@ -11,18 +11,22 @@
 //! let file = SourceText::new("plan.toml", hosewright::plan::starter::STARTER);
 //! let assessment = read_and_assess(&file, &tables).unwrap();
 //! let look = Look::default();
-//! let book = Book { assessment: &assessment, tables: &tables, text: &file.text, flow_trial: None, look };
+//! let text = &file.text;
+//! let book = Book { assessment: &assessment, tables: &tables, text, flow_trial: None, signed: None, look };
 //! assert!(html(&book).starts_with("<!DOCTYPE html>"));
 //! ```
 
 pub mod canvas;
 pub mod card;
+mod changed;
 mod fill;
 mod front;
 mod mark;
 mod order;
+pub mod pack;
 pub mod sheet;
 mod source;
+mod state;
 mod stock;
 mod test_sheet;
 
@@ -32,6 +36,7 @@ use sha2::{Digest, Sha256};
 use crate::assess::Assessment;
 use crate::report::caution::cautions;
 use crate::report::drawing::sheet::Paper;
+use crate::signed::Signed;
 use crate::table::Tables;
 use crate::trial::flow::FlowTrial;
 use crate::units::System;
@@ -56,6 +61,8 @@ pub struct Book<'a> {
     pub text: &'a str,
     /// Flow tests, where they were planned.
     pub flow_trial: Option<&'a FlowTrial>,
+    /// What was done by the record beside the plan, where there is one.
+    pub signed: Option<&'a Signed>,
     /// How it is written.
     pub look: Look,
 }
@@ -71,6 +78,8 @@ pub struct Look {
     pub large: bool,
     /// Whether it is the cards alone, for the pocket.
     pub pocket: bool,
+    /// Whether it is what changed since it was signed, alone.
+    pub changed: bool,
 }
 
 /// A part of the book, with a heading of its own.
@@ -114,6 +123,9 @@ pub fn short_digest(text: &str) -> String {
 
 /// The parts of the book, in the order of the work.
 pub fn parts(book: &Book<'_>) -> Vec<Part> {
+    if book.look.changed {
+        return book.signed.map(|signed| changed::part(book, signed)).into_iter().collect();
+    }
     if book.look.pocket {
         return vec![card::part(book)];
     }

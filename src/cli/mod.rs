@@ -12,6 +12,7 @@ mod log;
 mod new;
 mod plan;
 mod quick;
+mod recorded;
 mod route;
 mod strap;
 mod table;

@@ -12,6 +12,7 @@ pub mod flow_test;
 pub mod grid;
 pub mod identify;
 pub mod json;
+pub mod left;
 pub mod mass;
 pub mod order;
 pub mod problem;

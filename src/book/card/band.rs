@@ -39,6 +39,13 @@ pub fn band(card: &Card<'_>) -> Markup {
     }
 }
 
+/// Word and colours of the band; nothing where the standard has none for the fluid.
+pub fn words(card: &Card<'_>) -> Option<String> {
+    let fluid = &card.book.assessment.plan.fluids[card.planned().fluid];
+    let marking = marking(card.book, &fluid.fluid.use_)?;
+    Some(format!("band {} in {}", marking.word, marking.colours.join(" and ")))
+}
+
 fn marking(book: &Book<'_>, fluid_use: &str) -> Option<Marking> {
     let table = book.tables.get("marking", TABLE)?;
     let row = table.row(&[("use", fluid_use)])?;

@@ -40,16 +40,8 @@ fn head(card: &Card<'_>, title: &str) -> Markup {
         }
         @if let Some(name) = &planned.name { p .name { (name) } }
         p .way { b { "A" } " " (words::port(card, 0)) " \u{2192} " b { "B" } " " (words::port(card, 1)) }
-        p { (full_name(card, 0)) " \u{2192} " (full_name(card, 1)) }
+        p { (words::full_name(card, 0)) " \u{2192} " (words::full_name(card, 1)) }
     }
-}
-
-/// What stands at an end, in the builder's words.
-fn full_name(card: &Card<'_>, end: usize) -> String {
-    let planned = card.planned();
-    let reference = if end == 0 { &planned.from } else { &planned.to };
-    let component = card.book.assessment.plan.port(reference).0;
-    component.name.clone().unwrap_or_else(|| component.kind.clone())
 }
 
 /// The one number that cannot be taken back.

@@ -1,6 +1,6 @@
 //! What a card says, in words: one statement a line.
 
-use super::Card;
+use super::{Card, band, work};
 use crate::book::short_digest;
 use crate::plan::Carrier;
 use crate::solve::makeup::MakeupFacts;
@@ -9,11 +9,13 @@ use crate::units::{Length, Quantity, inch_fraction};
 /// Parts of an inch on the rule of a workshop.
 const INCH_PARTS: u32 = 32;
 
-/// Everything that a card says of its line, without number and edition: as long as these words stay the same,
-/// so does what was signed.
-pub fn said(card: &Card<'_>) -> String {
+/// Everything that a card tells its reader to do, without number, edition and findings: as long as these statements
+/// stay the same, so does what was signed.
+pub fn statements(card: &Card<'_>) -> Vec<String> {
     let (planned, facts) = (card.planned(), card.facts());
-    let mut lines = vec![title(card), route(card), fluid(card), carrier(card)];
+    let mut lines = vec![title(card), route(card), fluid(card)];
+    lines.extend(band::words(card));
+    lines.push(carrier(card));
     lines.extend([0, 1].map(|end| end_words(card, end)));
     match &facts.makeup {
         Ok(makeup) => lines.extend(lengths(card, makeup)),
@@ -24,7 +26,13 @@ pub fn said(card: &Card<'_>) -> String {
         format!("{} sleeve from {:.0} to {:.0} mm", sleeve.kind, sleeve.start_mm, sleeve.end_mm)
     }));
     lines.extend(bends(card));
-    lines.join("\n")
+    lines.extend(work::blanks(card).into_iter().map(|(what, right)| format!("{what}: {right}")));
+    lines
+}
+
+/// The statements of a card as one text, one a line.
+pub fn said(card: &Card<'_>) -> String {
+    statements(card).join("\n")
 }
 
 /// The code of a card: the digest of what it says, short.
@@ -41,7 +49,16 @@ fn title(card: &Card<'_>) -> String {
 }
 
 fn route(card: &Card<'_>) -> String {
-    format!("A at {}, B at {}", port(card, 0), port(card, 1))
+    let [a, b] = [0, 1].map(|end| format!("{} ({})", port(card, end), full_name(card, end)));
+    format!("A at {a}, B at {b}")
+}
+
+/// What stands at an end, in the builder's words.
+pub fn full_name<'a>(card: &Card<'a>, end: usize) -> &'a str {
+    let planned = card.planned();
+    let reference = if end == 0 { &planned.from } else { &planned.to };
+    let component = card.book.assessment.plan.port(reference).0;
+    component.name.as_ref().unwrap_or(&component.kind)
 }
 
 /// The port at end A (0) or B (1) as `COMPONENT.PORT`.
@@ -112,9 +129,17 @@ fn lengths(card: &Card<'_>, makeup: &MakeupFacts) -> Vec<String> {
         .cut_mm
         .map_or(", tolerance open".to_owned(), |t| format!(" \u{b1} {t:.1} mm"));
     let mut lines = vec![
-        format!("CUT {cut_mm:.0} mm{tolerance} ({fraction})"),
+        format!(
+            "CUT {cut_mm:.0} mm{tolerance} ({fraction}, {:+.1} mm; {:.3} in), {}",
+            fraction.error_mm,
+            cut_mm / 25.4,
+            of_ends(makeup)
+        ),
         format!("assembly {:.0} mm, {}", makeup.cut.assembly_mm, window(card, makeup)),
     ];
+    if matches!(card.planned().carrier, Carrier::Hose(_)) {
+        lines.push(format!("slack {:.1} %", makeup.cut.slack_percent));
+    }
     if let Ok(Some(clock)) = &makeup.clock {
         let within = clock.tolerance.as_ref().map_or(", tolerance open".to_owned(), |t| {
             format!(" \u{b1} {:.0} deg", t.value.to_degrees())
@@ -125,6 +150,16 @@ fn lengths(card: &Card<'_>, makeup: &MakeupFacts) -> Vec<String> {
         ));
     }
     lines
+}
+
+/// What the assembly measures beyond the bare hose.
+pub fn of_ends(makeup: &MakeupFacts) -> String {
+    let spare_mm = makeup.cut.assembly_mm - makeup.cut.cut_mm;
+    if spare_mm >= 0.0 {
+        format!("{spare_mm:.0} mm of ends")
+    } else {
+        format!("{:.0} mm of it on the spigots", -spare_mm)
+    }
 }
 
 /// The lengths of assembly that are right, seat to seat.
@@ -160,7 +195,11 @@ pub fn held_mm<'a>(card: &Card<'a>) -> &'a [f64] {
 }
 
 fn bends(card: &Card<'_>) -> Vec<String> {
-    let Some(Ok(tube)) = &card.facts().tube else { return Vec::new() };
+    let tube = match &card.facts().tube {
+        None => return Vec::new(),
+        Some(Err(why)) => return vec![format!("bends open: {why}")],
+        Some(Ok(tube)) => tube,
+    };
     let side = tube.side();
     let mut lines = Vec::new();
     for (index, row) in side.rows.iter().enumerate() {

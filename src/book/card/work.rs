@@ -20,7 +20,7 @@ pub fn work(card: &Card<'_>) -> Markup {
 }
 
 /// What is measured on the finished line, and what is right.
-fn blanks(card: &Card<'_>) -> Vec<(&'static str, String)> {
+pub fn blanks(card: &Card<'_>) -> Vec<(&'static str, String)> {
     let mut rows = Vec::new();
     if let Ok(makeup) = &card.facts().makeup {
         let cut_mm = makeup.cut.cut_mm;
