@@ -81,13 +81,12 @@ impl LineState {
         Stage::ALL.into_iter().find(|s| !self.done.contains_key(s))
     }
 
-    /// The word of its state: the last step before the first that is not done, or that it is due again.
+    /// The word of its state: the last step that is done, or that it is due again.
     pub fn word(&self) -> &'static str {
         if self.recheck.is_some() {
             return "re-check due";
         }
-        let done = |stage: &Stage| self.done.contains_key(stage);
-        Stage::ALL.into_iter().take_while(done).last().map_or("planned", Stage::word)
+        self.done.last_key_value().map_or("planned", |(stage, _)| stage.word())
     }
 
     /// Readings that its card asks for and nobody has written down.

@@ -17,6 +17,7 @@ mod layout;
 mod log;
 mod refusals;
 mod route;
+mod signed;
 mod sizes;
 mod strap;
 mod verdicts;
