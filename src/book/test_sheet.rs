@@ -2,10 +2,11 @@
 
 use maud::{Markup, html};
 
+use super::card::name_of_test;
 use super::{Book, Part, heading};
 use crate::report::caution::FLOW_TEST;
 use crate::report::flow_test::statements;
-use crate::trial::flow::{FlowTrial, Row, test_name};
+use crate::trial::flow::{FlowTrial, Row};
 
 const ID: &str = "tests";
 
@@ -40,7 +41,7 @@ fn one(book: &Book<'_>, trial: &FlowTrial, row: &Row) -> Markup {
     let plan = &book.assessment.plan;
     html! {
         section .test {
-            h4 { (id(book, row.test.need)) ": " (test_name(plan, &row.test)) }
+            h4 { (name_of_test(plan, trial, row)) }
             ul { @for line in statements(plan, trial, row, book.look.system) { li { (line) } } }
             table .blanks {
                 tbody {

@@ -53,11 +53,7 @@ fn finished(bench: &Bench, inspector: &str) {
     let left = bench.run("log left plan.toml --format json").json();
     for test in left["tests"].as_array().into_iter().flatten() {
         let name = test["test"].as_str().unwrap_or_default();
-        let words: String = name.replace([':', ','], " ");
-        let ids = words
-            .split_whitespace()
-            .filter(|w| !["only", "from", "and", "by", "height"].contains(w));
-        let name = format!("test:{}", ids.collect::<Vec<_>>().join(" "));
+        let name = format!("test:{name}");
         add(bench, "A. Builder", &["flow-measured", &name, "--value", "time=40 s"]);
     }
 }

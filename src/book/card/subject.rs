@@ -67,13 +67,22 @@ fn port_words(plan: &Plan, at: PortRef) -> String {
     format!("{}: {}", port_name(plan, at), words.join(" "))
 }
 
-/// The name of a flow test: its need, and what feeds it.
-pub fn name_of_test(plan: &Plan, row: &Row) -> String {
-    format!("{}: {}", plan.components[row.test.need].id, test_name(plan, &row.test))
+/// The name of a flow test: its need, and what feeds it; how the machine is set as well, where two are alike otherwise.
+pub fn name_of_test(plan: &Plan, trial: &FlowTrial, row: &Row) -> String {
+    let id = |component: usize| plan.components[component].id.as_str();
+    let name = |row: &Row| format!("{}: {}", id(row.test.need), test_name(plan, &row.test));
+    let own = name(row);
+    if trial.rows.iter().filter(|other| name(other) == own).count() < 2 {
+        return own;
+    }
+    let state =
+        |(c, s): &(usize, usize)| format!("{} {}", id(*c), plan.components[*c].states[*s].name);
+    let set: Vec<String> = row.test.set.iter().map(state).collect();
+    format!("{own}, {}", set.join(", "))
 }
 
 fn test(plan: &Plan, trial: &FlowTrial, row: &Row) -> Subject {
-    let name = name_of_test(plan, row);
+    let name = name_of_test(plan, trial, row);
     let propped = format!("propped to {:.1} degrees nose up", trial.nose_up_rad.to_degrees());
     let said = [propped].into_iter().chain(statements(plan, trial, row, System::Metric)).collect();
     Subject::test(&name, said)

@@ -25,9 +25,12 @@ pub fn cover(draft: &mut Draft, plan: Assessed<'_>, test: Option<&str>) -> Resul
             return Err(Trouble::hint(message, "write flow-measured or tested"));
         }
         let machine = &plan.assessment.plan;
-        let index =
-            named(machine, &trial.rows, name).map_err(|why| Trouble::plain(visible(&why)))?;
-        draft.test = trial.rows.get(index).map(|row| name_of_test(machine, row));
+        let names: Vec<String> =
+            trial.rows.iter().map(|row| name_of_test(machine, trial, row)).collect();
+        let exact = names.iter().position(|n| n == name.trim());
+        let index = exact.map_or_else(|| named(machine, &trial.rows, name), Ok);
+        let index = index.map_err(|why| Trouble::plain(visible(&why)))?;
+        draft.test = names.get(index).cloned();
     }
     draft.covers.insert(PLAN.to_owned(), Digest::of(plan.file.text.as_bytes()));
     let key = match (&draft.test, &draft.joint, &draft.line) {
