@@ -14,7 +14,8 @@ pub enum Change<'w> {
 /// The two lists as one, in their order: what stays, what goes, what comes.
 ///
 /// # Formula
-/// The longest common subsequence stays; among several the one that keeps what comes first.
+/// The longest common subsequence stays; among several the one that keeps what comes first. Where statements go and
+/// others come at the same place they stand by turns, so that an old one has its new one beside it.
 ///
 /// ```
 /// use hosewright::signed::{Change, changes};
@@ -49,5 +50,24 @@ pub fn changes<'w>(old: &'w [String], new: &'w [String]) -> Vec<Change<'w>> {
             j += 1;
         }
     }
-    found
+    by_turns(found)
+}
+
+/// What goes and what comes between two statements that stay, by turns.
+fn by_turns(found: Vec<Change<'_>>) -> Vec<Change<'_>> {
+    let mut ordered = Vec::with_capacity(found.len());
+    for run in found.chunk_by(|a, b| !matches!(a, Change::Same(_)) && !matches!(b, Change::Same(_)))
+    {
+        let (new, rest): (Vec<Change<'_>>, Vec<Change<'_>>) =
+            run.iter().partition(|change| matches!(change, Change::New(_)));
+        let mut new = new.into_iter();
+        for change in rest {
+            ordered.push(change);
+            if matches!(change, Change::Gone(_)) {
+                ordered.extend(new.next());
+            }
+        }
+        ordered.extend(new);
+    }
+    ordered
 }

@@ -9,8 +9,8 @@ use crate::plan::{Line, Plan, Service};
 /// rules decide which items are meant and who may sign; they may ask for more than this list.
 ///
 /// # Notes
-/// Fuel is known by the use of the fluid, in every service; oil by its use and the service `pressure`; brake and
-/// steering by the use or by the name of the system, since their fluid may be any oil.
+/// Fuel is known by the use of the fluid, in every service; oil by its use and the services `pressure` and
+/// `gauge`; brake and steering by the use or by the name of the system, since their fluid may be any oil.
 pub fn doubly_inspected(plan: &Plan, line: &Line) -> Option<&'static str> {
     let fluid = plan.fluids.get(line.fluid)?;
     let use_ = fluid.fluid.use_.to_lowercase();
@@ -22,7 +22,7 @@ pub fn doubly_inspected(plan: &Plan, line: &Line) -> Option<&'static str> {
         Some("brake")
     } else if says("steer") {
         Some("steering")
-    } else if use_.contains("oil") && line.service == Service::Pressure {
+    } else if use_.contains("oil") && matches!(line.service, Service::Pressure | Service::Gauge) {
         Some("oil under pressure")
     } else {
         None

@@ -39,8 +39,8 @@ fn fuel_oil_under_pressure_brake_and_steering_want_two_people() {
         let plan = &machine.assessment.plan;
         plan.lines.iter().filter_map(|line| doubly_inspected(plan, line)).collect::<Vec<_>>()
     };
-    // P1, P2 and P3 carry oil under pressure.
-    assert_eq!(count(&text), ["oil under pressure"; 3]);
+    // P1, P2 and P3 carry oil under pressure, and P8 leads it to the gauge.
+    assert_eq!(count(&text), ["oil under pressure"; 4]);
     let steering = text.replace("system  = \"hydraulic\"", "system  = \"Steering\"");
     assert_eq!(count(&steering).len(), steering.matches("\"Steering\"").count());
     assert!(count(&example("01-amphibian")).contains(&"fuel"));
