@@ -30,13 +30,18 @@ pub fn band(card: &Card<'_>) -> Markup {
             @match &marking {
                 Some(marking) => {
                     (fields(marking))
-                    p { strong { (marking.word) } " " (fluid.id) ", " (card.planned().service.word()) }
+                    p { strong { (marking.word) } " " (fluid.id) ", " (runs(card)) }
                     p .source { "Colour: " (marking.colours.join(" and ")) ". " (marking.source) }
                 }
-                None => p { strong { (fluid.fluid.use_) } " " (fluid.id) ", " (card.planned().service.word()) }
+                None => p { strong { (fluid.fluid.use_) } " " (fluid.id) ", " (runs(card)) }
             }
         }
     }
+}
+
+/// Service and system of the line.
+fn runs(card: &Card<'_>) -> String {
+    format!("{}, system {}", card.planned().service.word(), card.planned().system)
 }
 
 /// Word and colours of the band; nothing where the standard has none for the fluid.

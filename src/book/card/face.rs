@@ -95,19 +95,13 @@ fn details(card: &Card<'_>) -> Markup {
                     div { dt { "Clock angle" } dd { (format!("{:.0} deg", clock.angle_rad.to_degrees())) } }
                 }
                 @for (end, letter) in ["A", "B"].into_iter().enumerate() {
-                    div { dt { "End " (letter) } dd { (end_name(card, end)) } }
+                    div { dt { "End " (letter) } dd { (words::end_words(card, end)) } }
                 }
             }
             @if let Some(clock) = clock { (dial::dial(clock)) }
             (code(card))
         }
     }
-}
-
-fn end_name(card: &Card<'_>, end: usize) -> String {
-    card.planned().ends[end]
-        .as_ref()
-        .map_or_else(|| "hose on spigot".to_owned(), |e| e.label.clone())
 }
 
 /// What was found on this line and is not well.

@@ -16,7 +16,7 @@ pub fn statements(card: &Card<'_>) -> Vec<String> {
     let mut lines = vec![title(card), route(card), fluid(card)];
     lines.extend(band::words(card));
     lines.push(carrier(card));
-    lines.extend([0, 1].map(|end| end_words(card, end)));
+    lines.extend([0, 1].map(|end| format!("end {}: {}", ["A", "B"][end], end_words(card, end))));
     match &facts.makeup {
         Ok(makeup) => lines.extend(lengths(card, makeup)),
         Err(why) => lines.push(format!("cut length open: {why}")),
@@ -97,8 +97,8 @@ fn carrier(card: &Card<'_>) -> String {
     format!("{what} {}, {bore}, {outside}", facts.carrier)
 }
 
-fn end_words(card: &Card<'_>, end: usize) -> String {
-    let letter = ["A", "B"][end];
+/// What an end is made with, or how far the hose goes over its spigot.
+pub fn end_words(card: &Card<'_>, end: usize) -> String {
     let Some(fitting) = &card.planned().ends[end] else {
         let planned = card.planned();
         let reference = if end == 0 { &planned.from } else { &planned.to };
@@ -107,7 +107,7 @@ fn end_words(card: &Card<'_>, end: usize) -> String {
             .end
             .insertion
             .map_or("depth open".to_owned(), |i| format!("{:.0} mm on", i.si() * 1e3));
-        return format!("end {letter}: pushed over the spigot, {on}");
+        return format!("pushed over the spigot, {on}");
     };
     let cut_off = fitting
         .cut_off
@@ -115,7 +115,7 @@ fn end_words(card: &Card<'_>, end: usize) -> String {
         .map_or("cut-off open".to_owned(), |c| format!("cut-off {:.1} mm", c.value.si() * 1e3));
     let angle = fitting.angle.si().to_degrees();
     let bent = if angle > 0.05 { format!(", {angle:.0} deg") } else { String::new() };
-    format!("end {letter}: {}, {}{bent}, {cut_off}", fitting.label, fitting.family)
+    format!("{}, {}{bent}, {cut_off}", fitting.label, fitting.family)
 }
 
 fn lengths(card: &Card<'_>, makeup: &MakeupFacts) -> Vec<String> {
