@@ -155,9 +155,10 @@ fn port(plan: &Plan, component: usize, port: usize) -> (String, String) {
 
 /// The tests on the sheet of a book.
 fn tests(page: &str) -> Vec<(String, String)> {
-    let propped = page.split("Propped to ").nth(1).and_then(|p| p.split(';').next());
+    let sheet = page.split("<section class=\"part\" id=\"tests\"").nth(1).unwrap();
+    let propped = sheet.split("Propped to ").nth(1).and_then(|p| p.split(';').next());
     let propped = propped.unwrap_or_default();
-    let all = page.split("<section class=\"test\">").skip(1);
+    let all = sheet.split("<section class=\"test\">").skip(1);
     all.map(|part| {
         let part = part.split("</section>").next().unwrap();
         let name = part.split("<h4>").nth(1).and_then(|h| h.split("</h4>").next()).unwrap();
@@ -225,11 +226,11 @@ fn a_changed_value_of_the_press_voids_what_says_something_else_and_nothing_more(
 
 #[test]
 fn a_changed_value_of_every_example_voids_what_says_something_else_and_nothing_more() {
-    if !full() {
-        return;
-    }
+    // One value in many, and every value where there is time.
+    let (every, least) = if full() { (1, 100) } else { (67, 3) };
     for folder in ["01-amphibian", "02-river-launch", "03-press"] {
-        let tally = mutate(folder, true, 1);
-        assert!(tally.some > 100 && tally.nothing > 100 && tally.gone > 0, "{folder}: {tally:?}");
+        let tally = mutate(folder, true, every);
+        assert!(tally.some >= least && tally.nothing >= least, "{folder}: {tally:?}");
+        assert!(tally.gone > 0 || !full(), "{folder}: {tally:?}");
     }
 }
