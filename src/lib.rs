@@ -19,6 +19,7 @@ pub mod plan;
 pub mod rating;
 pub mod record;
 pub mod report;
+pub mod signed;
 pub mod size;
 pub mod solve;
 pub mod source;

@@ -30,7 +30,7 @@ fn assessed(text: &str) -> (Assessment, Tables) {
 /// The section of the book of a plan.
 fn section(text: &str, id: &str, look: Look) -> String {
     let (assessment, tables) = assessed(text);
-    let whole = html(&Book { assessment: &assessment, tables: &tables, text, look });
+    let whole = html(&Book::of(&assessment, &tables, text, look));
     let head = format!("<section class=\"part\" id=\"{id}\"");
     let behind = whole.split(&head).nth(1).unwrap_or_else(|| panic!("the book has no {id}"));
     behind.split("</section>").next().unwrap_or(behind).to_owned()

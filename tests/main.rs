@@ -23,6 +23,7 @@ mod reference;
 mod routes;
 mod shapes;
 mod shortest;
+mod signed;
 mod simplify;
 mod spread;
 mod stories;

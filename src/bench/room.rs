@@ -113,7 +113,7 @@ impl Room {
     /// The book as data: each part with its digest, by which a page sees what is new.
     fn book(&self, assessment: &Assessment, tables: &Tables, text: &str) -> Value {
         let look = self.setting.look;
-        let book = Book { assessment, tables, text, flow_trial: None, proof_trial: None, look };
+        let book = Book::of(assessment, tables, text, look);
         let parts = parts(&book).into_iter().map(|part| {
             let html = part.body.into_string();
             json!({ "id": part.id, "title": part.title, "digest": short_digest(&html), "html": html })

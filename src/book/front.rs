@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use maud::{Markup, html};
 
-use super::{Book, Part, heading, mark};
+use super::{Book, Part, heading, mark, state};
 use crate::finding::{Finding, Verdict};
 use crate::report::units::{in_units, value};
 use crate::units::System;
@@ -23,6 +23,7 @@ pub fn part(book: &Book<'_>) -> Part {
         @if let Some(note) = &plan.note { p { (note) } }
         (heading(ID, "How it stands"))
         (standing(book))
+        @if let Some(signed) = book.signed { (state::table(book, signed)) }
         @for part in &found { (part) }
         (sources.list())
     };

@@ -11,21 +11,24 @@
 //! let file = SourceText::new("plan.toml", hosewright::plan::starter::STARTER);
 //! let assessment = read_and_assess(&file, &tables).unwrap();
 //! let look = Look::default();
-//! let book = Book { assessment: &assessment, tables: &tables, text: &file.text, flow_trial: None, proof_trial: None, look };
+//! let book = Book::of(&assessment, &tables, &file.text, Look::default());
 //! assert!(html(&book).starts_with("<!DOCTYPE html>"));
 //! ```
 
 pub mod canvas;
 pub mod card;
+mod changed;
 pub mod circuit;
 mod fill;
 mod front;
 mod joint;
 mod mark;
 mod order;
+pub mod pack;
 pub mod plot;
 pub mod sheet;
 mod source;
+mod state;
 mod stock;
 mod test_sheet;
 pub mod view;
@@ -36,6 +39,7 @@ use sha2::{Digest, Sha256};
 use crate::assess::Assessment;
 use crate::report::caution::cautions;
 use crate::report::drawing::sheet::Paper;
+use crate::signed::Signed;
 use crate::table::Tables;
 use crate::trial::flow::FlowTrial;
 use crate::trial::proof::ProofTrial;
@@ -63,6 +67,8 @@ pub struct Book<'a> {
     pub flow_trial: Option<&'a FlowTrial>,
     /// Proof tests, where they were planned.
     pub proof_trial: Option<&'a ProofTrial>,
+    /// What was done by the record beside the plan, where there is one.
+    pub signed: Option<&'a Signed>,
     /// How it is written.
     pub look: Look,
 }
@@ -78,6 +84,8 @@ pub struct Look {
     pub large: bool,
     /// Whether it is the cards alone, for the pocket.
     pub pocket: bool,
+    /// Whether it is what changed since it was signed, alone.
+    pub changed: bool,
 }
 
 /// A part of the book, with a heading of its own.
@@ -95,6 +103,13 @@ impl Part {
     /// A part by its id, its title and its body.
     pub fn new(id: impl Into<String>, title: impl Into<String>, body: Markup) -> Self {
         Self { id: id.into(), title: title.into(), body }
+    }
+}
+
+impl<'a> Book<'a> {
+    /// A book without tests and without a record.
+    pub fn of(assessment: &'a Assessment, tables: &'a Tables, text: &'a str, look: Look) -> Self {
+        Self { assessment, tables, text, flow_trial: None, proof_trial: None, signed: None, look }
     }
 }
 
@@ -122,6 +137,9 @@ pub fn short_digest(text: &str) -> String {
 
 /// The parts of the book, in the order of the work.
 pub fn parts(book: &Book<'_>) -> Vec<Part> {
+    if book.look.changed {
+        return book.signed.map(|signed| changed::part(book, signed)).into_iter().collect();
+    }
     if book.look.pocket {
         return vec![card::part(book)];
     }

@@ -2,12 +2,13 @@
 
 use maud::{Markup, html};
 
+use super::card::name_of_test;
 use super::{Book, Part, heading};
 use crate::report::caution::{FLOW_TEST, PROOF_TEST};
 use crate::report::flow_test::statements;
 use crate::report::proof_test::{hold, line, notes};
 use crate::report::units::in_units;
-use crate::trial::flow::{FlowTrial, Row, test_name};
+use crate::trial::flow::{FlowTrial, Row};
 use crate::trial::proof::ProofTrial;
 
 const ID: &str = "tests";
@@ -84,7 +85,7 @@ fn one(book: &Book<'_>, trial: &FlowTrial, row: &Row) -> Markup {
     let plan = &book.assessment.plan;
     html! {
         section .test {
-            h4 { (id(book, row.test.need)) ": " (test_name(plan, &row.test)) }
+            h4 { (name_of_test(plan, trial, row)) }
             ul { @for line in statements(plan, trial, row, book.look.system) { li { (line) } } }
             table .blanks {
                 tbody {

@@ -13,6 +13,7 @@ pub mod makeup;
 pub mod network;
 pub mod pocket;
 pub mod rating;
+pub mod record;
 pub mod strap;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -20,6 +21,7 @@ use std::sync::Arc;
 
 use crate::finding::{Finding, Verdict};
 use crate::plan::{Line, Plan};
+use crate::signed::Signed;
 use crate::solve::{Facts, LineFacts};
 use crate::source::{Cite, Standing};
 use crate::table::{Tables, limit};
@@ -140,10 +142,35 @@ pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
     (&strap::corner::ABOUT, strap::corner::check),
 ];
 
+/// What a check of the record may look at.
+#[derive(Clone, Copy, Debug)]
+pub struct Recorded<'r> {
+    /// The record held against the plan.
+    pub signed: &'r Signed,
+}
+
+/// A check of the record.
+pub type RecordCheck = fn(&Recorded<'_>) -> Vec<Finding>;
+
+/// Every check of the record in the order of the report, behind those of the machine.
+pub const RECORD_CHECKS: &[(&About, RecordCheck)] = &[
+    (&record::chain::ABOUT, record::chain::check),
+    (&record::void::ABOUT, record::void::check),
+    (&record::second_person::ABOUT, record::second_person::check),
+    (&record::measured::ABOUT, record::measured::check),
+];
+
 /// What every check is about, in the order of the report.
 pub fn abouts() -> impl Iterator<Item = &'static About> {
     let of_lines = CHECKS.iter().map(|(about, _)| *about);
-    of_lines.chain(MACHINE_CHECKS.iter().map(|(about, _)| *about))
+    let of_machine = MACHINE_CHECKS.iter().map(|(about, _)| *about);
+    of_lines.chain(of_machine).chain(RECORD_CHECKS.iter().map(|(about, _)| *about))
+}
+
+/// Runs every check of the record that stands beside the plan.
+pub fn run_on_record(signed: &Signed) -> Vec<Finding> {
+    let recorded = Recorded { signed };
+    RECORD_CHECKS.iter().flat_map(|(_, check)| check(&recorded)).collect()
 }
 
 /// Runs every check on every line, then those of the machine.
@@ -209,6 +236,13 @@ impl Whole<'_> {
     /// Name of a case.
     pub fn case_name(&self, case: usize) -> &str {
         case_name(self.facts, case)
+    }
+}
+
+impl Recorded<'_> {
+    /// A finding to be filled in of a line, a test or the record.
+    pub fn draft(&self, about: &About, place: &str) -> Draft {
+        Draft::new(about, place)
     }
 }
 

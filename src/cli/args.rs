@@ -21,7 +21,7 @@ use crate::units::System;
 pub use bench::Bench;
 pub use book::Book;
 pub use identify::{Identify, Thread};
-pub use log::{Log, LogAdd, LogShow, LogVerify, LogWhat};
+pub use log::{Log, LogAdd, LogLeft, LogPack, LogShow, LogVerify, LogWhat};
 pub use route::{PointUnit, Route};
 pub use strap::{Paper, Strap};
 pub use test::{FlowTestArgs, InstrumentArgs, LeakArgs, ProofArgs, Test, TestWhat};

@@ -5,45 +5,50 @@ use std::path::{Path, PathBuf};
 
 use super::args::Book as BookArgs;
 use super::file::{printable, read_plan, tables_beside, write_new, write_over};
-use super::test::{usual, usual_proof};
+use super::recorded::{Assessed, read_beside};
+use super::test::usual_proof;
 use super::{Answer, Trouble};
 use crate::assess::read_and_assess;
 use crate::book::{Book, GENERATOR, Look, html, sheet};
-use crate::diagnostic::visible;
+use crate::check::run_on_record;
 use crate::report::Layout;
 use crate::report::drawing::dxf;
-use crate::trial::flow::flow;
 use crate::trial::proof::proof;
 
 pub fn run(args: &BookArgs, layout: Layout) -> Result<Answer, Trouble> {
     let file = read_plan(&args.plan)?;
     let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
-    let assessment = ManuallyDrop::new(read_and_assess(&file, &tables).map_err(Trouble::Problems)?);
+    let mut assessment =
+        ManuallyDrop::new(read_and_assess(&file, &tables).map_err(Trouble::Problems)?);
     let look = Look {
         system: layout.system,
         paper: args.paper.into(),
         large: args.large,
         pocket: args.pocket,
+        changed: args.changed,
     };
-    let trial =
-        flow(&assessment.plan, &tables, &usual()?).map_err(|why| Trouble::plain(visible(&why)))?;
+    let assessed = Assessed { file: &file, tables: &tables, assessment: &assessment };
+    let trial = assessed.trial()?;
+    let signed = read_beside(&args.plan)?.map(|read| assessed.signed(read, Some(&trial)));
+    if args.changed && signed.is_none() {
+        let message = format!("there is no record beside {}", printable(&args.plan));
+        return Err(Trouble::hint(message, "--changed needs one: hosewright log add begins it"));
+    }
+    assessment.findings.extend(signed.iter().flat_map(run_on_record));
     let pressed = proof(&assessment.plan, &assessment.facts, &tables, &usual_proof()?)
         .map_err(|why| Trouble::plain(visible(&why)))?;
-    let (flow_trial, proof_trial) = (Some(&trial), Some(&pressed));
     let book = Book {
-        assessment: &assessment,
-        tables: &tables,
-        text: &file.text,
-        flow_trial,
-        proof_trial,
-        look,
+        flow_trial: Some(&trial),
+        proof_trial: Some(&pressed),
+        signed: signed.as_ref(),
+        ..Book::of(&assessment, &tables, &file.text, look)
     };
     let text = html(&book);
     if let Some(folder) = &args.dxf {
         draw(&book, folder)?;
     }
     let worst = assessment.worst();
-    let out = args.out.clone().unwrap_or_else(|| beside(&args.plan));
+    let out = args.out.clone().unwrap_or_else(|| beside(&args.plan, args.changed));
     if out.as_os_str() == "-" {
         return Ok(Answer::judged(text, worst, false));
     }
@@ -71,12 +76,12 @@ fn draw(book: &Book<'_>, folder: &Path) -> Result<(), Trouble> {
     files.iter().try_for_each(|(path, text)| write_new(path, text))
 }
 
-/// `boat/plan.toml` as `boat/plan-book.html`; from standard input to standard output.
-fn beside(plan: &Path) -> PathBuf {
+/// `boat/plan.toml` as `boat/plan-book.html`, what changed as `boat/plan-changed.html`; from standard input to standard output.
+fn beside(plan: &Path, changed: bool) -> PathBuf {
     if plan.as_os_str() == "-" {
         return plan.to_owned();
     }
     let mut name = plan.file_stem().map(std::ffi::OsStr::to_os_string).unwrap_or_default();
-    name.push("-book.html");
+    name.push(if changed { "-changed.html" } else { "-book.html" });
     plan.with_file_name(name)
 }

@@ -1,24 +1,27 @@
 //! `hosewright log`: the record beside the plan, added to, shown and verified.
 
+mod cover;
+mod left;
 mod place;
 mod value;
 
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::Read;
+use std::mem::ManuallyDrop;
 use std::path::{Path, PathBuf};
 
 use super::args::{Log, LogAdd, LogShow, LogVerify, LogWhat};
 use super::file::{printable, read_plan, tables_beside};
+use super::recorded::Assessed;
 use super::{Answer, Trouble};
+use crate::assess::assess;
 use crate::diagnostic::{Diagnostic, SourceText, hides, nearest, visible};
 use crate::plan::Plan;
 use crate::record::{self, CardHead, Digest, Draft, Entry, Kind, Moment, Refusal, Summing};
 use crate::report::record::{Shown, added, shown, verified};
 use crate::report::{Format, Layout};
 
-/// Name of the plan among the content that an entry covers.
-const PLAN: &str = "plan";
 /// Bytes of a picture that are read at once.
 const PIECE: usize = 1 << 16;
 
@@ -27,6 +30,8 @@ pub fn run(log: &Log, format: Format, layout: Layout) -> Result<Answer, Trouble>
         LogWhat::Add(args) => add(args, format, layout),
         LogWhat::Show(args) => show(args, format, layout),
         LogWhat::Verify(args) => verify(args, format, layout),
+        LogWhat::Left(args) => left::left(args, format, layout),
+        LogWhat::Pack(args) => left::pack(args, format, layout),
     }
 }
 
@@ -35,15 +40,19 @@ fn add(args: &LogAdd, format: Format, layout: Layout) -> Result<Answer, Trouble>
     let what = Kind::ALL.into_iter().find(|k| k.word() == args.what);
     let what = what.ok_or_else(|| Trouble::plain("what was done is not known"))?;
     let file = read_plan(&args.plan)?;
-    let plan = Plan::read(&file, &tables_beside(&args.plan)?).map_err(Trouble::Problems)?;
+    let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
+    let plan = Plan::read(&file, &tables).map_err(Trouble::Problems)?;
     let mut draft = Draft::new(what, time(args.time.as_deref())?, shown_text("by", &args.by)?);
-    if let Some(text) = &args.place {
+    let test = args.place.as_deref().and_then(|text| text.strip_prefix("test:"));
+    if let (Some(text), None) = (&args.place, test) {
         place::put(&mut draft, &plan, text)?;
     }
     draft.values = value::values(&args.value)?;
     draft.note = args.note.as_deref().map(|n| shown_text("note", n)).transpose()?;
     draft.photos = photos(&args.photo)?;
-    draft.covers.insert(PLAN.to_owned(), Digest::of(file.text.as_bytes()));
+    let assessment = ManuallyDrop::new(assess(plan, &tables));
+    let assessed = Assessed { file: &file, tables: &tables, assessment: &assessment };
+    cover::cover(&mut draft, assessed, test)?;
     let done = record::add(&path, &draft).map_err(|r| trouble(&path, &args.plan, &r))?;
     Ok(Answer::plain(added(&printable(&path), &done, format, layout)))
 }
@@ -52,15 +61,21 @@ fn show(args: &LogShow, format: Format, layout: Layout) -> Result<Answer, Troubl
     let path = beside(&args.plan)?;
     let bytes = record::load(&path).map_err(|r| trouble(&path, &args.plan, &r))?;
     let (mut entries, unread) = record::entries(&bytes);
+    let mut bonds = cover::bonds(&args.plan, &bytes);
     if let Some(id) = &args.line {
         let file = read_plan(&args.plan)?;
         let plan = Plan::read(&file, &tables_beside(&args.plan)?).map_err(Trouble::Problems)?;
-        entries = of_line(&plan, entries, id)?;
+        let of_line = of_line(&plan, &entries, id)?;
+        let mut chosen = of_line.iter().copied();
+        entries.retain(|_| chosen.next().unwrap_or(false));
+        let mut chosen = of_line.iter().copied();
+        bonds.iter_mut().for_each(|bonds| bonds.retain(|_| chosen.next().unwrap_or(false)));
     }
     let answer = Shown {
         file: &printable(&path),
         line: args.line.as_deref(),
         entries: &entries,
+        bonds: bonds.as_deref(),
         unread: &unread,
         verified: &record::verify(&bytes, None),
     };
@@ -68,8 +83,8 @@ fn show(args: &LogShow, format: Format, layout: Layout) -> Result<Answer, Troubl
     Ok(Answer { text: shown(&answer, format, layout), status })
 }
 
-/// The entries on a line, and on the joints at its ends.
-fn of_line(plan: &Plan, entries: Vec<Entry>, id: &str) -> Result<Vec<Entry>, Trouble> {
+/// Whether each entry is on a line, or on a joint at its ends.
+fn of_line(plan: &Plan, entries: &[Entry], id: &str) -> Result<Vec<bool>, Trouble> {
     let line = plan.lines.iter().find(|l| l.id == id);
     let recorded = || entries.iter().filter_map(|e| e.line.as_deref());
     // A line that was taken out of the plan still has its entries.
@@ -88,7 +103,7 @@ fn of_line(plan: &Plan, entries: Vec<Entry>, id: &str) -> Result<Vec<Entry>, Tro
         entry.line.as_deref() == Some(id)
             || entry.joint.as_ref().is_some_and(|joint| ends.contains(&joint))
     };
-    Ok(entries.into_iter().filter(concerns).collect())
+    Ok(entries.iter().map(concerns).collect())
 }
 
 fn verify(args: &LogVerify, format: Format, layout: Layout) -> Result<Answer, Trouble> {

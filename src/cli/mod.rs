@@ -15,6 +15,7 @@ mod new;
 mod plan;
 mod quick;
 mod reading;
+mod recorded;
 mod route;
 mod steps;
 mod strap;

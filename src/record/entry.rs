@@ -98,6 +98,8 @@ pub struct Draft {
     pub joint: Option<String>,
     /// Id of the component that it was done to.
     pub component: Option<String>,
+    /// Name of the test that was made.
+    pub test: Option<String>,
     /// What was read, each as a name and a text with its unit.
     pub values: BTreeMap<String, String>,
     /// Free text.
@@ -106,6 +108,8 @@ pub struct Draft {
     pub photos: BTreeMap<String, Digest>,
     /// Digests of the content of the plan that it covers, under names that the caller chooses.
     pub covers: BTreeMap<String, Digest>,
+    /// The words that it covers, one statement each, so that they can be shown when the plan says others.
+    pub said: Vec<String>,
 }
 
 impl Draft {
@@ -118,19 +122,22 @@ impl Draft {
             line: None,
             joint: None,
             component: None,
+            test: None,
             values: BTreeMap::new(),
             note: None,
             photos: BTreeMap::new(),
             covers: BTreeMap::new(),
+            said: Vec::new(),
         }
     }
 
     /// Whether it says what its kind has to say, in text that can be shown.
     pub(super) fn check(&self) -> Result<(), Unfit> {
-        let named = [&self.line, &self.joint, &self.component, &self.note];
+        let named = [&self.line, &self.joint, &self.component, &self.test, &self.note];
         let pairs = self.values.iter().flat_map(|(name, value)| [name, value]);
         let texts = named.into_iter().flatten().chain(pairs);
-        let mut texts = texts.chain(self.photos.keys()).chain(self.covers.keys());
+        let texts = texts.chain(self.photos.keys()).chain(self.covers.keys());
+        let mut texts = texts.chain(&self.said);
         if self.by.trim().is_empty() {
             return Err(Unfit::NoName);
         }
@@ -203,6 +210,9 @@ pub struct Entry {
     /// Id of the component that it was done to.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub component: Option<String>,
+    /// Name of the test that was made.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub test: Option<String>,
     /// What was read, each as a name and a text with its unit.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub values: BTreeMap<String, String>,
@@ -215,6 +225,9 @@ pub struct Entry {
     /// Digests of the content of the plan that it covers.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub covers: BTreeMap<String, Digest>,
+    /// The words that it covers, one statement each.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub said: Vec<String>,
     /// Digest of the entry before; zeros in the first.
     pub before: Digest,
     /// Digest of this entry.
@@ -238,10 +251,12 @@ impl Entry {
             line: draft.line,
             joint: draft.joint,
             component: draft.component,
+            test: draft.test,
             values: draft.values,
             note: draft.note,
             photos: draft.photos,
             covers: draft.covers,
+            said: draft.said,
             before,
             digest: Digest::NONE,
         };

@@ -12,10 +12,12 @@
 //! | `by` | who |
 //! | `what` | the word of a [`Kind`] |
 //! | `line`, `joint`, `component` | what it was done to; a joint is a port, `COMPONENT.PORT` |
+//! | `test` | the name of a test |
 //! | `values` | names, each with a text that bears its unit |
 //! | `note` | free text |
 //! | `photos` | names of pictures, each with the digest of its file |
 //! | `covers` | names of content of the plan, each with its digest |
+//! | `said` | the words that it covers, one statement each |
 //! | `before` | digest of the entry before; 64 zeros in the first |
 //! | `digest` | digest of this entry |
 //!

@@ -15,6 +15,7 @@ pub mod identify;
 pub mod joints;
 pub mod json;
 pub mod leak_test;
+pub mod left;
 pub mod mass;
 pub mod order;
 pub mod problem;

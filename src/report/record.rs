@@ -9,6 +9,7 @@ use super::grid::{Grid, wrapped};
 use super::{Format, Layout, spreadsheet};
 use crate::diagnostic::visible;
 use crate::record::{Added, CardHead, Digest, Entry, Repair, Unread, Verified};
+use crate::signed::{Bond, Void};
 
 /// What the chain cannot tell.
 const NOT_TOLD: &str = "Entries cut off at the end, and a record that was written anew, leave a chain that \
@@ -16,7 +17,7 @@ holds: hold the last entry against the card, or give its digits as --head.";
 /// What stands in a column of a spreadsheet between two of several.
 const BETWEEN: &str = "; ";
 /// Columns of the entries in a spreadsheet.
-const HEAD: [&str; 13] = [
+const HEAD: [&str; 16] = [
     "number",
     "time",
     "by",
@@ -30,14 +31,20 @@ const HEAD: [&str; 13] = [
     "covers",
     "before",
     "digest",
+    "test",
+    "said",
+    "void",
 ];
+/// Said where the plan cannot be read.
+const NOT_HELD: &str =
+    "The plan cannot be understood as it is, so which entries are void is not told.";
 
 /// An entry that was added, with what goes onto the card.
 pub fn added(file: &str, done: &Added, format: Format, layout: Layout) -> String {
     let entry = &done.entry;
     let repair = done.repair.as_ref().map(repaired);
     match format {
-        Format::Csv => spreadsheet::rows(&HEAD, core::iter::once(row(entry))),
+        Format::Csv => spreadsheet::rows(&HEAD, core::iter::once(row(entry, None))),
         Format::Json => {
             let data = json!({
                 "record": file,
@@ -89,23 +96,44 @@ pub struct Shown<'r> {
     pub line: Option<&'r str>,
     /// The entries.
     pub entries: &'r [Entry],
+    /// What each of them is bound to; none where the plan could not be read.
+    pub bonds: Option<&'r [Bond]>,
     /// Lines that cannot be read.
     pub unread: &'r [Unread],
     /// What became of the chain of the whole record.
     pub verified: &'r Verified,
 }
 
+impl Shown<'_> {
+    /// The entries, each with the reason why it is void.
+    fn rows(&self) -> impl Iterator<Item = (&Entry, Option<&Void>)> {
+        self.entries.iter().enumerate().map(|(at, entry)| {
+            let bond = self.bonds.and_then(|bonds| bonds.get(at));
+            let void = match bond {
+                Some(Bond::Void(void)) => Some(void),
+                _ => None,
+            };
+            (entry, void)
+        })
+    }
+}
+
 /// The entries of a record.
 pub fn shown(shown: &Shown<'_>, format: Format, layout: Layout) -> String {
     match format {
         Format::Text => entries_text(shown, layout),
-        Format::Csv => spreadsheet::rows(&HEAD, shown.entries.iter().map(row)),
+        Format::Csv => spreadsheet::rows(&HEAD, shown.rows().map(|(e, void)| row(e, void))),
         Format::Json => {
             let unread = shown.unread.iter().map(|u| fault(u.line, u.column, &u.why));
+            let void = shown.rows().filter_map(|(entry, void)| {
+                Some(json!({ "number": entry.number, "why": visible(&void?.to_string()) }))
+            });
             let data = json!({
                 "record": shown.file,
                 "line": shown.line,
                 "entries": shown.entries,
+                "held_against_plan": shown.bonds.is_some(),
+                "void": void.collect::<Vec<_>>(),
                 "unread": unread.collect::<Vec<_>>(),
                 "faults": faults(shown.verified),
             });
@@ -119,14 +147,14 @@ fn entries_text(shown: &Shown<'_>, layout: Layout) -> String {
     let count = counted(shown.entries.len() as u64, "entry", "entries");
     let mut out = format!("{}: {count}{}\n", shown.file, on.unwrap_or_default());
     let mut grid = Grid::new(&["no", "time, UTC", "what", "on", "by", "read", "note"], &[0]);
-    for entry in shown.entries {
+    for (entry, void) in shown.rows() {
         let photos = entry.photos.keys().map(|name| format!("picture {name}"));
         let notes: Vec<String> = entry.note.iter().cloned().chain(photos).collect();
         let time = entry.time.to_string().replace('T', " ").replace('Z', "");
         let cells = [
             entry.number.to_string(),
             time,
-            entry.what.to_string(),
+            format!("{}{}", entry.what, if void.is_some() { " VOID" } else { "" }),
             place(entry),
             entry.by.clone(),
             pairs(&entry.values, " "),
@@ -137,6 +165,15 @@ fn entries_text(shown: &Shown<'_>, layout: Layout) -> String {
     if !shown.entries.is_empty() {
         out.push('\n');
         out.push_str(&grid.to_text(layout.width));
+    }
+    for (entry, void) in shown.rows() {
+        if let Some(void) = void {
+            let text = format!("entry {} is void: {void}", entry.number);
+            out.push_str(&wrapped(&visible(&text), layout.width, 0));
+        }
+    }
+    if shown.bonds.is_none() {
+        out.push_str(&wrapped(NOT_HELD, layout.width, 0));
     }
     let lines =
         shown.unread.iter().map(|u| (u.line, u.column, format!("cannot be read: {}", u.why)));
@@ -240,9 +277,9 @@ fn counted(number: u64, one: &str, many: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { many })
 }
 
-/// What an entry is about: its line, its joint, its component.
+/// What an entry is about: its line, its joint, its component, its test.
 fn place(entry: &Entry) -> String {
-    let parts = [&entry.line, &entry.joint, &entry.component];
+    let parts = [&entry.line, &entry.joint, &entry.component, &entry.test];
     let parts: Vec<&str> = parts.into_iter().flatten().map(String::as_str).collect();
     visible(&parts.join(", "))
 }
@@ -253,7 +290,7 @@ fn pairs<V: ToString>(map: &BTreeMap<String, V>, sign: &str) -> String {
     pairs.join(BETWEEN)
 }
 
-fn row(entry: &Entry) -> Vec<String> {
+fn row(entry: &Entry, void: Option<&Void>) -> Vec<String> {
     let text = |text: &Option<String>| text.clone().unwrap_or_default();
     let cells = [
         entry.number.to_string(),
@@ -269,6 +306,9 @@ fn row(entry: &Entry) -> Vec<String> {
         pairs(&entry.covers, "="),
         entry.before.to_string(),
         entry.digest.to_string(),
+        text(&entry.test),
+        entry.said.join(BETWEEN),
+        void.map(ToString::to_string).unwrap_or_default(),
     ];
     cells.iter().map(|cell| visible(cell)).collect()
 }

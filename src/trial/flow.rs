@@ -145,14 +145,11 @@ fn ids<'p>(plan: &'p Plan, test: &FlowTest) -> Vec<&'p str> {
     all.map(|c| plan.components[c].id.as_str()).collect()
 }
 
-fn judge(
-    machine: &Machine<'_>,
-    rows: &mut [Row],
-    asked: &Asked,
-    name: &str,
-    time: Time,
-) -> Result<(), String> {
-    let plan = machine.plan;
+/// The one test that a text names by ids of its need, its pump or its tanks.
+///
+/// # Errors
+/// In words: it names no test, or several.
+pub fn named(plan: &Plan, rows: &[Row], name: &str) -> Result<usize, String> {
     let words: Vec<&str> = name.split_whitespace().collect();
     let meant = |row: &Row| {
         let ids = ids(plan, &row.test);
@@ -160,12 +157,25 @@ fn judge(
     };
     let known: Vec<String> = rows.iter().map(|r| test_name(plan, &r.test)).collect();
     let known = known.join("; ");
-    let mut found = rows.iter_mut().filter(|r| meant(r));
-    let (row, other) = (found.next(), found.next());
-    let row = row.ok_or_else(|| format!("no flow test is named \"{name}\"; there are: {known}"))?;
+    let mut found = rows.iter().enumerate().filter(|(_, row)| meant(row));
+    let (first, other) = (found.next(), found.next());
+    let (index, _) =
+        first.ok_or_else(|| format!("no flow test is named \"{name}\"; there are: {known}"))?;
     if other.is_some() {
         return Err(format!("\"{name}\" names several flow tests; there are: {known}"));
     }
+    Ok(index)
+}
+
+fn judge(
+    machine: &Machine<'_>,
+    rows: &mut [Row],
+    asked: &Asked,
+    name: &str,
+    time: Time,
+) -> Result<(), String> {
+    let index = named(machine.plan, rows, name)?;
+    let row = rows.get_mut(index).ok_or("there is no such flow test")?;
     let can = asked.cans.first().ok_or("no can is given")?;
     let filling = Filling {
         volume_m3: can.si(),

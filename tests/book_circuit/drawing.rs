@@ -29,7 +29,7 @@ fn assessed(text: &str) -> Assessment {
 fn drawn(assessment: &Assessment, text: &str, paper: Paper) -> String {
     let tables = Tables::builtin();
     let look = Look { paper, ..Look::default() };
-    let book = Book { assessment, tables: &tables, text, flow_trial: None, look };
+    let book = Book::of(assessment, &tables, text, look);
     circuit::part(&book).body.into_string()
 }
 

@@ -20,6 +20,7 @@ mod log;
 mod proof_test;
 mod refusals;
 mod route;
+mod signed;
 mod sizes;
 mod steps;
 mod strap;

@@ -38,10 +38,21 @@ const ARROWS: &[(&str, &[&str])] = &[
             "makeup",
         ],
     ),
-    ("check", &["units", "source", "finding", "table", "plan", "solve"]),
+    ("signed", &["units", "finding", "plan", "record", "solve"]),
+    ("check", &["units", "source", "finding", "table", "plan", "solve", "signed"]),
     (
         "assess",
-        &["source", "finding", "diagnostic", "table", "plan", "uncertainty", "solve", "check"],
+        &[
+            "source",
+            "finding",
+            "diagnostic",
+            "table",
+            "plan",
+            "uncertainty",
+            "solve",
+            "signed",
+            "check",
+        ],
     ),
     ("size", &["units", "finding", "table", "plan", "hydraulics", "solve", "check", "assess"]),
     (
@@ -93,6 +104,7 @@ const BELOW_REPORT: &[&str] = &[
     "trial",
     "pile",
     "record",
+    "signed",
 ];
 
 const BELOW_BOOK: &[&str] = &[
@@ -117,6 +129,8 @@ const BELOW_BOOK: &[&str] = &[
     "size",
     "trial",
     "pile",
+    "record",
+    "signed",
     "report",
 ];
 
@@ -169,6 +183,7 @@ const BELOW_CLI: &[&str] = &[
     "trial",
     "pile",
     "record",
+    "signed",
     "report",
     "book",
     "bench",

@@ -30,13 +30,25 @@ pub fn band(card: &Card<'_>) -> Markup {
             @match &marking {
                 Some(marking) => {
                     (fields(marking))
-                    p { strong { (marking.word) } " " (fluid.id) ", " (card.planned().service.word()) }
+                    p { strong { (marking.word) } " " (fluid.id) ", " (runs(card)) }
                     p .source { "Colour: " (marking.colours.join(" and ")) ". " (marking.source) }
                 }
-                None => p { strong { (fluid.fluid.use_) } " " (fluid.id) ", " (card.planned().service.word()) }
+                None => p { strong { (fluid.fluid.use_) } " " (fluid.id) ", " (runs(card)) }
             }
         }
     }
+}
+
+/// Service and system of the line.
+fn runs(card: &Card<'_>) -> String {
+    format!("{}, system {}", card.planned().service.word(), card.planned().system)
+}
+
+/// Word and colours of the band; nothing where the standard has none for the fluid.
+pub fn words(card: &Card<'_>) -> Option<String> {
+    let fluid = &card.book.assessment.plan.fluids[card.planned().fluid];
+    let marking = marking(card.book, &fluid.fluid.use_)?;
+    Some(format!("band {} in {}", marking.word, marking.colours.join(" and ")))
 }
 
 fn marking(book: &Book<'_>, fluid_use: &str) -> Option<Marking> {

@@ -40,16 +40,8 @@ fn head(card: &Card<'_>, title: &str) -> Markup {
         }
         @if let Some(name) = &planned.name { p .name { (name) } }
         p .way { b { "A" } " " (words::port(card, 0)) " \u{2192} " b { "B" } " " (words::port(card, 1)) }
-        p { (full_name(card, 0)) " \u{2192} " (full_name(card, 1)) }
+        p { (words::full_name(card, 0)) " \u{2192} " (words::full_name(card, 1)) }
     }
-}
-
-/// What stands at an end, in the builder's words.
-fn full_name(card: &Card<'_>, end: usize) -> String {
-    let planned = card.planned();
-    let reference = if end == 0 { &planned.from } else { &planned.to };
-    let component = card.book.assessment.plan.port(reference).0;
-    component.name.clone().unwrap_or_else(|| component.kind.clone())
 }
 
 /// The one number that cannot be taken back.
@@ -103,19 +95,13 @@ fn details(card: &Card<'_>) -> Markup {
                     div { dt { "Clock angle" } dd { (format!("{:.0} deg", clock.angle_rad.to_degrees())) } }
                 }
                 @for (end, letter) in ["A", "B"].into_iter().enumerate() {
-                    div { dt { "End " (letter) } dd { (end_name(card, end)) } }
+                    div { dt { "End " (letter) } dd { (words::end_words(card, end)) } }
                 }
             }
             @if let Some(clock) = clock { (dial::dial(clock)) }
             (code(card))
         }
     }
-}
-
-fn end_name(card: &Card<'_>, end: usize) -> String {
-    card.planned().ends[end]
-        .as_ref()
-        .map_or_else(|| "hose on spigot".to_owned(), |e| e.label.clone())
 }
 
 /// What was found on this line and is not well.

@@ -9,8 +9,11 @@ mod dial;
 mod face;
 mod sketch;
 mod square;
+mod subject;
 pub mod words;
 mod work;
+
+pub use subject::{name_of_test, subjects};
 
 use maud::{Markup, html};
 
@@ -84,6 +87,11 @@ pub fn part(book: &Book<'_>) -> Part {
         @for card in cards(book) { (face::card(&card)) }
     };
     Part::new(ID, "Cards", body)
+}
+
+/// One card as it is printed.
+pub fn face(card: &Card<'_>) -> Markup {
+    face::card(card)
 }
 
 fn listed(card: &Card<'_>) -> Markup {

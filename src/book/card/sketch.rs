@@ -99,12 +99,7 @@ fn dimensions(canvas: &mut Canvas, makeup: &MakeupFacts, scale: &Scale) {
     let (from, to) = (scale.x(0.0), scale.x(makeup.cut.assembly_mm));
     let words = format!("assembly {:.0} mm, seat to seat", makeup.cut.assembly_mm);
     dimension(canvas, [from, to], AXIS_MM + 15.0, &words);
-    let spare_mm = makeup.cut.assembly_mm - makeup.cut.cut_mm;
-    let words = if spare_mm >= 0.0 {
-        format!("cut {:.0} mm, {spare_mm:.0} mm of ends", makeup.cut.cut_mm)
-    } else {
-        format!("cut {:.0} mm, {:.0} mm of it on the spigots", makeup.cut.cut_mm, -spare_mm)
-    };
+    let words = format!("cut {:.0} mm, {}", makeup.cut.cut_mm, words::of_ends(makeup));
     canvas.text([0.5 * (from + to), AXIS_MM + 22.5], &words, Anchor::Middle, "");
 }
 

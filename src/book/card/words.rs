@@ -1,6 +1,6 @@
 //! What a card says, in words: one statement a line.
 
-use super::Card;
+use super::{Card, band, work};
 use crate::book::short_digest;
 use crate::plan::Carrier;
 use crate::report::steps::number_words;
@@ -10,12 +10,14 @@ use crate::units::{Length, Quantity, System, inch_fraction};
 /// Parts of an inch on the rule of a workshop.
 const INCH_PARTS: u32 = 32;
 
-/// Everything that a card says of its line, without number and edition: as long as these words stay the same,
-/// so does what was signed.
-pub fn said(card: &Card<'_>) -> String {
+/// Everything that a card tells its reader to do, without number, edition and findings: as long as these statements
+/// stay the same, so does what was signed.
+pub fn statements(card: &Card<'_>) -> Vec<String> {
     let (planned, facts) = (card.planned(), card.facts());
-    let mut lines = vec![title(card), route(card), fluid(card), carrier(card)];
-    lines.extend([0, 1].map(|end| end_words(card, end)));
+    let mut lines = vec![title(card), route(card), fluid(card)];
+    lines.extend(band::words(card));
+    lines.push(carrier(card));
+    lines.extend([0, 1].map(|end| format!("end {}: {}", ["A", "B"][end], end_words(card, end))));
     match &facts.makeup {
         Ok(makeup) => lines.extend(lengths(card, makeup)),
         Err(why) => lines.push(format!("cut length open: {why}")),
@@ -26,7 +28,13 @@ pub fn said(card: &Card<'_>) -> String {
     }));
     lines.extend(bends(card));
     lines.extend(steps(card));
-    lines.join("\n")
+    lines.extend(work::blanks(card).into_iter().map(|(what, right)| format!("{what}: {right}")));
+    lines
+}
+
+/// The statements of a card as one text, one a line.
+pub fn said(card: &Card<'_>) -> String {
+    statements(card).join("\n")
 }
 
 /// The code of a card: the digest of what it says, short.
@@ -43,7 +51,16 @@ fn title(card: &Card<'_>) -> String {
 }
 
 fn route(card: &Card<'_>) -> String {
-    format!("A at {}, B at {}", port(card, 0), port(card, 1))
+    let [a, b] = [0, 1].map(|end| format!("{} ({})", port(card, end), full_name(card, end)));
+    format!("A at {a}, B at {b}")
+}
+
+/// What stands at an end, in the builder's words.
+pub fn full_name<'a>(card: &Card<'a>, end: usize) -> &'a str {
+    let planned = card.planned();
+    let reference = if end == 0 { &planned.from } else { &planned.to };
+    let component = card.book.assessment.plan.port(reference).0;
+    component.name.as_ref().unwrap_or(&component.kind)
 }
 
 /// The port at end A (0) or B (1) as `COMPONENT.PORT`.
@@ -82,8 +99,8 @@ fn carrier(card: &Card<'_>) -> String {
     format!("{what} {}, {bore}, {outside}", facts.carrier)
 }
 
-fn end_words(card: &Card<'_>, end: usize) -> String {
-    let letter = ["A", "B"][end];
+/// What an end is made with, or how far the hose goes over its spigot.
+pub fn end_words(card: &Card<'_>, end: usize) -> String {
     let Some(fitting) = &card.planned().ends[end] else {
         let planned = card.planned();
         let reference = if end == 0 { &planned.from } else { &planned.to };
@@ -92,7 +109,7 @@ fn end_words(card: &Card<'_>, end: usize) -> String {
             .end
             .insertion
             .map_or("depth open".to_owned(), |i| format!("{:.0} mm on", i.si() * 1e3));
-        return format!("end {letter}: pushed over the spigot, {on}");
+        return format!("pushed over the spigot, {on}");
     };
     let cut_off = fitting
         .cut_off
@@ -100,7 +117,7 @@ fn end_words(card: &Card<'_>, end: usize) -> String {
         .map_or("cut-off open".to_owned(), |c| format!("cut-off {:.1} mm", c.value.si() * 1e3));
     let angle = fitting.angle.si().to_degrees();
     let bent = if angle > 0.05 { format!(", {angle:.0} deg") } else { String::new() };
-    format!("end {letter}: {}, {}{bent}, {cut_off}", fitting.label, fitting.family)
+    format!("{}, {}{bent}, {cut_off}", fitting.label, fitting.family)
 }
 
 fn lengths(card: &Card<'_>, makeup: &MakeupFacts) -> Vec<String> {
@@ -114,9 +131,17 @@ fn lengths(card: &Card<'_>, makeup: &MakeupFacts) -> Vec<String> {
         .cut_mm
         .map_or(", tolerance open".to_owned(), |t| format!(" \u{b1} {t:.1} mm"));
     let mut lines = vec![
-        format!("CUT {cut_mm:.0} mm{tolerance} ({fraction})"),
+        format!(
+            "CUT {cut_mm:.0} mm{tolerance} ({fraction}, {:+.1} mm; {:.3} in), {}",
+            fraction.error_mm,
+            cut_mm / 25.4,
+            of_ends(makeup)
+        ),
         format!("assembly {:.0} mm, {}", makeup.cut.assembly_mm, window(card, makeup)),
     ];
+    if matches!(card.planned().carrier, Carrier::Hose(_)) {
+        lines.push(format!("slack {:.1} %", makeup.cut.slack_percent));
+    }
     if let Ok(Some(clock)) = &makeup.clock {
         let within = clock.tolerance.as_ref().map_or(", tolerance open".to_owned(), |t| {
             format!(" \u{b1} {:.0} deg", t.value.to_degrees())
@@ -127,6 +152,16 @@ fn lengths(card: &Card<'_>, makeup: &MakeupFacts) -> Vec<String> {
         ));
     }
     lines
+}
+
+/// What the assembly measures beyond the bare hose.
+pub fn of_ends(makeup: &MakeupFacts) -> String {
+    let spare_mm = makeup.cut.assembly_mm - makeup.cut.cut_mm;
+    if spare_mm >= 0.0 {
+        format!("{spare_mm:.0} mm of ends")
+    } else {
+        format!("{:.0} mm of it on the spigots", -spare_mm)
+    }
 }
 
 /// The lengths of assembly that are right, seat to seat.
@@ -180,7 +215,11 @@ fn steps(card: &Card<'_>) -> Vec<String> {
 }
 
 fn bends(card: &Card<'_>) -> Vec<String> {
-    let Some(Ok(tube)) = &card.facts().tube else { return Vec::new() };
+    let tube = match &card.facts().tube {
+        None => return Vec::new(),
+        Some(Err(why)) => return vec![format!("bends open: {why}")],
+        Some(Ok(tube)) => tube,
+    };
     let side = tube.side();
     let mut lines = Vec::new();
     for (index, row) in side.rows.iter().enumerate() {

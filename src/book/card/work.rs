@@ -66,7 +66,7 @@ fn cited(facts: &StepsFacts) -> String {
 }
 
 /// What is measured on the finished line, and what is right.
-fn blanks(card: &Card<'_>) -> Vec<(&'static str, String)> {
+pub fn blanks(card: &Card<'_>) -> Vec<(&'static str, String)> {
     let mut rows = Vec::new();
     if let Ok(makeup) = &card.facts().makeup {
         let cut_mm = makeup.cut.cut_mm;

@@ -314,7 +314,7 @@ mod tests {
             let file = SourceText::new("plan.toml", text);
             let assessment = read_and_assess(&file, &tables).unwrap();
             let look = Look::default();
-            let book = Book { assessment: &assessment, tables: &tables, text, look };
+            let book = Book::of(&assessment, &tables, text, look);
             let pumps = works(&book);
             assert!(pumps.len() > 3);
             for ((component, path), works) in pumps {

@@ -26,4 +26,7 @@ pub struct Book {
     /// Also write the sheets at full size for a drawing program, as new files in this folder
     #[arg(long, value_name = "FOLDER")]
     pub dxf: Option<PathBuf>,
+    /// Only the cards that are not what was signed last, by the record beside the plan, each with a slip that voids the old one
+    #[arg(long, conflicts_with = "dxf")]
+    pub changed: bool,
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::builder::PossibleValuesParser;
 use clap::{Args as Group, Subcommand};
 
+use super::Paper;
 use crate::record::Kind;
 
 /// Arguments of `log`.
@@ -24,6 +25,10 @@ pub enum LogWhat {
     Show(LogShow),
     /// Follow the chain of digests: whether anything was changed, lost or moved
     Verify(LogVerify),
+    /// What is left to do: the state of every line by the entries that hold, and what comes next
+    Left(LogLeft),
+    /// The inspector's pack: what was measured and who did what, line by line; refused while anything is blank
+    Pack(LogPack),
 }
 
 /// Arguments of `log add`.
@@ -38,12 +43,12 @@ pub struct LogAdd {
     /// What was done
     #[arg(value_parser = PossibleValuesParser::new(Kind::ALL.map(Kind::word)))]
     pub what: String,
-    /// What it was done to: a line (F1), an end of a line (F1.A), a port (TANK.OUT) or a component (TANK); "line:F1" where two things have one name
+    /// What it was done to: a line (F1), an end of a line (F1.A), a port (TANK.OUT), a component (TANK) or a flow test by its need, pump or tank ("test:PA TL"); "line:F1" where two things have one name
     pub place: Option<String>,
     /// Who did it
     #[arg(long, value_name = "NAME")]
     pub by: String,
-    /// What was read, such as "cut=462 mm"
+    /// What was read, such as "cut=462 mm", "assembly=486 mm", "clock=90 deg", "caps on=2 caps", "caps off=2 caps"
     #[arg(long, value_name = "NAME=QUANTITY")]
     pub value: Vec<String>,
     /// Anything worth telling
@@ -82,4 +87,32 @@ pub struct LogVerify {
     /// The digits on the card: 16 or more of the digest that `log add` printed last
     #[arg(long, value_name = "DIGEST")]
     pub head: Option<String>,
+}
+
+/// Arguments of `log left`.
+#[derive(Debug, Group)]
+#[command(
+    after_help = "An entry holds as long as the words that were printed for its line, joint or test are \
+the same; one that does not hold counts for nothing. Exit status: 0, and 1 where the record does not hold."
+)]
+pub struct LogLeft {
+    /// The plan
+    pub plan: PathBuf,
+}
+
+/// Arguments of `log pack`.
+#[derive(Debug, Group)]
+#[command(
+    after_help = "Exit status: 1 where it is refused, with the reasons. Nothing in it is a legal \
+sign-off: who inspects and who may sign is for national rules."
+)]
+pub struct LogPack {
+    /// The plan
+    pub plan: PathBuf,
+    /// Where to write it, `-` for standard output
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Paper it is printed on
+    #[arg(long, value_enum, default_value_t)]
+    pub paper: Paper,
 }

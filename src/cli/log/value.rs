@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{Trouble, shown_text};
 use crate::diagnostic::visible;
+use crate::signed::Reading;
 use crate::units::{
     AbsolutePressure, Angle, Area, Density, DynamicViscosity, Flow, FlowCoefficient, Force,
     GaugePressure, KinematicViscosity, Length, LinearMass, Mass, MassFlow, PressureDifference,
@@ -51,8 +52,7 @@ pub fn values(given: &[String]) -> Result<BTreeMap<String, String>, Trouble> {
             return Err(Trouble::hint(message, "for example --value \"cut=462 mm\""));
         };
         let (name, value) = (name.trim(), value.trim());
-        let example =
-            "for example \"462 mm\", \"12 N m\", \"2.5 bar\", \"130 s\" or \"462 mm ± 1 mm\"";
+        let example = "for example \"462 mm\", \"12 N m\", \"2.5 bar\", \"130 s\", \"2 caps\" or \"462 mm ± 1 mm\"";
         if name.is_empty() || value.is_empty() {
             let message = format!("--value \"{}\" lacks its name or its quantity", visible(&text));
             return Err(Trouble::hint(message, "for example --value \"cut=462 mm\""));
@@ -60,7 +60,8 @@ pub fn values(given: &[String]) -> Result<BTreeMap<String, String>, Trouble> {
         if read_number(value).is_ok() {
             return Err(Trouble::hint(format!("--value {name}: \"{value}\" has no unit"), example));
         }
-        if !READERS.iter().any(|reads| reads(value)) {
+        let counted = Reading::count(value).is_some();
+        if !counted && !READERS.iter().any(|reads| reads(value)) {
             return Err(Trouble::hint(
                 format!("--value {name}: \"{value}\" is no quantity"),
                 example,

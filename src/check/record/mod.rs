@@ -1,0 +1,6 @@
+//! Checks of the record that stands beside the plan; where there is none they say nothing.
+
+pub mod chain;
+pub mod measured;
+pub mod second_person;
+pub mod void;

@@ -1,0 +1,79 @@
+//! The record beside a plan, held against it.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::Trouble;
+use super::file::printable;
+use super::test::usual;
+use crate::assess::Assessment;
+use crate::book::card::subjects;
+use crate::book::{Book, Look};
+use crate::diagnostic::{SourceText, visible};
+use crate::record::{self, Refusal};
+use crate::signed::{Read, Signed, Subject, signed};
+use crate::table::Tables;
+use crate::trial::flow::{FlowTrial, flow};
+
+/// A plan that was assessed.
+#[derive(Clone, Copy)]
+pub struct Assessed<'a> {
+    pub file: &'a Arc<SourceText>,
+    pub tables: &'a Tables,
+    pub assessment: &'a Assessment,
+}
+
+impl Assessed<'_> {
+    /// The flow tests of the plan before anything was measured.
+    pub fn trial(&self) -> Result<FlowTrial, Trouble> {
+        let plan = &self.assessment.plan;
+        flow(plan, self.tables, &usual()?).map_err(|why| Trouble::plain(visible(&why)))
+    }
+
+    /// All that can be signed, with its words.
+    pub fn subjects(&self, flow_trial: Option<&FlowTrial>) -> Vec<Subject> {
+        subjects(&Book {
+            flow_trial,
+            ..Book::of(self.assessment, self.tables, &self.file.text, Look::default())
+        })
+    }
+
+    /// The record held against the plan.
+    pub fn signed(&self, read: Read, flow_trial: Option<&FlowTrial>) -> Signed {
+        let Assessment { plan, facts, .. } = self.assessment;
+        signed(plan, facts, &self.file.text, &self.subjects(flow_trial), read)
+    }
+
+    /// The record beside a plan held against it, where there is one. Flow tests are planned only if an entry is of one.
+    pub fn signed_beside(&self, path: &Path) -> Result<Option<Signed>, Trouble> {
+        let Some(read) = read_beside(path)? else { return Ok(None) };
+        let tested = read.entries.iter().any(|e| e.test.is_some());
+        let trial = tested.then(|| self.trial()).transpose()?;
+        Ok(Some(self.signed(read, trial.as_ref())))
+    }
+}
+
+/// Where the record of a plan stands; none for standard input and for what is a record itself.
+fn place(plan: &Path) -> Option<PathBuf> {
+    let is_log = plan.extension().is_some_and(|e| e == "log");
+    (plan.as_os_str() != "-" && !is_log).then(|| plan.with_extension("log"))
+}
+
+/// The record beside a plan, where there is one.
+pub fn read_beside(plan: &Path) -> Result<Option<Read>, Trouble> {
+    let Some(path) = place(plan) else { return Ok(None) };
+    match record::load(&path) {
+        Ok(bytes) => Ok(Some(of_bytes(&bytes))),
+        Err(Refusal::Missing) => Ok(None),
+        Err(refusal) => {
+            let message = visible(&format!("{}: {refusal}", printable(&path)));
+            Err(Trouble::hint(message, "the record beside the plan has this name"))
+        }
+    }
+}
+
+/// Entries and chain of a record.
+pub fn of_bytes(bytes: &[u8]) -> Read {
+    let (entries, unread) = record::entries(bytes);
+    Read { entries, unread: unread.len(), verified: record::verify(bytes, None) }
+}
