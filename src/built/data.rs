@@ -47,8 +47,18 @@ fn one(drift: &Drift) -> Value {
 /// One row for each reading.
 pub fn csv(built: &Built) -> String {
     let head = [
-        "of", "what", "unit", "planned", "least", "most", "built", "error", "difference", "verdict",
-        "entry", "note",
+        "of",
+        "what",
+        "unit",
+        "planned",
+        "least",
+        "most",
+        "built",
+        "error",
+        "difference",
+        "verdict",
+        "entry",
+        "note",
     ];
     let number = |n: Option<f64>| n.map_or(String::new(), |n| n.to_string());
     let row = |drift: &Drift| {

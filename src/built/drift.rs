@@ -76,7 +76,13 @@ pub struct Drift {
 }
 
 impl Drift {
-    fn new(of: &str, what: &'static str, unit: &'static str, read: &Reading<f64>, planned: Planned) -> Self {
+    fn new(
+        of: &str,
+        what: &'static str,
+        unit: &'static str,
+        read: &Reading<f64>,
+        planned: Planned,
+    ) -> Self {
         let error = read.error.unwrap_or(0.0);
         let verdict = verdict(&planned, read.value, error);
         Self {
@@ -133,15 +139,16 @@ pub fn all(
     planned: &Assessment,
     readings: &mut Readings,
 ) -> Vec<Drift> {
-    let mut drift: Vec<Drift> = readings
-        .lines
-        .iter()
-        .flat_map(|(id, read)| line(planned, id, read))
-        .collect();
-    drift.extend(readings.places.iter().filter_map(|(port, read)| place(&planned.plan, port, read)));
+    let mut drift: Vec<Drift> =
+        readings.lines.iter().flat_map(|(id, read)| line(planned, id, read)).collect();
+    drift
+        .extend(readings.places.iter().filter_map(|(port, read)| place(&planned.plan, port, read)));
     drift.extend(readings.torques.iter().map(|(port, read)| {
         let note = "the plan gives no torque: hold it against one table (hosewright tables torque)";
-        Drift { note: Some(note.into()), ..Drift::new(port, "torque", "N m", read, Planned::Nothing) }
+        Drift {
+            note: Some(note.into()),
+            ..Drift::new(port, "torque", "N m", read, Planned::Nothing)
+        }
     }));
     let poured: Vec<_> =
         readings.poured.iter().map(|(id, read)| poured(file, tables, planned, id, read)).collect();
@@ -191,18 +198,15 @@ fn line(planned: &Assessment, id: &str, read: &LineReadings) -> Vec<Drift> {
 }
 
 /// A clock angle, in degrees, by the shorter way round.
-fn clock_angle(
-    id: &str,
-    makeup: &crate::solve::makeup::MakeupFacts,
-    read: &Reading<f64>,
-) -> Drift {
+fn clock_angle(id: &str, makeup: &crate::solve::makeup::MakeupFacts, read: &Reading<f64>) -> Drift {
     let degrees = Reading {
         value: read.value.to_degrees(),
         error: read.error.map(f64::to_degrees),
         entry: read.entry,
     };
     let Ok(Some(clock)) = &makeup.clock else {
-        let note = Some("this line has no two angled ends: there is nothing to hold it against".into());
+        let note =
+            Some("this line has no two angled ends: there is nothing to hold it against".into());
         return Drift { note, ..Drift::new(id, "clock angle", "deg", &degrees, Planned::Nothing) };
     };
     let planned = clock.angle_rad.to_degrees();
@@ -216,7 +220,8 @@ fn place(plan: &Plan, name: &str, read: &Reading<[f64; 3]>) -> Option<Drift> {
     let mut ports = plan.components.iter().flat_map(|c| c.ports.iter().map(move |p| (c, p)));
     let (_, port) = ports.find(|(c, p)| format!("{}.{}", c.id, p.name) == name)?;
     let [x, y, z] = [0, 1, 2].map(|axis| read.value[axis] - port.at_mm[axis]);
-    let off = Reading { value: (x * x + y * y + z * z).sqrt(), error: read.error, entry: read.entry };
+    let off =
+        Reading { value: (x * x + y * y + z * z).sqrt(), error: read.error, entry: read.entry };
     let wanted = Planned::Place { at_mm: port.at_mm, tolerance: plan.port_tolerance_mm(port) };
     let taped = (!port.measured.is_empty())
         .then(|| "the plan has tapes to it as well; this reading went before them".to_owned());
@@ -239,7 +244,8 @@ fn poured(
     let is_it = |component: usize| plan.components[component].id == id;
     let systems = fill::solve(plan, &planned.facts);
     let mut of = systems.iter().filter(|s| {
-        s.tanks.iter().any(|t| is_it(t.component)) || s.components.iter().any(|h| is_it(h.component))
+        s.tanks.iter().any(|t| is_it(t.component))
+            || s.components.iter().any(|h| is_it(h.component))
     });
     let (Some(system), None) = (of.next(), of.next()) else {
         return Err((read.entry, format!("{id} is not filled, or belongs to several systems")));
@@ -248,11 +254,8 @@ fn poured(
     let found = filling(file, tables, planned, &[amount]).map_err(|(why, _)| (read.entry, why))?;
     let found = found.poured.into_iter().next();
     let found = found.ok_or_else(|| (read.entry, format!("{id}: no system is filled")))?;
-    let litres = Reading {
-        value: read.value * 1e3,
-        error: read.error.map(|e| e * 1e3),
-        entry: read.entry,
-    };
+    let litres =
+        Reading { value: read.value * 1e3, error: read.error.map(|e| e * 1e3), entry: read.entry };
     let wanted = Planned::Number {
         value: found.predicted_m3 * 1e3,
         tolerance: found.predicted_error_m3.map(|e| e * 1e3),
@@ -270,7 +273,11 @@ fn poured(
         Outcome::Air | Outcome::More => Verdict::Caution,
     };
     let of = format!("{id}, system {}", system.name);
-    Ok(Drift { verdict, note: Some(note.into()), ..Drift::new(&of, "poured", "L", &litres, wanted) })
+    Ok(Drift {
+        verdict,
+        note: Some(note.into()),
+        ..Drift::new(&of, "poured", "L", &litres, wanted)
+    })
 }
 
 /// A can that was timed, against what the need uses and what the plan expects.
@@ -291,17 +298,16 @@ fn timed(
     };
     let trial = flow(plan, tables, &asked).map_err(|why| (time.entry, why))?;
     let row = trial.rows.iter().find_map(|row| Some((row, row.result.as_ref()?)));
-    let (row, result) = row.ok_or_else(|| (time.entry, format!("{id}: no test was held against it")))?;
+    let (row, result) =
+        row.ok_or_else(|| (time.entry, format!("{id}: no test was held against it")))?;
     let error = (result.flow.high_m3_s - result.flow.low_m3_s) / 2.0;
     let read = Reading {
         value: result.flow.flow_m3_s * 60e3,
         error: time.error.map(|_| error * 60e3),
         entry: time.entry,
     };
-    let wanted = Planned::AtLeast {
-        value: row.test.predicted_m3_s * 60e3,
-        least: row.wanted_m3_s() * 60e3,
-    };
+    let wanted =
+        Planned::AtLeast { value: row.test.predicted_m3_s * 60e3, least: row.wanted_m3_s() * 60e3 };
     Ok(Drift {
         verdict: result.verdicts.iter().copied().max().unwrap_or(Verdict::Open),
         ..Drift::new(id, "flow", "L/min", &read, wanted)

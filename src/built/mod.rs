@@ -65,7 +65,8 @@ fn move_ports(plan: &mut Plan, readings: &Readings) {
     let overall = plan.tolerances.port_mm;
     for component in &mut plan.components {
         for port in &mut component.ports {
-            let Some(place) = readings.places.get(&format!("{}.{}", component.id, port.name)) else {
+            let Some(place) = readings.places.get(&format!("{}.{}", component.id, port.name))
+            else {
                 continue;
             };
             port.at_mm = place.value;

@@ -98,9 +98,10 @@ impl Readings {
             let why = format!("{}: x, y and z belong together in one entry", visible(port));
             self.not_used.push((entry.number, why));
         }
-        let known = plan.components.iter().any(|c| {
-            c.ports.iter().any(|p| format!("{}.{}", c.id, p.name) == *port)
-        });
+        let known = plan
+            .components
+            .iter()
+            .any(|c| c.ports.iter().any(|p| format!("{}.{}", c.id, p.name) == *port));
         if !known && (given == 3 || torque.is_some()) {
             let why = format!("the plan has no port {}", visible(port));
             return self.not_used.push((entry.number, why));

@@ -10,7 +10,8 @@ use crate::report::units::value;
 pub fn text(built: &Built, layout: Layout) -> String {
     let mut out = wrapped("What was read, against the plan", layout.width, 0);
     if built.drift.is_empty() {
-        let help = "no reading of the record says how long, where, at which angle, how much or how fast";
+        let help =
+            "no reading of the record says how long, where, at which angle, how much or how fast";
         out.push_str(&wrapped(help, layout.width, 2));
     } else {
         out.push_str(&drift(&built.drift, layout));

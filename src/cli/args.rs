@@ -2,6 +2,7 @@
 
 mod bench;
 mod book;
+mod compare;
 mod identify;
 mod log;
 mod route;
@@ -18,8 +19,9 @@ use crate::report::Format as ReportFormat;
 use crate::units::System;
 pub use bench::Bench;
 pub use book::Book;
+pub use compare::Compare;
 pub use identify::{Identify, Thread};
-pub use log::{Log, LogAdd, LogShow, LogVerify, LogWhat};
+pub use log::{Log, LogAdd, LogBuilt, LogLife, LogShow, LogVerify, LogWhat};
 pub use route::{PointUnit, Route};
 pub use strap::{Paper, Strap};
 
@@ -95,6 +97,8 @@ pub enum Command {
     New(New),
     /// Check every line of a plan in every case
     Check(Check),
+    /// What changed between two plans, and what that does to every result
+    Compare(Compare),
     /// Flow, pressure and temperature of every circuit in every case
     Flow(Flow),
     /// Smallest size of each line that passes every case, and the fewest sizes for the machine

@@ -21,7 +21,8 @@ pub fn run(args: &Compare, format: Format, layout: Layout) -> Result<Answer, Tro
     let old_tables = ManuallyDrop::new(beside(&args.old, &args.new)?);
     let new_tables = ManuallyDrop::new(beside(&args.new, &args.old)?);
     // Each plan has its own problems to tell.
-    let (old, new) = (read_and_assess(&old_file, &old_tables), read_and_assess(&new_file, &new_tables));
+    let (old, new) =
+        (read_and_assess(&old_file, &old_tables), read_and_assess(&new_file, &new_tables));
     let (old, new) = match (old, new) {
         (Ok(old), Ok(new)) => (ManuallyDrop::new(old), ManuallyDrop::new(new)),
         (old, new) => {

@@ -1,5 +1,7 @@
-//! `hosewright log`: the record beside the plan, added to, shown and verified.
+//! `hosewright log`: the record beside the plan, added to, shown, verified, and held against the plan.
 
+mod built;
+mod life;
 mod place;
 mod value;
 
@@ -12,6 +14,7 @@ use super::args::{Log, LogAdd, LogShow, LogVerify, LogWhat};
 use super::file::{printable, read_plan, tables_beside};
 use super::{Answer, Trouble};
 use crate::diagnostic::{Diagnostic, SourceText, hides, nearest, visible};
+use crate::finding::Verdict;
 use crate::plan::Plan;
 use crate::record::{self, CardHead, Digest, Draft, Entry, Kind, Moment, Refusal, Summing};
 use crate::report::record::{Shown, added, shown, verified};
@@ -27,6 +30,8 @@ pub fn run(log: &Log, format: Format, layout: Layout) -> Result<Answer, Trouble>
         LogWhat::Add(args) => add(args, format, layout),
         LogWhat::Show(args) => show(args, format, layout),
         LogWhat::Verify(args) => verify(args, format, layout),
+        LogWhat::Built(args) => built::run(args, format, layout),
+        LogWhat::Life(args) => life::run(args, format, layout),
     }
 }
 
@@ -105,6 +110,31 @@ fn verify(args: &LogVerify, format: Format, layout: Layout) -> Result<Answer, Tr
     let status = u8::from(!found.faults.is_empty());
     let text = verified(&printable(&path), &found, card.as_ref(), format, layout);
     Ok(Answer { text, status })
+}
+
+/// All that stands in the record beside a plan.
+struct Kept {
+    entries: Vec<Entry>,
+    /// What is wrong with it, in one sentence; none where it holds and all of it can be read.
+    doubt: Option<String>,
+}
+
+fn kept(plan: &Path) -> Result<Kept, Trouble> {
+    let path = beside(plan)?;
+    let bytes = record::load(&path).map_err(|r| trouble(&path, plan, &r))?;
+    let (entries, unread) = record::entries(&bytes);
+    let faults = record::verify(&bytes, None).faults.len();
+    let doubt = (faults > 0 || !unread.is_empty()).then(|| {
+        let plan = printable(plan);
+        format!("the record does not hold or cannot be read whole: hosewright log verify {plan}")
+    });
+    Ok(Kept { entries, doubt })
+}
+
+/// An answer out of a record, which is never better than the record.
+fn out_of(kept: &Kept, text: String, worst: Verdict) -> Answer {
+    let answer = Answer::judged(text, worst, false);
+    Answer { status: answer.status.max(u8::from(kept.doubt.is_some())), ..answer }
 }
 
 /// The record beside a plan.

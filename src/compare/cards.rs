@@ -23,7 +23,7 @@ pub struct CardChange {
 /// The cards of lines that both plans have.
 pub fn changes(old: &Side<'_>, new: &Side<'_>, renames: &Renames) -> Part<CardChange> {
     let (before, after) = (said(old), said(new));
-    let mut part = Part { changes: Vec::new(), same: 0 };
+    let mut part = Part::default();
     for (line, old) in &before {
         let id = renames.lines.get(line).unwrap_or(line);
         let Some((_, new)) = after.iter().find(|(l, _)| l == id) else { continue };

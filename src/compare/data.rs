@@ -49,7 +49,18 @@ fn judged(judged: &Judged<'_>) -> Value {
 
 /// One row for each change.
 pub fn csv(found: &Comparison<'_>) -> String {
-    let head = ["part", "of", "case", "what", "became", "old", "new", "unit", "verdict_old", "verdict_new"];
+    let head = [
+        "part",
+        "of",
+        "case",
+        "what",
+        "became",
+        "old",
+        "new",
+        "unit",
+        "verdict_old",
+        "verdict_new",
+    ];
     let mut all: Vec<Vec<String>> = found.findings.changes.iter().map(finding_row).collect();
     let text = |text: &Option<String>| text.clone().unwrap_or_default();
     all.extend(found.plan.changes.iter().map(|c| {
@@ -59,13 +70,14 @@ pub fn csv(found: &Comparison<'_>) -> String {
     }));
     all.extend(found.lengths.changes.iter().chain(&found.flows.changes).map(figure_row));
     all.extend(found.order.changes.iter().map(|o| {
-        let mut cells = row(["order", &o.what, "", "count", "", &o.old.to_string(), &o.new.to_string()]);
+        let mut cells =
+            row(["order", &o.what, "", "count", "", &o.old.to_string(), &o.new.to_string()]);
         o.unit.clone_into(&mut cells[7]);
         cells
     }));
-    all.extend(found.cards.changes.iter().map(|c| {
-        row(["card", &c.line, "", "code", "", &c.old, &c.new])
-    }));
+    all.extend(
+        found.cards.changes.iter().map(|c| row(["card", &c.line, "", "code", "", &c.old, &c.new])),
+    );
     rows(&head, all.into_iter())
 }
 
@@ -81,7 +93,8 @@ fn number(value: Option<f64>) -> String {
 
 fn finding_row(judged: &Judged<'_>) -> Vec<String> {
     let told = judged.told();
-    let verdict = |f: Option<&crate::finding::Finding>| f.map_or("", |f| f.verdict.word()).to_owned();
+    let verdict =
+        |f: Option<&crate::finding::Finding>| f.map_or("", |f| f.verdict.word()).to_owned();
     vec![
         "finding".to_owned(),
         told.map_or(String::new(), |f| f.place.clone()),

@@ -48,8 +48,7 @@ type Named = (&'static str, &'static str, f64, Option<f64>);
 /// Everything that came out otherwise for the lines that both plans have, the largest change first: lengths and
 /// angles, then what flows in each case.
 pub fn changes(old: &Assessment, new: &Assessment, renames: &Renames) -> [Part<Figure>; 2] {
-    let none = || Part { changes: Vec::new(), same: 0 };
-    let mut parts = [none(), none()];
+    let mut parts = [Part::default(), Part::default()];
     for line in &old.facts.lines {
         let id = renames.lines.get(&line.id).unwrap_or(&line.id);
         let Some(other) = new.facts.lines.iter().find(|l| l.id == *id) else { continue };
@@ -68,12 +67,7 @@ pub fn changes(old: &Assessment, new: &Assessment, renames: &Renames) -> [Part<F
     parts
 }
 
-fn hold(
-    part: &mut Part<Figure>,
-    (of, case): (&str, Option<&str>),
-    old: &[Named],
-    new: &[Named],
-) {
+fn hold(part: &mut Part<Figure>, (of, case): (&str, Option<&str>), old: &[Named], new: &[Named]) {
     for ((what, unit, step, old), (_, _, _, new)) in old.iter().zip(new) {
         let changed = match (old, new) {
             (Some(old), Some(new)) => {

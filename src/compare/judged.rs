@@ -89,7 +89,7 @@ pub fn changes<'a>(
         let key = key(finding, renames.name(&finding.place), case);
         before.entry(key).or_default().push(finding);
     }
-    let mut part = Part { changes: Vec::new(), same: 0 };
+    let mut part = Part::default();
     for finding in &new.findings {
         let key = key(finding, finding.place.clone(), finding.case.as_deref());
         let other = before.get_mut(&key).and_then(Vec::pop);

@@ -58,6 +58,12 @@ pub struct Part<T> {
     pub same: usize,
 }
 
+impl<T> Default for Part<T> {
+    fn default() -> Self {
+        Self { changes: Vec::new(), same: 0 }
+    }
+}
+
 /// What changed between two plans.
 #[derive(Debug)]
 pub struct Comparison<'a> {

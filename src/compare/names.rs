@@ -87,9 +87,8 @@ fn pairs<T>(
 }
 
 fn same_component(a: &Component, b: &Component) -> bool {
-    let near = |a: &[f64; 3], b: &[f64; 3]| {
-        a.iter().zip(b).all(|(a, b)| (a - b).abs() < SAME_PLACE_MM)
-    };
+    let near =
+        |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).all(|(a, b)| (a - b).abs() < SAME_PLACE_MM);
     let alike = a.kind == b.kind && !a.ports.is_empty() && a.ports.len() == b.ports.len();
     let named = a.name.is_some() && a.name == b.name;
     let mut ports = a.ports.iter().zip(&b.ports);

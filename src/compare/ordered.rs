@@ -20,8 +20,9 @@ pub struct Ordered {
 
 /// What has to be ordered otherwise: what more is needed of first.
 pub fn changes(old: &[OrderItem], new: &[OrderItem]) -> Part<Ordered> {
-    let mut part = Part { changes: Vec::new(), same: 0 };
-    let same = |a: &OrderItem, b: &OrderItem| a.kind == b.kind && a.what == b.what && a.unit == b.unit;
+    let mut part = Part::default();
+    let same =
+        |a: &OrderItem, b: &OrderItem| a.kind == b.kind && a.what == b.what && a.unit == b.unit;
     let ordered = |item: &OrderItem, old: f64, new: f64| Ordered {
         kind: item.kind,
         what: item.what.clone(),

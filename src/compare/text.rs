@@ -31,11 +31,19 @@ pub fn text(found: &Comparison<'_>, layout: Layout, all: bool) -> String {
     let sections = sections(found, layout, all);
     if sections.iter().all(|s| s.entries.is_empty()) {
         let same: usize = sections.iter().map(|s| s.same).sum();
-        out.push_str(&wrapped(&format!("nothing changed: {same} things are the same"), layout.width, 0));
+        out.push_str(&wrapped(
+            &format!("nothing changed: {same} things are the same"),
+            layout.width,
+            0,
+        ));
         return out;
     }
     let room = SCREEN.saturating_sub(out.lines().count() + 2);
-    let shares = if all { sections.iter().map(|s| s.entries.len()).collect() } else { shares(&sections, room) };
+    let shares = if all {
+        sections.iter().map(|s| s.entries.len()).collect()
+    } else {
+        shares(&sections, room)
+    };
     for (section, share) in sections.iter().zip(&shares) {
         written(&mut out, section, *share, layout, all);
     }
@@ -96,7 +104,8 @@ fn written(out: &mut String, section: &Section, share: usize, layout: Layout, al
     }
     let shown = if share < count { format!("{share} of {count} shown") } else { count.to_string() };
     let same = section.same;
-    let _ = writeln!(out, "{} ({shown}; {same} the same)", section.heading);
+    let heading = format!("{} ({shown}; {same} the same)", section.heading);
+    out.push_str(&wrapped(&heading, layout.width, 0));
     for entry in section.entries.iter().take(share) {
         if all {
             for (index, line) in entry.lines().enumerate() {
@@ -161,9 +170,7 @@ fn by_place(judged: &[&Judged<'_>], layout: Layout) -> Vec<String> {
     groups.into_iter().map(|(first, more)| finding(first, more, layout)).collect()
 }
 
-fn part<T>(heading: &'static str,
-    part: &Part<T>,
-    entry: impl Fn(&T) -> String) -> Section {
+fn part<T>(heading: &'static str, part: &Part<T>, entry: impl Fn(&T) -> String) -> Section {
     Section { heading, entries: part.changes.iter().map(entry).collect(), same: part.same }
 }
 
@@ -222,7 +229,8 @@ fn by_line(figures: &[Figure], layout: Layout, all: bool) -> Vec<String> {
 }
 
 fn figure(figure: &Figure, layout: Layout) -> String {
-    let shown = |n: Option<f64>| n.map_or("open".to_owned(), |n| value(n, figure.unit, layout.system));
+    let shown =
+        |n: Option<f64>| n.map_or("open".to_owned(), |n| value(n, figure.unit, layout.system));
     let case = figure.case.as_deref().map_or(String::new(), |c| format!(" in {c}"));
     let by = figure.percent().map_or(String::new(), |p| format!(" ({p:+.1} %)"));
     format!("{} {} -> {}{by}{case}", figure.what, shown(figure.old), shown(figure.new))

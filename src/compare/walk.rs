@@ -72,7 +72,9 @@ impl Walk<'_> {
     pub fn whole(&mut self, old: &Table, new: &Table) {
         for key in keys(old, new) {
             match (old.get(key), new.get(key)) {
-                (Some(Value::Table(a)), Some(Value::Table(b))) => self.table(key, key, (a, b), None),
+                (Some(Value::Table(a)), Some(Value::Table(b))) => {
+                    self.table(key, key, (a, b), None)
+                }
                 (Some(a), Some(b)) => self.value("", key, key, a, b),
                 (Some(a), None) => self.one_sided(Kind::Removed, key, a),
                 (None, Some(b)) => self.one_sided(Kind::Added, key, b),
@@ -267,7 +269,8 @@ fn shown(value: &Value) -> String {
             format!("[{}]", list.join(", "))
         }
         Value::Table(table) => {
-            let pairs: Vec<String> = table.iter().map(|(k, v)| format!("{k} {}", shown(v))).collect();
+            let pairs: Vec<String> =
+                table.iter().map(|(k, v)| format!("{k} {}", shown(v))).collect();
             format!("{{{}}}", pairs.join(", "))
         }
         Value::Integer(number) => number.to_string(),

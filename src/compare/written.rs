@@ -90,7 +90,7 @@ fn distance([x, y, z]: [f64; 3]) -> f64 {
 /// Everything that the plans say otherwise: what came, went and was renamed, then places, then values.
 pub fn changes(old: &Side<'_>, new: &Side<'_>, renames: &Renames) -> Part<Change> {
     let places = [("ports", "at"), ("line", "clips")];
-    let found = Part { changes: Vec::new(), same: 0 };
+    let found = Part::default();
     let mut walk = Walk { renames, places: &places, found };
     // Both texts were read as plans before.
     let read = |text: &str| text.parse::<Table>().unwrap_or_default();
@@ -179,7 +179,9 @@ fn clips(found: &mut Part<Change>, old: &Plan, new: &Plan, renames: &Renames) {
 
 /// Clips of one line: those at both ends that stay are left out, the others are held against each other in order.
 fn clips_of(found: &mut Part<Change>, id: &str, old: &[Clip], new: &[Clip]) {
-    let stays = |(a, b): &(&Clip, &Clip)| a.at_mm.iter().zip(b.at_mm).all(|(a, b)| !differ(*a, b, MOVED_MM));
+    let stays = |(a, b): &(&Clip, &Clip)| {
+        a.at_mm.iter().zip(b.at_mm).all(|(a, b)| !differ(*a, b, MOVED_MM))
+    };
     let start = old.iter().zip(new).take_while(stays).count();
     let (rest_old, rest_new) = (&old[start..], &new[start..]);
     let end = rest_old.iter().rev().zip(rest_new.iter().rev()).take_while(stays).count();

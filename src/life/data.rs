@@ -80,8 +80,19 @@ fn flow(series: &Series) -> Value {
 /// One row for each hose and rule.
 pub fn csv(life: &Life) -> String {
     let head = [
-        "line", "batch", "cure", "made", "fitted", "rule", "years", "since", "due", "days_left",
-        "verdict", "source", "standing",
+        "line",
+        "batch",
+        "cure",
+        "made",
+        "fitted",
+        "rule",
+        "years",
+        "since",
+        "due",
+        "days_left",
+        "verdict",
+        "source",
+        "standing",
     ];
     let text = |date: Option<Date>| day(date).unwrap_or_default();
     let row = |due: &Due| {

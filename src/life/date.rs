@@ -50,7 +50,9 @@ pub struct Date {
 
 /// A text that is no date.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("a date is written as 2024-03-15, a quarter as 2024-Q1 or 1Q2024, with a year of four digits")]
+#[error(
+    "a date is written as 2024-03-15, a quarter as 2024-Q1 or 1Q2024, with a year of four digits"
+)]
 pub struct NoDate;
 
 fn is_leap(year: u32) -> bool {
@@ -110,7 +112,11 @@ impl Date {
         if (months - whole).abs() > 1e-9 || !(0.0..=120_000.0).contains(&whole) {
             return Err(NoDate);
         }
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "bounded above")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "bounded above"
+        )]
         let months = whole as u32 + self.month - 1;
         let (year, month) = (self.year + months / 12, months % 12 + 1);
         Self::new(year, month, self.day.min(days_in(year, month)))

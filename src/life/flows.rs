@@ -78,7 +78,11 @@ fn litres_min(entry: &Entry) -> Result<f64, String> {
         (Some(flow), ..) => read::<Flow>("flow", flow).map(|f| f * 60e3),
         (None, Some(can), Some(time)) => {
             let (can, time) = (read::<Volume>("can", can)?, read::<Time>("time", time)?);
-            if time > 0.0 { Ok(can / time * 60e3) } else { Err("a time must be greater than zero".into()) }
+            if time > 0.0 {
+                Ok(can / time * 60e3)
+            } else {
+                Err("a time must be greater than zero".into())
+            }
         }
         _ => Err("a flow is told by flow, or by can and time".into()),
     }

@@ -98,9 +98,11 @@ impl Pieces {
 
     fn date(&mut self, entry: &Entry, name: &str) -> Option<Date> {
         let text = entry.values.get(name)?;
-        text.parse().map_err(|e| {
-            self.not_used.push((entry.number, format!("{name} \"{}\": {e}", visible(text))));
-        }).ok()
+        text.parse()
+            .map_err(|e| {
+                self.not_used.push((entry.number, format!("{name} \"{}\": {e}", visible(text))));
+            })
+            .ok()
     }
 }
 
@@ -111,5 +113,6 @@ pub fn hours(entry: &Entry, not_used: &mut Vec<(u64, String)>) -> Option<f64> {
     read.map_err(|e| {
         let why = format!("hours \"{}\": {}", visible(text), visible(&e.message));
         not_used.push((entry.number, why));
-    }).ok()
+    })
+    .ok()
 }

@@ -1,6 +1,5 @@
 //! Age, due dates and flows, for a person at a terminal.
 
-use core::fmt::Write;
 use std::collections::BTreeSet;
 
 use super::{Date, Due, Life, Piece, Recheck, Series};
@@ -124,7 +123,8 @@ fn rechecks(out: &mut String, rechecks: &[Recheck], layout: Layout) {
         return;
     }
     out.push_str("\nJoints to look at again\n");
-    let mut grid = Grid::new(&["joint", "rule", "tightened at", "due at", "done", "verdict"], &[2, 3]);
+    let mut grid =
+        Grid::new(&["joint", "rule", "tightened at", "due at", "done", "verdict"], &[2, 3]);
     let hours = |h: Option<f64>| h.map_or("not known".to_owned(), |h| format!("{h:.1} h"));
     for one in rechecks {
         grid.rows.push(vec![
@@ -146,7 +146,9 @@ fn rechecks(out: &mut String, rechecks: &[Recheck], layout: Layout) {
 
 fn flow(out: &mut String, series: &Series, layout: Layout) {
     let shown = |litres: f64| value(litres, "L/min", layout.system);
-    let _ = writeln!(out, "\nFlow at {}: {}", visible(&series.of), series.verdict);
+    let heading = format!("Flow at {}: {}", visible(&series.of), series.verdict);
+    out.push('\n');
+    out.push_str(&wrapped(&heading, layout.width, 0));
     let list: Vec<String> =
         series.readings.iter().map(|(day, flow)| format!("{day} {}", shown(*flow))).collect();
     out.push_str(&wrapped(&list.join("; "), layout.width, 2));
@@ -163,8 +165,12 @@ fn flow(out: &mut String, series: &Series, layout: Layout) {
         out.push_str(&wrapped(&text, layout.width, 2));
     }
     let text = match (series.limit, series.falls_to) {
-        (None, _) => "no flow test alone bears this name: there is no limit to hold it against".to_owned(),
-        (Some(limit), Some(day)) => format!("falls to the {} of the flow test about {day}", shown(limit)),
+        (None, _) => {
+            "no flow test alone bears this name: there is no limit to hold it against".to_owned()
+        }
+        (Some(limit), Some(day)) => {
+            format!("falls to the {} of the flow test about {day}", shown(limit))
+        }
         (Some(limit), None) => format!("the flow test wants {}", shown(limit)),
     };
     out.push_str(&wrapped(&text, layout.width, 2));

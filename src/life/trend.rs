@@ -54,7 +54,8 @@ impl Trend {
         let (n, years) = (count as f64, |day: Date| day.days_since(first.0) as f64 / YEAR_DAYS);
         let mean_t = readings.iter().map(|(d, _)| years(*d)).sum::<f64>() / n;
         let mean_y = readings.iter().map(|(_, y)| y).sum::<f64>() / n;
-        let sxx: f64 = readings.iter().map(|(d, _)| (years(*d) - mean_t) * (years(*d) - mean_t)).sum();
+        let sxx: f64 =
+            readings.iter().map(|(d, _)| (years(*d) - mean_t) * (years(*d) - mean_t)).sum();
         let sxy: f64 = readings.iter().map(|(d, y)| (years(*d) - mean_t) * (y - mean_y)).sum();
         if !(sxx > 0.0) || !(first.1 > 0.0) {
             return None;

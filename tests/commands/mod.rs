@@ -8,12 +8,15 @@
 mod bench;
 mod bend;
 mod book;
+mod built;
+mod compare;
 mod contract;
 mod dip;
 mod figures;
 mod fill;
 mod flow_test;
 mod layout;
+mod life;
 mod log;
 mod refusals;
 mod route;

@@ -64,6 +64,29 @@ const ARROWS: &[(&str, &[&str])] = &[
     ),
     ("report", BELOW_REPORT),
     ("book", BELOW_BOOK),
+    (
+        "compare",
+        &["units", "finding", "diagnostic", "table", "plan", "solve", "assess", "report", "book"],
+    ),
+    (
+        "built",
+        &[
+            "units",
+            "finding",
+            "diagnostic",
+            "table",
+            "plan",
+            "record",
+            "solve",
+            "assess",
+            "trial",
+            "report",
+        ],
+    ),
+    (
+        "life",
+        &["units", "source", "finding", "diagnostic", "table", "plan", "record", "trial", "report"],
+    ),
     ("bench", BELOW_BENCH),
     ("cli", BELOW_CLI),
     ("lib", &[]),
@@ -171,6 +194,9 @@ const BELOW_CLI: &[&str] = &[
     "record",
     "report",
     "book",
+    "compare",
+    "built",
+    "life",
     "bench",
 ];
 
