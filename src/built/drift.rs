@@ -267,9 +267,8 @@ fn poured(
         Outcome::More => "more than the plan predicts: a volume of the plan is wrong",
     };
     let verdict = match found.outcome {
-        Outcome::Within if found.at_least => Verdict::Open,
+        Outcome::Within | Outcome::More if found.at_least => Verdict::Open,
         Outcome::Within => Verdict::Ok,
-        Outcome::More if found.at_least => Verdict::Open,
         Outcome::Air | Outcome::More => Verdict::Caution,
     };
     let of = format!("{id}, system {}", system.name);

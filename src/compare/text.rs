@@ -196,10 +196,9 @@ fn finding(judged: &Judged<'_>, more: usize, layout: Layout) -> String {
         _ => says.clone(),
     };
     let mut text = format!("{verdicts}: {} {place}{case}: {brief}", told.code);
-    for more in [numbers.filter(|n| *n != brief), Some(says).filter(|s| *s != brief)] {
-        if let Some(more) = more {
-            let _ = write!(text, "\n{more}");
-        }
+    let rest = [numbers, Some(says)].into_iter().flatten();
+    for more in rest.filter(|said| *said != brief) {
+        let _ = write!(text, "\n{more}");
     }
     if !told.remedy.is_empty() && judged.new.is_some() {
         let _ = write!(text, "\ndo: {}", in_units(&told.remedy, layout.system));

@@ -73,7 +73,7 @@ impl Walk<'_> {
         for key in keys(old, new) {
             match (old.get(key), new.get(key)) {
                 (Some(Value::Table(a)), Some(Value::Table(b))) => {
-                    self.table(key, key, (a, b), None)
+                    self.table(key, key, (a, b), None);
                 }
                 (Some(a), Some(b)) => self.value("", key, key, a, b),
                 (Some(a), None) => self.one_sided(Kind::Removed, key, a),

@@ -80,9 +80,8 @@ pub fn all(
             };
             let done = entries.iter().find(looked).map(|e| e.number);
             let verdict = match (done, due_hours, now) {
-                (Some(_), ..) => Verdict::Ok,
                 (None, Some(due), Some(now)) if now >= due => Verdict::Fail,
-                (None, Some(_), Some(_)) => Verdict::Ok,
+                (Some(_), ..) | (None, Some(_), Some(_)) => Verdict::Ok,
                 _ => Verdict::Open,
             };
             let (joint, again) = (joint.to_owned(), again.clone());

@@ -57,7 +57,7 @@ impl Trend {
         let sxx: f64 =
             readings.iter().map(|(d, _)| (years(*d) - mean_t) * (years(*d) - mean_t)).sum();
         let sxy: f64 = readings.iter().map(|(d, y)| (years(*d) - mean_t) * (y - mean_y)).sum();
-        if !(sxx > 0.0) || !(first.1 > 0.0) {
+        if sxx <= 0.0 || first.1 <= 0.0 {
             return None;
         }
         let slope = sxy / sxx;
