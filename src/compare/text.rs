@@ -1,6 +1,7 @@
 //! A comparison for a person at a terminal: on one screen, or all of it.
 
 use core::fmt::Write;
+use std::collections::BTreeMap;
 
 use super::cards::CardChange;
 use super::figures::Figure;
@@ -157,12 +158,13 @@ fn sections(found: &Comparison<'_>, layout: Layout, all: bool) -> Vec<Section> {
 /// What became of one place in several cases is said once, in the worst of them.
 fn by_place(judged: &[&Judged<'_>], layout: Layout) -> Vec<String> {
     let mut groups: Vec<(&Judged<'_>, usize)> = Vec::new();
-    let key = |j: &Judged<'_>| {
-        let verdict = |f: Option<&Finding>| f.map(|f| f.verdict);
-        (j.told().map(|f| (f.code, f.place.clone())), verdict(j.old), verdict(j.new))
-    };
+    let mut known = BTreeMap::new();
     for one in judged {
-        match groups.iter_mut().find(|(first, _)| key(first) == key(one)) {
+        let verdict = |f: Option<&Finding>| f.map(|f| f.verdict);
+        let told = one.told().map(|f| (f.code, f.place.as_str()));
+        let key = (told, verdict(one.old), verdict(one.new));
+        let index = *known.entry(key).or_insert(groups.len());
+        match groups.get_mut(index) {
             Some((_, more)) => *more += 1,
             None => groups.push((one, 0)),
         }

@@ -1,6 +1,6 @@
 //! Two TOML texts side by side, key by key.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use toml::{Table, Value};
 
@@ -134,25 +134,29 @@ impl Walk<'_> {
             let name = named(key, item, index);
             if of.is_empty() { name } else { format!("{of}, {name}") }
         };
-        let mut taken = BTreeSet::new();
+        // Several of one name are paired in their order.
+        let mut left: BTreeMap<String, VecDeque<usize>> = BTreeMap::new();
+        for (index, item) in new.iter().enumerate() {
+            left.entry(identity(item, index)).or_default().push_back(index);
+        }
         for (index, item) in old.iter().enumerate() {
             let wanted = self.new_identity(key, item, index);
-            let mut others = new.iter().enumerate();
-            let found = others.find(|(i, n)| !taken.contains(i) && identity(n, *i) == wanted);
-            let Some((at, other)) = found else {
+            let Some(at) = left.get_mut(&wanted).and_then(VecDeque::pop_front) else {
                 self.push(Kind::Removed, full(index, item), String::new(), None, None);
                 continue;
             };
-            taken.insert(at);
-            let name = full(at, other);
-            if identity(item, index) != wanted {
-                let before = Some(identity(item, index));
-                self.push(Kind::Renamed, name.clone(), String::new(), before, Some(wanted));
+            let other = new[at];
+            let (name, before) = (full(at, other), identity(item, index));
+            if before != wanted {
+                let (name, before) = (name.clone(), Some(before));
+                self.push(Kind::Renamed, name, String::new(), before, Some(wanted));
             }
             self.table(&name, key, (item, other), identity_key(other));
         }
-        for (index, item) in new.iter().enumerate().filter(|(i, _)| !taken.contains(i)) {
-            self.push(Kind::Added, full(index, item), String::new(), None, None);
+        let mut come: Vec<usize> = left.into_values().flatten().collect();
+        come.sort_unstable();
+        for index in come {
+            self.push(Kind::Added, full(index, new[index]), String::new(), None, None);
         }
     }
 

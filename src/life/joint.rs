@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::piece::hours;
 use crate::finding::Verdict;
+use crate::plan::{Line, Plan};
 use crate::record::{Entry, Kind};
 use crate::source::Cite;
 use crate::table::Tables;
@@ -51,23 +52,53 @@ fn rules(tables: &Tables) -> Vec<Again> {
     rows.collect()
 }
 
+/// How a joint was tightened first.
+struct First {
+    number: u64,
+    line: Option<String>,
+    hours: Option<f64>,
+}
+
+/// The line that ends at a port.
+fn line_at(plan: &Plan, joint: &str) -> Option<String> {
+    let ends = |line: &&Line| {
+        [line.from, line.to].iter().any(|end| {
+            let (component, port) = plan.port(end);
+            joint.split_once('.') == Some((component.id.as_str(), port.name.as_str()))
+        })
+    };
+    plan.lines.iter().find(ends).map(|l| l.id.clone())
+}
+
 /// Every joint that was tightened, by every rule on looking again.
 pub fn all(
+    plan: &Plan,
     tables: &Tables,
     entries: &[Entry],
     now: Option<f64>,
     not_used: &mut Vec<(u64, String)>,
 ) -> Vec<Recheck> {
     let rules = rules(tables);
-    let mut tightened: BTreeMap<&str, (&Entry, Option<f64>)> = BTreeMap::new();
-    for entry in entries.iter().filter(|e| e.what == Kind::Tightened) {
-        if let Some(joint) = &entry.joint {
+    let mut tightened: BTreeMap<&str, First> = BTreeMap::new();
+    for entry in entries {
+        if let (Kind::Fitted | Kind::Replaced, Some(line)) = (entry.what, &entry.line) {
+            // Another piece: its joints were opened.
+            tightened.retain(|_, first| first.line.as_ref() != Some(line));
+        }
+        if let (Kind::Tightened, Some(joint)) = (entry.what, &entry.joint) {
+            let line = entry.line.clone().or_else(|| line_at(plan, joint));
+            let number = entry.number;
             // To tighten it again later is to look at it again, not to begin anew.
-            tightened.entry(joint).or_insert((entry, hours(entry, not_used)));
+            tightened.entry(joint).or_insert_with(|| First {
+                number,
+                line,
+                hours: hours(entry, not_used),
+            });
         }
     }
     let mut found = Vec::new();
-    for (joint, (first, since_hours)) in tightened {
+    for (joint, first) in tightened {
+        let since_hours = first.hours;
         for again in &rules {
             let due_hours = since_hours.map(|h| h + again.hours);
             let looked = |e: &&Entry| {

@@ -100,8 +100,11 @@ pub fn life(
     };
     let due = due::all(&all, &chosen, &asked, due::soon_years(tables));
     let whole = asked.batch.is_none();
-    let rechecks =
-        if whole { joint::all(tables, entries, asked.hours, &mut not_used) } else { Vec::new() };
+    let rechecks = if whole {
+        joint::all(plan, tables, entries, asked.hours, &mut not_used)
+    } else {
+        Vec::new()
+    };
     let flows = if whole { flows::all(plan, tables, entries, &mut not_used) } else { Vec::new() };
     not_used.sort();
     not_used.dedup();

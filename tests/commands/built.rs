@@ -3,6 +3,7 @@
 use hosewright::plan::starter::STARTER;
 use serde_json::Value;
 
+use super::flow_test::BY_HEIGHT;
 use super::{Bench, Run};
 
 fn add(bench: &Bench, args: &[&str]) -> Run {
@@ -156,6 +157,34 @@ fn a_new_piece_begins_anew_and_what_cannot_be_used_is_told() {
         assert!(run.words().contains(words), "{words}: {}", run.out);
     }
     assert_eq!(bench.run("log built plan.toml --format csv").csv().len(), 2);
+}
+
+#[test]
+fn a_timed_can_and_a_poured_volume_are_those_of_test_flow_and_fill() {
+    let bench = Bench::new();
+    bench.write("plan.toml", BY_HEIGHT);
+    let time = ["--value", "can=1 L", "--value", "time=90 s ± 1 s"];
+    add(&bench, &[&["flow-measured", "T"], &time[..]].concat());
+    add(&bench, &["measured", "T", "--value", "poured=0.02 L ± 0.001 L"]);
+    let value = built(&bench);
+    let args = "test flow plan.toml --can 1L --measured T=90s --error 1s --format json";
+    let test = bench.run(args).json();
+    let test = &list(&test, "tests")[0];
+    let found = drift(&value, "T", "flow");
+    let near = |a: &Value, b: &Value| {
+        let (a, b) = (a.as_f64().unwrap(), b.as_f64().unwrap());
+        assert!((a - b).abs() < 1e-9, "{a} and {b} in {found:#}");
+    };
+    near(&found["built"], &test["measured"]["flow_l_min"]);
+    near(&found["planned"], &test["expected_l_min"]);
+    near(&found["least"], &0.75.into());
+    assert_eq!(found["verdict"], "fail");
+    let poured = list(&value["built"], "drift").iter().find(|d| d["what"] == "poured").unwrap();
+    let filled = bench.run("fill plan.toml --poured fuel=0.02L --format json").json();
+    let said = filled.to_string();
+    let predicted = poured["planned"].as_f64().unwrap_or_else(|| panic!("{poured:#}"));
+    assert!(said.contains(&format!("{:.6}", predicted)[..6]), "{predicted} in {filled:#}");
+    assert_eq!(poured["verdict"], "caution");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 
+use super::flow_test::BY_HEIGHT;
 use super::{Bench, Run};
 
 fn add(bench: &Bench, day: &str, args: &[&str]) -> Run {
@@ -190,31 +191,28 @@ fn a_flow_that_falls_year_by_year_is_told_from_one_that_only_scatters() {
 #[test]
 fn a_flow_of_a_machine_with_a_need_is_held_against_its_flow_test() {
     let bench = Bench::new();
-    bench.write("plan.toml", &crate::house::read("examples/01-amphibian/corrected.toml"));
-    bench.folder("tables");
-    let test = bench.run("test flow plan.toml --format json");
-    assert_eq!(test.status, 0, "{}", test.err);
-    let tests = test.json();
-    // A name that one test alone bears.
-    let ids: Vec<&str> = ["pump", "tank", "need"]
-        .iter()
-        .flat_map(|k| list(&tests, "tests").iter().filter_map(|t| t[*k].as_str()))
-        .collect();
-    let alone = ids.iter().find(|id| ids.iter().filter(|i| i == id).count() == 1);
-    let Some(id) = alone else { return };
-    for (day, flow) in
-        [("2022-05-01", 900.0), ("2023-05-01", 850.0), ("2024-05-01", 799.0), ("2025-05-01", 751.0)]
-    {
-        add(&bench, day, &["flow-measured", id, "--value", &format!("flow={flow} L/min")]);
+    bench.write("plan.toml", BY_HEIGHT);
+    let flows = [("2022-05-01", "1.00"), ("2023-05-01", "0.95"), ("2024-05-01", "0.899")];
+    for (day, flow) in flows.into_iter().chain([("2025-05-01", "0.851")]) {
+        add(&bench, day, &["flow-measured", "T", "--value", &format!("flow={flow} L/min")]);
     }
     let value = life(&bench, &["--at", "2026-06-01"]);
     let found = &list(&value, "flows")[0];
+    // 30 L/h, and half as much again where fuel falls by height.
     let limit = found["limit_l_min"].as_f64().unwrap_or_else(|| panic!("{found:#}"));
-    let day = found["falls_to_limit"].as_str().unwrap_or_else(|| panic!("{found:#}"));
-    // 49.9 L/min a year from 900 L/min on, to the month.
-    let years = 2022.0 + 4.0 / 12.0 + (899.9 - limit) / 49.9;
-    let year: f64 = day[..4].parse().unwrap();
-    assert!((years - year).abs() < 1.1, "{day} against {years}");
+    assert!((limit - 0.75).abs() < 1e-12, "{found:#}");
+    // By linregress 0.75 L/min are reached 60.2 months after the first reading.
+    assert_eq!(found["falls_to_limit"], "2027-05-01");
+    assert_eq!(found["verdict"], "caution");
+    // A can and its time are a flow as well: 1 L in 90 s is less than must come.
+    add(
+        &bench,
+        "2026-05-01",
+        &["flow-measured", "T", "--value", "can=1 L", "--value", "time=90 s"],
+    );
+    let run = bench.run("log life plan.toml --at 2026-06-01");
+    assert_eq!(run.status, 1, "{}", run.out);
+    assert!(run.words().contains("Flow at T: fail"), "{}", run.out);
 }
 
 #[test]
