@@ -1,4 +1,5 @@
 //! Days of the calendar, and the line through readings of several years.
+#![expect(clippy::panic, reason = "a test that cannot go on says why")]
 
 use hosewright::life::{Date, Trend};
 
