@@ -14,8 +14,6 @@ use crate::units::{
     TemperatureDifference, Time, Velocity, Volume, read_uncertain,
 };
 
-/// Letters of a value that are shown.
-const LONGEST: usize = 60;
 /// Keys that name an item of a list, the first that is there.
 const IDENTITY: [&str; 6] = ["id", "name", "case", "what", "from", "of"];
 
@@ -147,7 +145,8 @@ impl Walk<'_> {
             };
             let other = new[at];
             let (name, before) = (full(at, other), identity(item, index));
-            if before != wanted {
+            // A duty of a case that was renamed is no other duty.
+            if before != wanted && key != "duty" {
                 let (name, before) = (name.clone(), Some(before));
                 self.push(Kind::Renamed, name, String::new(), before, Some(wanted));
             }
@@ -282,9 +281,5 @@ fn shown(value: &Value) -> String {
         Value::Boolean(flag) => flag.to_string(),
         Value::Datetime(time) => time.to_string(),
     };
-    let text = visible(&text);
-    match text.char_indices().nth(LONGEST) {
-        Some((at, _)) => format!("{}...", text.get(..at).unwrap_or_default()),
-        None => text,
-    }
+    visible(&text)
 }

@@ -81,7 +81,8 @@ pub fn all(
     let rules = rules(tables);
     let mut tightened: BTreeMap<&str, First> = BTreeMap::new();
     for entry in entries {
-        if let (Kind::Fitted | Kind::Replaced, Some(line)) = (entry.what, &entry.line) {
+        let whole = entry.line.as_ref().filter(|_| entry.joint.is_none());
+        if let (Kind::Fitted | Kind::Replaced, Some(line)) = (entry.what, whole) {
             // Another piece: its joints were opened.
             tightened.retain(|_, first| first.line.as_ref() != Some(line));
         }
