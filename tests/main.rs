@@ -13,6 +13,7 @@ mod hostile;
 mod house;
 mod identify;
 mod joined;
+mod life;
 mod measured;
 mod networks;
 mod plans;

@@ -77,7 +77,7 @@ fn line_of<'p>(plan: &'p mut Plan, id: &str) -> Result<&'p mut crate::plan::Line
 }
 
 fn move_port(plan: &mut Plan, id: &str, name: &str, by_mm: &[f64; 3]) -> Result<(), String> {
-    if by_mm.iter().any(|by| !(by.abs() <= FURTHEST_MM)) {
+    if by_mm.iter().any(|by| by.is_nan() || by.abs() > FURTHEST_MM) {
         return Err(format!("a port is moved by {FURTHEST_MM:.0} mm at most"));
     }
     let component = component(plan, id)?;
@@ -105,7 +105,7 @@ fn shorten(plan: &mut Plan, id: &str, by_mm: f64) -> Result<(), String> {
     if matches!(line.carrier, Carrier::Tube(_)) {
         return Err(format!("{id} is a rigid tube, which is not cut short and stretched"));
     }
-    if !(by_mm >= 0.0 && by_mm <= FURTHEST_MM) {
+    if !(0.0..=FURTHEST_MM).contains(&by_mm) {
         return Err("cut short by 0 mm or more".into());
     }
     line.cut_short_mm = by_mm;
@@ -113,7 +113,7 @@ fn shorten(plan: &mut Plan, id: &str, by_mm: f64) -> Result<(), String> {
 }
 
 fn block(plan: &mut Plan, id: &str, share: f64) -> Result<(), String> {
-    if !(share >= 0.0 && share < 1.0) {
+    if !(0.0..1.0).contains(&share) {
         return Err("a share from 0 to less than 1 can be blocked".into());
     }
     let component = component(plan, id)?;
@@ -127,7 +127,7 @@ fn block(plan: &mut Plan, id: &str, share: f64) -> Result<(), String> {
 }
 
 fn heat(plan: &mut Plan, by_k: f64) -> Result<(), String> {
-    if !(by_k.abs() <= MOST_K) {
+    if by_k.is_nan() || by_k.abs() > MOST_K {
         return Err(format!("hotter by {MOST_K:.0} degrees at most"));
     }
     let hotter = |t: &mut Temperature| *t = Temperature::from_si(t.si() + by_k);

@@ -2,6 +2,8 @@
 
 use std::io;
 
+use crate::book::hexadecimal;
+
 /// Bytes of the token: not to be guessed, short enough for a line of the terminal.
 const TOKEN_BYTES: usize = 16;
 
@@ -20,8 +22,7 @@ impl Guard {
     pub fn new(port: u16) -> io::Result<Self> {
         let mut bytes = [0_u8; TOKEN_BYTES];
         getrandom::fill(&mut bytes).map_err(|e| io::Error::other(e.to_string()))?;
-        let token = bytes.iter().map(|b| format!("{b:02x}")).collect();
-        Ok(Self { token, port })
+        Ok(Self { token: hexadecimal(&bytes), port })
     }
 
     /// Where the page is.

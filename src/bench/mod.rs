@@ -25,6 +25,9 @@ use room::Room;
 /// The plan as it stands on the disk, and its tables; or in words why it cannot be read.
 pub type Loaded = Result<(Arc<SourceText>, Tables), String>;
 
+/// Puts another text into a file, whole or not at all; or says in words why not.
+pub type Save = Box<dyn Fn(&str) -> Result<(), String> + Send + Sync>;
+
 /// What the page needs of the rest of the world.
 pub struct Setting {
     /// The plan's file.
@@ -34,8 +37,8 @@ pub struct Setting {
     /// Reads the plan and its tables.
     pub load: Box<dyn Fn() -> Loaded + Send + Sync>,
     /// Puts another text into the plan's file, whole or not at all.
-    pub save: Box<dyn Fn(&str) -> Result<(), String> + Send + Sync>,
-    /// Writes the parts of a book for a plan, with all that belongs to it.
+    pub save: Save,
+    /// Where to serve; 0 for any free port.
     pub port: u16,
 }
 

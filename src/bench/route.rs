@@ -35,11 +35,11 @@ connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 /// Everything that the page can ask for.
 pub fn router(guard: Guard, room: Arc<Room>) -> axum::Router {
     axum::Router::new()
-        .route("/{token}/", get(|| text("text/html; charset=utf-8", PAGE)))
-        .route("/{token}/page.js", get(|| text("text/javascript; charset=utf-8", SCRIPT)))
-        .route("/{token}/view.js", get(|| text("text/javascript; charset=utf-8", VIEW)))
-        .route("/{token}/ogl.min.js", get(|| text("text/javascript; charset=utf-8", LIBRARY)))
-        .route("/{token}/page.css", get(style))
+        .route("/{token}/", get(fixed("text/html; charset=utf-8", PAGE)))
+        .route("/{token}/page.js", get(fixed("text/javascript; charset=utf-8", SCRIPT)))
+        .route("/{token}/view.js", get(fixed("text/javascript; charset=utf-8", VIEW)))
+        .route("/{token}/ogl.min.js", get(fixed("text/javascript; charset=utf-8", LIBRARY)))
+        .route("/{token}/page.css", get(fixed("text/css; charset=utf-8", style())))
         .route("/{token}/book", get(book))
         .route("/{token}/news", get(news))
         .route("/{token}/what-if", post(what_if))
@@ -49,13 +49,14 @@ pub fn router(guard: Guard, room: Arc<Room>) -> axum::Router {
         .layer(middleware::from_fn_with_state(guard, admit))
 }
 
-async fn text(kind: &'static str, body: &'static str) -> Response {
-    ([(header::CONTENT_TYPE, kind)], body).into_response()
+/// A text that never changes, with its kind.
+fn fixed<T>(kind: &'static str, body: T) -> ([(HeaderName, &'static str); 1], T) {
+    ([(header::CONTENT_TYPE, kind)], body)
 }
 
-async fn style() -> Response {
-    let all = format!("{}{STYLE}", crate::book::STYLE);
-    ([(header::CONTENT_TYPE, "text/css; charset=utf-8")], all).into_response()
+/// The style of the book and what the page adds to it.
+fn style() -> String {
+    format!("{}{STYLE}", crate::book::STYLE)
 }
 
 /// Lets in only what comes from this machine's own browser with the token of this start.
@@ -108,13 +109,13 @@ async fn what_if(
     Json(changes): Json<Vec<Change>>,
 ) -> Response {
     if changes.len() > MOST_CHANGES {
-        return refused(format!("at most {MOST_CHANGES} changes at once"));
+        return refused(&format!("at most {MOST_CHANGES} changes at once"));
     }
     // It takes a tenth of a second or more: the page stays alive meanwhile.
     match tokio::task::spawn_blocking(move || room.what_if(&changes)).await {
         Ok(Ok(answer)) => Json(answer).into_response(),
-        Ok(Err(why)) => refused(why),
-        Err(_) => refused("this could not be worked out".into()),
+        Ok(Err(why)) => refused(&why),
+        Err(_) => refused("this could not be worked out"),
     }
 }
 
@@ -125,11 +126,11 @@ async fn write(
 ) -> Response {
     match tokio::task::spawn_blocking(move || room.write(&changes)).await {
         Ok(Ok(())) => Json(json!({ "written": true })).into_response(),
-        Ok(Err(why)) => refused(why),
-        Err(_) => refused("this could not be written".into()),
+        Ok(Err(why)) => refused(&why),
+        Err(_) => refused("this could not be written"),
     }
 }
 
-fn refused(why: String) -> Response {
+fn refused(why: &str) -> Response {
     (StatusCode::UNPROCESSABLE_ENTITY, Json(json!({ "message": why }))).into_response()
 }

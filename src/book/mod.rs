@@ -131,8 +131,13 @@ impl Book<'_> {
 /// The first letters of the SHA-256 (FIPS 180-4) of a text, in hexadecimal.
 pub fn short_digest(text: &str) -> String {
     let digest = Sha256::digest(text.as_bytes());
+    hexadecimal(&digest[..SHORT / 2])
+}
+
+/// Bytes in hexadecimal, two digits each.
+pub fn hexadecimal(bytes: &[u8]) -> String {
     let letters = |byte: &u8| [byte >> 4, byte & 15].map(|half| char::from_digit(half.into(), 16));
-    digest.iter().take(SHORT / 2).flat_map(letters).flatten().collect()
+    bytes.iter().flat_map(letters).flatten().collect()
 }
 
 /// The parts of the book, in the order of the work.

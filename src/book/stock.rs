@@ -95,7 +95,7 @@ fn left_out(plan: &CuttingPlan) -> impl Iterator<Item = (usize, &'static str)> {
 /// The bars under each other, in scale to each other.
 fn picture(book: &Book<'_>, stock: &StockFacts, plan: &CuttingPlan) -> Markup {
     let longest_mm = plan.bars.iter().map(|b| b.length_mm).fold(0.0, f64::max);
-    if !(longest_mm > 0.0) {
+    if longest_mm <= 0.0 {
         return html! {};
     }
     let scale = WIDTH_MM / longest_mm;

@@ -2,6 +2,7 @@
 
 mod bench;
 mod book;
+mod compare;
 mod identify;
 mod log;
 mod route;
@@ -20,8 +21,9 @@ use crate::report::Format as ReportFormat;
 use crate::units::System;
 pub use bench::Bench;
 pub use book::Book;
+pub use compare::Compare;
 pub use identify::{Identify, Thread};
-pub use log::{Log, LogAdd, LogLeft, LogPack, LogShow, LogVerify, LogWhat};
+pub use log::{Log, LogAdd, LogBuilt, LogLeft, LogLife, LogPack, LogShow, LogVerify, LogWhat};
 pub use route::{PointUnit, Route};
 pub use strap::{Paper, Strap};
 pub use test::{FlowTestArgs, InstrumentArgs, LeakArgs, ProofArgs, Test, TestWhat};
@@ -98,6 +100,8 @@ pub enum Command {
     New(New),
     /// Check every line of a plan in every case
     Check(Check),
+    /// What changed between two plans, and what that does to every result
+    Compare(Compare),
     /// Flow, pressure and temperature of every circuit in every case
     Flow(Flow),
     /// Smallest size of each line that passes every case, and the fewest sizes for the machine

@@ -11,6 +11,7 @@ use super::{Answer, Trouble};
 use crate::assess::read_and_assess;
 use crate::book::{Book, GENERATOR, Look, html, sheet};
 use crate::check::run_on_record;
+use crate::diagnostic::visible;
 use crate::report::Layout;
 use crate::report::drawing::dxf;
 use crate::trial::proof::proof;

@@ -1,7 +1,9 @@
-//! `hosewright log`: the record beside the plan, added to, shown and verified.
+//! `hosewright log`: the record beside the plan, added to, shown, verified, and held against the plan.
 
+mod built;
 mod cover;
 mod left;
+mod life;
 mod place;
 mod value;
 
@@ -17,6 +19,7 @@ use super::recorded::Assessed;
 use super::{Answer, Trouble};
 use crate::assess::assess;
 use crate::diagnostic::{Diagnostic, SourceText, hides, nearest, visible};
+use crate::finding::Verdict;
 use crate::plan::Plan;
 use crate::record::{self, CardHead, Digest, Draft, Entry, Kind, Moment, Refusal, Summing};
 use crate::report::record::{Shown, added, shown, verified};
@@ -32,6 +35,8 @@ pub fn run(log: &Log, format: Format, layout: Layout) -> Result<Answer, Trouble>
         LogWhat::Verify(args) => verify(args, format, layout),
         LogWhat::Left(args) => left::left(args, format, layout),
         LogWhat::Pack(args) => left::pack(args, format, layout),
+        LogWhat::Built(args) => built::run(args, format, layout),
+        LogWhat::Life(args) => life::run(args, format, layout),
     }
 }
 
@@ -69,7 +74,9 @@ fn show(args: &LogShow, format: Format, layout: Layout) -> Result<Answer, Troubl
         let mut chosen = of_line.iter().copied();
         entries.retain(|_| chosen.next().unwrap_or(false));
         let mut chosen = of_line.iter().copied();
-        bonds.iter_mut().for_each(|bonds| bonds.retain(|_| chosen.next().unwrap_or(false)));
+        if let Some(bonds) = &mut bonds {
+            bonds.retain(|_| chosen.next().unwrap_or(false));
+        }
     }
     let answer = Shown {
         file: &printable(&path),
@@ -120,6 +127,31 @@ fn verify(args: &LogVerify, format: Format, layout: Layout) -> Result<Answer, Tr
     let status = u8::from(!found.faults.is_empty());
     let text = verified(&printable(&path), &found, card.as_ref(), format, layout);
     Ok(Answer { text, status })
+}
+
+/// All that stands in the record beside a plan.
+struct Kept {
+    entries: Vec<Entry>,
+    /// What is wrong with it, in one sentence; none where it holds and all of it can be read.
+    doubt: Option<String>,
+}
+
+fn kept(plan: &Path) -> Result<Kept, Trouble> {
+    let path = beside(plan)?;
+    let bytes = record::load(&path).map_err(|r| trouble(&path, plan, &r))?;
+    let (entries, unread) = record::entries(&bytes);
+    let faults = record::verify(&bytes, None).faults.len();
+    let doubt = (faults > 0 || !unread.is_empty()).then(|| {
+        let plan = printable(plan);
+        format!("the record does not hold or cannot be read whole: hosewright log verify {plan}")
+    });
+    Ok(Kept { entries, doubt })
+}
+
+/// An answer out of a record, which is never better than the record.
+fn out_of(kept: &Kept, text: String, worst: Verdict) -> Answer {
+    let answer = Answer::judged(text, worst, false);
+    Answer { status: answer.status.max(u8::from(kept.doubt.is_some())), ..answer }
 }
 
 /// The record beside a plan.

@@ -3,6 +3,7 @@ pub mod args;
 mod argument;
 mod bench;
 mod book;
+mod compare;
 mod dip;
 mod drawing;
 mod explain;
@@ -120,6 +121,7 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
     match command {
         Command::New(new) => new::run(new),
         Command::Check(check) => plan::check(check, format, layout),
+        Command::Compare(args) => compare::run(args, format, layout),
         Command::Flow(flow) => plan::flow(flow, format, layout),
         Command::Size(size) => plan::size(size, format, layout),
         Command::Test(test) => test::run(&test.what, format, layout),

@@ -237,7 +237,7 @@ pub struct Line {
     pub clips: Vec<Clip>,
     /// Slack as a share of the assembly.
     pub slack: Option<f64>,
-    /// By how much it was cut shorter than planned, mm; nothing in the plan says so.
+    /// By how much it was cut shorter than planned, mm, below zero where longer; nothing in the plan says so.
     pub cut_short_mm: f64,
     /// Clock angle of its two angled ends as made, rad.
     pub clock_rad: Option<f64>,

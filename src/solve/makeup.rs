@@ -111,7 +111,7 @@ fn cut(line: &Line, input: &CutInput, slack: Option<f64>) -> Result<CutLength, M
             CutLength { shortest_mm: by_rule.shortest_mm, longest_mm: by_rule.longest_mm, ..cut }
         }
     };
-    if line.cut_short_mm > 0.0 { as_cut(input, cut.cut_mm - line.cut_short_mm) } else { Ok(cut) }
+    if line.cut_short_mm == 0.0 { Ok(cut) } else { as_cut(input, cut.cut_mm - line.cut_short_mm) }
 }
 
 /// Shortening and lengthening under pressure, both as positive shares; the hose's own figures come

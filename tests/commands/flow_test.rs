@@ -6,7 +6,7 @@ use super::sizes::suction;
 use super::{Bench, example};
 
 /// Fuel that falls one metre through a filter of 5 kPa per L/min; hose and tank resist next to nothing.
-const BY_HEIGHT: &str = r#"
+pub const BY_HEIGHT: &str = r#"
 [plan]
 name        = "Gravity bench"
 length_unit = "mm"

@@ -8,6 +8,8 @@
 mod bench;
 mod bend;
 mod book;
+mod built;
+mod compare;
 mod contract;
 mod dip;
 mod figures;
@@ -16,6 +18,7 @@ mod flow_test;
 mod joints;
 mod layout;
 mod leak_test;
+mod life;
 mod log;
 mod proof_test;
 mod refusals;

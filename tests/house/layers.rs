@@ -75,6 +75,29 @@ const ARROWS: &[(&str, &[&str])] = &[
     ),
     ("report", BELOW_REPORT),
     ("book", BELOW_BOOK),
+    (
+        "compare",
+        &["units", "finding", "diagnostic", "table", "plan", "solve", "assess", "report", "book"],
+    ),
+    (
+        "built",
+        &[
+            "units",
+            "finding",
+            "diagnostic",
+            "table",
+            "plan",
+            "record",
+            "solve",
+            "assess",
+            "trial",
+            "report",
+        ],
+    ),
+    (
+        "life",
+        &["units", "source", "finding", "diagnostic", "table", "plan", "record", "trial", "report"],
+    ),
     ("bench", BELOW_BENCH),
     ("cli", BELOW_CLI),
     ("lib", &[]),
@@ -186,6 +209,9 @@ const BELOW_CLI: &[&str] = &[
     "signed",
     "report",
     "book",
+    "compare",
+    "built",
+    "life",
     "bench",
 ];
 

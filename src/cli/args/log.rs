@@ -29,6 +29,10 @@ pub enum LogWhat {
     Left(LogLeft),
     /// The inspector's pack: what was measured and who did what, line by line; refused while anything is blank
     Pack(LogPack),
+    /// As built against plan: what was read, and all checks run again on it
+    Built(LogBuilt),
+    /// Age of the hoses, what is due, joints to look at again, and how flows went over the years
+    Life(LogLife),
 }
 
 /// Arguments of `log add`.
@@ -48,7 +52,8 @@ pub struct LogAdd {
     /// Who did it
     #[arg(long, value_name = "NAME")]
     pub by: String,
-    /// What was read, such as "cut=462 mm", "assembly=486 mm", "clock=90 deg", "caps on=2 caps", "caps off=2 caps"
+    /// What was read, such as "cut=462 mm", "assembly=486 mm", "clock=90 deg", "caps on=2 caps", "caps off=2 caps"; cure, made
+    /// and fitted are dates, batch is text
     #[arg(long, value_name = "NAME=QUANTITY")]
     pub value: Vec<String>,
     /// Anything worth telling
@@ -115,4 +120,42 @@ pub struct LogPack {
     /// Paper it is printed on
     #[arg(long, value_enum, default_value_t)]
     pub paper: Paper,
+}
+
+/// Arguments of `log built`.
+#[derive(Debug, Group)]
+#[command(
+    after_help = "Readings that are used: cut, assembly and clock of a line; x, y and z (in one entry) and torque \
+of a joint; poured, and can with time, of a component. Their \u{b1} is their error.\n\nExit status: 0, and 1 where \
+something read is out of its tolerance, a check fails as built, or the record does not hold."
+)]
+pub struct LogBuilt {
+    /// The plan
+    pub plan: PathBuf,
+    /// Every change against the plan in full
+    #[arg(long)]
+    pub all: bool,
+}
+
+/// Arguments of `log life`.
+#[derive(Debug, Group)]
+#[command(
+    after_help = "Dates of a hose are values of its entries: cure=2024-Q1, made=2024-03-15, fitted=2024-04-02, \
+batch=A123, hours=\"12 h\".\n\nExit status: 0, and 1 where something is overdue or the record does not hold."
+)]
+pub struct LogLife {
+    /// The plan
+    pub plan: PathBuf,
+    /// The day for which is asked, such as 2026-05-01; today if absent
+    #[arg(long, value_name = "DATE")]
+    pub at: Option<String>,
+    /// What the hour meter shows, such as "120 h"
+    #[arg(long, value_name = "QUANTITY")]
+    pub hours: Option<String>,
+    /// A rule to hold the hoses against; without one all rules are shown and none is chosen
+    #[arg(long, value_name = "NAME")]
+    pub rule: Vec<String>,
+    /// Only hoses of this batch, those that were replaced among them
+    #[arg(long, value_name = "BATCH")]
+    pub batch: Option<String>,
 }
