@@ -28,7 +28,6 @@ fn values(text: &str) -> Vec<Range<usize>> {
             }
             b'=' => (is_value, at) = (true, at + 1),
             // Behind a comma of an inline table there is a key, of a list a value: a bare number is never a key.
-            b'\n' => at += 1,
             b'0'..=b'9' | b'-' if is_value && !word_before(bytes, at) => {
                 let number = |b: &u8| b.is_ascii_digit() || matches!(b, b'-' | b'.' | b'_');
                 let end = at + bytes[at..].iter().take_while(|b| number(b)).count();
@@ -89,7 +88,10 @@ fn seen(page: &str) -> String {
     let mut inside = false;
     for c in page.chars() {
         match c {
-            '<' => (inside, _) = (true, text.push(' ')),
+            '<' => {
+                inside = true;
+                text.push(' ');
+            }
             '>' => inside = false,
             c if !inside => text.push(c),
             _ => {}
