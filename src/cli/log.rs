@@ -69,7 +69,9 @@ fn show(args: &LogShow, format: Format, layout: Layout) -> Result<Answer, Troubl
         let mut chosen = of_line.iter().copied();
         entries.retain(|_| chosen.next().unwrap_or(false));
         let mut chosen = of_line.iter().copied();
-        bonds.iter_mut().for_each(|bonds| bonds.retain(|_| chosen.next().unwrap_or(false)));
+        if let Some(bonds) = &mut bonds {
+            bonds.retain(|_| chosen.next().unwrap_or(false));
+        }
     }
     let answer = Shown {
         file: &printable(&path),

@@ -50,15 +50,15 @@ pub fn changes<'w>(old: &'w [String], new: &'w [String]) -> Vec<Change<'w>> {
             j += 1;
         }
     }
-    by_turns(found)
+    by_turns(&found)
 }
 
 /// What goes and what comes between two statements that stay, by turns.
-fn by_turns(found: Vec<Change<'_>>) -> Vec<Change<'_>> {
+fn by_turns<'w>(found: &[Change<'w>]) -> Vec<Change<'w>> {
     let mut ordered = Vec::with_capacity(found.len());
     for run in found.chunk_by(|a, b| !matches!(a, Change::Same(_)) && !matches!(b, Change::Same(_)))
     {
-        let (new, rest): (Vec<Change<'_>>, Vec<Change<'_>>) =
+        let (new, rest): (Vec<Change<'w>>, Vec<Change<'w>>) =
             run.iter().partition(|change| matches!(change, Change::New(_)));
         let mut new = new.into_iter();
         for change in rest {

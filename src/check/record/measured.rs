@@ -18,11 +18,11 @@ pub const ABOUT: About = About {
 
 /// Judges what was measured; what was not has nothing to say here.
 pub fn check(recorded: &Recorded<'_>) -> Vec<Finding> {
-    let of_line = |line| of_line(recorded, line);
+    let of_line = |line| of_line(*recorded, line);
     recorded.signed.lines.iter().flat_map(of_line).collect()
 }
 
-fn of_line(recorded: &Recorded<'_>, line: &LineState) -> Vec<Finding> {
+fn of_line(recorded: Recorded<'_>, line: &LineState) -> Vec<Finding> {
     let text = |reading: Reading| line.readings.get(&reading).map(|(_, text)| text.as_str());
     let one = |right: &Right| {
         let read = text(right.reading)?;

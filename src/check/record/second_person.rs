@@ -18,10 +18,10 @@ pub const ABOUT: About = About {
 
 /// Judges the lines that two people look at; a line that nobody touched has nothing to say.
 pub fn check(recorded: &Recorded<'_>) -> Vec<Finding> {
-    recorded.signed.lines.iter().filter_map(|line| one(recorded, line)).collect()
+    recorded.signed.lines.iter().filter_map(|line| one(*recorded, line)).collect()
 }
 
-fn one(recorded: &Recorded<'_>, line: &LineState) -> Option<Finding> {
+fn one(recorded: Recorded<'_>, line: &LineState) -> Option<Finding> {
     let why = line.double?;
     if line.workers.is_empty() && line.inspectors.is_empty() {
         return None;
