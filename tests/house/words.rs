@@ -43,8 +43,8 @@ const EXCUSED: &[(&str, &str)] = &[
     ("tests/oracle/generate.py", "says that the random rows are the same in every run"),
 ];
 
-/// Names of the property-test library, which are not ours to choose.
-const FOREIGN: &[(&str, &str)] = &[("rng_se", "ed"), ("rngse", "ed")];
+/// Names of the property-test library and of a switch of the browser, which are not ours to choose.
+const FOREIGN: &[(&str, &str)] = &[("rng_se", "ed"), ("rngse", "ed"), ("--no-sand", "box")];
 
 fn whole((a, b): &(&str, &str)) -> String {
     format!("{a}{b}")
