@@ -95,7 +95,7 @@ fn figure(book: &Book<'_>, group: &Group<'_>, sheet: &Sheet, [number, of]: [usiz
         div class=(if sheet.upright { "circuit standing" } else { "circuit" }) {
             h3 { (group.name) (place) }
             figure {
-                div .scroll { (canvas.svg()) }
+                div .scroll tabindex="0" { (canvas.svg()) }
                 figcaption { (caption(book, group, sheet)) }
             }
         }
@@ -152,7 +152,7 @@ fn bore(book: &Book<'_>, line: usize) -> String {
 
 fn table(book: &Book<'_>, group: &Group<'_>) -> Markup {
     html! {
-        div .scroll {
+        div .scroll tabindex="0" {
             table {
                 caption { "Lines and joins of " (group.name) ", each in the direction of its arrow" }
                 thead { tr {

@@ -324,7 +324,7 @@ fn table(book: &Book<'_>, way: &Way) -> Markup {
     html! {
         details {
             summary { "The same in numbers" }
-            div .scroll {
+            div .scroll tabindex="0" {
                 table {
                     caption { (Column::Pressure.head("absolute pressure,", system)) }
                     tr {

@@ -258,7 +258,7 @@ fn table(book: &Book<'_>, works: &[Work]) -> Markup {
     html! {
         details {
             summary { "The same in numbers" }
-            div .scroll {
+            div .scroll tabindex="0" {
                 table {
                     tr {
                         th { "case" }

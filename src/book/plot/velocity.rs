@@ -121,7 +121,7 @@ fn table(book: &Book<'_>, bars: &[Bar<'_>]) -> Markup {
     html! {
         details {
             summary { "The same in numbers" }
-            div .scroll {
+            div .scroll tabindex="0" {
                 table {
                     tr {
                         th { "line" }

@@ -20,7 +20,7 @@ pub fn table(scene: &Scene<'_>, attitude: &Attitude, level: bool) -> Markup {
     html! {
         details {
             summary { "The same in words" }
-            div .scroll {
+            div .scroll tabindex="0" {
                 table {
                     caption { (scene.system) ", " (attitude.words) }
                     tr {
