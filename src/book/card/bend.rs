@@ -16,7 +16,7 @@ pub fn table(card: &Card<'_>) -> Markup {
     let side = tube.side();
     html! {
         @if !side.rows.is_empty() {
-            table .bends {
+            div .scroll tabindex="0" { table .bends {
                 caption { "Bends, marks counted from " (side.end) }
                 thead { tr {
                     th scope="col" { "bend" } th scope="col" .number { "mark mm" } th scope="col" .number { "turn deg" }
@@ -34,7 +34,7 @@ pub fn table(card: &Card<'_>) -> Markup {
                         }
                     }
                 }
-            }
+            } }
         }
     }
 }

@@ -23,10 +23,9 @@ pub fn card(card: &Card<'_>) -> Markup {
             (band::band(card))
             (cut(card))
             @if let Some(sketch) = sketch::sketch(card) { (sketch) }
-            (bend::table(card))
             (details(card))
             (foot(card))
-            div .back { (judged(card)) (work::work(card)) }
+            div .back { (bend::table(card)) (judged(card)) (work::work(card)) }
         }
     }
 }
