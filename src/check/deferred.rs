@@ -34,7 +34,7 @@ pub struct Deferred {
 /// ```
 /// use hosewright::check::deferred::deferred;
 /// use hosewright::{diagnostic::SourceText, plan::Plan, solve::solve, table::Tables};
-/// let text = hosewright::plan::starter::STARTER.replace("system      = \"fuel\"", "system      = \"brakes\"");
+/// let text = hosewright::plan::starter::STARTER.replace("system  = \"fuel\"", "system  = \"brakes\"");
 /// let tables = Tables::builtin();
 /// let plan = Plan::read(&SourceText::new("plan.toml", text), &tables).unwrap();
 /// let found = deferred(&plan, &solve(&plan, &tables), &tables);
