@@ -87,6 +87,16 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// What it is about as a whole: the line or the component, without the end, bend or port of it.
+    pub fn subject(&self) -> &str {
+        self.place.split(", ").next().unwrap_or_default()
+    }
+
+    /// Whether it is about this line or component, or about a part of it.
+    pub fn is_about(&self, id: &str) -> bool {
+        self.subject() == id
+    }
+
     /// Adds the figures that its number was calculated from; the worse standing counts. `joined` is the
     /// text of both where another finding already has it.
     pub fn rest_on(&mut self, figures: &Cite, joined: Option<&Arc<str>>) {

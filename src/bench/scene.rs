@@ -42,9 +42,7 @@ fn diameter_mm(facts: &LineFacts) -> f64 {
 }
 
 fn worst(assessment: &Assessment, id: &str) -> &'static str {
-    let of_line = assessment.findings.iter().filter(|f| {
-        f.place.strip_prefix(id).is_some_and(|rest| rest.is_empty() || rest.starts_with(", "))
-    });
+    let of_line = assessment.findings.iter().filter(|f| f.is_about(id));
     of_line.map(|f| f.verdict).max().map_or("ok", crate::finding::Verdict::word)
 }
 

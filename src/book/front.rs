@@ -49,7 +49,7 @@ fn standing(book: &Book<'_>) -> Markup {
 /// Where something fails, each place once.
 fn failing_places(findings: &[Finding]) -> Vec<&str> {
     let failing = findings.iter().filter(|f| f.verdict == Verdict::Fail);
-    let places: BTreeSet<&str> = failing.filter_map(|f| f.place.split(',').next()).collect();
+    let places: BTreeSet<&str> = failing.map(Finding::subject).collect();
     places.into_iter().collect()
 }
 
@@ -58,7 +58,7 @@ fn findings(book: &Book<'_>, verdict: Verdict, sources: &mut Sources) -> Markup 
     let list = book.assessment.findings.iter().filter(|f| f.verdict == verdict);
     let mut places: Vec<(&str, Vec<&Finding>)> = Vec::new();
     for finding in list {
-        let place = finding.place.split(',').next().unwrap_or_default();
+        let place = finding.subject();
         match places.iter_mut().find(|(name, _)| *name == place) {
             Some((_, of_place)) => of_place.push(finding),
             None => places.push((place, vec![finding])),

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::plan::{Case, Component, Line, Plan, PortRef};
+use crate::plan::{Case, Component, Line, Plan};
 
 /// Places closer than this are one place, mm.
 const SAME_PLACE_MM: f64 = 0.01;
@@ -25,7 +25,7 @@ impl Renames {
         let components = [&old.components, &new.components];
         renames.components = pairs(components, |c| &c.id, same_component);
         let same = |a: &Line, b: &Line| {
-            let ends = |plan: &Plan, line: &Line| [line.from, line.to].map(|e| port(plan, e));
+            let ends = |plan: &Plan, line: &Line| [line.from, line.to].map(|e| plan.port_name(&e));
             ends(old, a).map(|name| renames.name(&name)) == ends(new, b)
         };
         let lines = pairs([&old.lines, &new.lines], |l| &l.id, same);
@@ -57,12 +57,6 @@ impl Renames {
     pub fn case<'c>(&'c self, name: &'c str) -> &'c str {
         self.cases.get(name).map_or(name, String::as_str)
     }
-}
-
-/// A port as `COMPONENT.PORT`.
-pub fn port(plan: &Plan, at: PortRef) -> String {
-    let (component, port) = plan.port(&at);
-    format!("{}.{}", component.id, port.name)
 }
 
 /// Pairs of things with different names that are the same, where only one of each can be meant.

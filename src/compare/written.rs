@@ -2,7 +2,7 @@
 
 use toml::Table;
 
-use super::names::{Renames, port};
+use super::names::Renames;
 use super::walk::Walk;
 use super::{Part, Side, differ};
 use crate::diagnostic::visible;
@@ -255,5 +255,5 @@ fn tapes(clip: &Clip) -> String {
 /// Both ends of a line of a plan, as `A -> B`.
 pub fn ends(plan: &Plan, line: usize) -> Option<String> {
     let line = plan.lines.get(line)?;
-    Some(format!("{} -> {}", port(plan, line.from), port(plan, line.to)))
+    Some(format!("{} -> {}", plan.port_name(&line.from), plan.port_name(&line.to)))
 }

@@ -197,6 +197,12 @@ impl Plan {
         port.tolerance.map(|t| t.si() * 1e3).or(self.tolerances.port_mm)
     }
 
+    /// The name of a port: `COMPONENT.PORT`.
+    pub fn port_name(&self, reference: &PortRef) -> String {
+        let (component, port) = self.port(reference);
+        format!("{}.{}", component.id, port.name)
+    }
+
     /// The port a reference leads to.
     pub fn port(&self, reference: &PortRef) -> (&Component, &Port) {
         let component = &self.components[reference.component];

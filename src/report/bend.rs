@@ -23,12 +23,9 @@ const ALSO: [&str; 3] = ["geometry.bend-radius", "makeup.cut-length", "makeup.st
 /// The findings on the bending of a line.
 pub fn findings(assessment: &Assessment, line: usize) -> impl Iterator<Item = &Finding> {
     let id = assessment.facts.lines[line].id.as_str();
-    let of_line = move |place: &str| {
-        place.strip_prefix(id).is_some_and(|rest| rest.is_empty() || rest.starts_with(", "))
-    };
     let all = assessment.findings.iter();
     let of_bending = |code: &str| code.starts_with("makeup.bend-") || ALSO.contains(&code);
-    all.filter(move |f| of_bending(f.code) && of_line(&f.place))
+    all.filter(move |f| of_bending(f.code) && f.is_about(id))
 }
 
 /// How tubes are bent, one after the other.

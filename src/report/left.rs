@@ -20,9 +20,7 @@ const NAMES: &str =
 
 /// Whether something fails in check on a line.
 pub fn fails(findings: &[Finding], line: &str) -> bool {
-    findings.iter().filter(|f| f.verdict == Verdict::Fail).any(|f| {
-        f.place.strip_prefix(line).is_some_and(|rest| rest.is_empty() || rest.starts_with(", "))
-    })
+    findings.iter().any(|f| f.verdict == Verdict::Fail && f.is_about(line))
 }
 
 /// How many lines are in each state, and how many tests were made.

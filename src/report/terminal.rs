@@ -85,7 +85,7 @@ fn summary(out: &mut String, assessment: &Assessment, width: usize) {
         .findings
         .iter()
         .filter(|f| f.verdict == Verdict::Fail)
-        .filter_map(|f| f.place.split(',').next())
+        .map(Finding::subject)
         .collect();
     if !failing.is_empty() {
         let lines: Vec<&str> = plan.lines.iter().map(|l| l.id.as_str()).collect();
@@ -130,7 +130,7 @@ fn section(
 fn waiting_lines(out: &mut String, waiting: &[&Finding], width: usize) {
     let mut counts: BTreeMap<(&str, &str), usize> = BTreeMap::new();
     for finding in waiting {
-        let line = finding.place.split(',').next().unwrap_or_default();
+        let line = finding.subject();
         *counts.entry((line, finding.remedy.trim_start_matches("see "))).or_default() += 1;
     }
     for ((line, code), count) in counts {

@@ -32,7 +32,7 @@ pub use people::same_person;
 pub use reading::{Reading, Right, Room, rights};
 pub use subject::Subject;
 
-use crate::plan::{Plan, PortRef};
+use crate::plan::Plan;
 use crate::record::{Digest, Entry, Verified};
 use crate::solve::Facts;
 
@@ -93,7 +93,7 @@ pub fn signed(plan: &Plan, facts: &Facts, text: &str, subjects: &[Subject], read
     let bonds: Vec<Bond> = read.entries.iter().map(|e| bond::of(e, &now, plan_now)).collect();
     let look = line::Look { entries: &read.entries, bonds: &bonds };
     let states = plan.lines.iter().zip(&facts.lines).map(|(line, own)| {
-        let ends = [line.from, line.to].map(|end| port_name(plan, end));
+        let ends = [line.from, line.to].map(|end| plan.port_name(&end));
         line::state(&look, plan, line, own, &ends)
     });
     let lines = states.collect();
@@ -103,12 +103,6 @@ pub fn signed(plan: &Plan, facts: &Facts, text: &str, subjects: &[Subject], read
     });
     let tests = tests.collect();
     Signed { read, bonds, lines, tests }
-}
-
-/// A port as `COMPONENT.PORT`.
-pub fn port_name(plan: &Plan, at: PortRef) -> String {
-    let (component, port) = plan.port(&at);
-    format!("{}.{}", component.id, port.name)
 }
 
 impl Signed {

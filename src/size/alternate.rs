@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use rayon::prelude::*;
 
-use super::judgement::{Judged, line_of};
+use super::judgement::Judged;
 use crate::assess::{Assessment, assess};
 use crate::finding::{Finding, Verdict};
 use crate::plan::{Carrier, Line, Plan};
@@ -214,7 +214,7 @@ fn cautions(plan: &Plan, tables: &Tables, before: &Before, own: &[usize]) -> Opt
     let findings = assess(plan.clone(), tables).findings;
     let ids: BTreeSet<&str> = own.iter().map(|i| plan.lines[*i].id.as_str()).collect();
     let after = Before::of(&findings);
-    let on_own = |f: &&Finding| f.verdict == Verdict::Fail && ids.contains(line_of(f));
+    let on_own = |f: &&Finding| f.verdict == Verdict::Fail && ids.contains(f.subject());
     let passes = after.fails.is_subset(&before.fails)
         && after.open.is_subset(&before.open)
         && !findings.iter().any(|f| on_own(&f));

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::LineSizing;
-use super::judgement::{concerns, fails, line_of};
+use super::judgement::{concerns, fails};
 use crate::assess::Assessment;
 use crate::check;
 use crate::finding::Finding;
@@ -130,7 +130,7 @@ pub fn together(
         let before = f.code.starts_with("network.")
             && assessment.findings.iter().any(|k| k.verdict == f.verdict && same(f, k));
         let always = lines.iter().flat_map(|l| &l.always).any(|k| same(f, k));
-        before || always || stuck.contains(&line_of(f))
+        before || always || stuck.contains(&f.subject())
     };
     let facts = solve_in(&plan, tables, named(&plan), Depth::Verdicts);
     let fails = check::run(&plan, tables, &facts)

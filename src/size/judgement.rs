@@ -165,7 +165,7 @@ impl Own {
                 let component = finding.place.split(' ').next().unwrap_or_default();
                 self.components.contains(component)
             }
-            _ => line_of(finding) == self.line,
+            _ => finding.is_about(&self.line),
         }
     }
 }
@@ -174,11 +174,6 @@ impl Own {
 pub fn concerns(finding: &Finding) -> bool {
     let of_line = OF_LINE.iter().any(|c| finding.code.starts_with(c));
     of_line || finding.code == SOLVED || OF_MACHINE.contains(&finding.code)
-}
-
-/// The line that a finding is about.
-pub fn line_of(finding: &Finding) -> &str {
-    finding.place.split(", ").next().unwrap_or_default()
 }
 
 /// A fail that rejects. A hose that does not go over its spigot cannot be built, and says so by a number; a thread

@@ -134,8 +134,7 @@ fn rescues(
         };
         if let Some(by_mm) = least_move(laid, wants_mm, moved) {
             let reference = if end == 0 { &line.from } else { &line.to };
-            let (component, port) = plan.port(reference);
-            ways.push(Rescue::Port { name: format!("{}.{}", component.id, port.name), by_mm });
+            ways.push(Rescue::Port { name: plan.port_name(reference), by_mm });
         }
     }
     for index in 0..laid.clips.len() {

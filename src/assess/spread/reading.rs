@@ -74,7 +74,7 @@ impl Cased {
         let combined = finding.governing && (several || !of_machine);
         let place = if combined {
             // Another bend or end of the line may be the worst as well.
-            finding.place.split(',').next().unwrap_or_default()
+            finding.subject()
         } else {
             &finding.place
         };

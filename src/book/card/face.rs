@@ -127,9 +127,7 @@ fn judged(card: &Card<'_>) -> Markup {
 /// The findings on the line of a card.
 fn findings<'a>(card: &Card<'a>) -> impl Iterator<Item = &'a Finding> {
     let id = card.planned().id.as_str();
-    card.book.assessment.findings.iter().filter(move |f| {
-        f.place.strip_prefix(id).is_some_and(|rest| rest.is_empty() || rest.starts_with(", "))
-    })
+    card.book.assessment.findings.iter().filter(move |f| f.is_about(id))
 }
 
 /// The code of the card, and the square that holds what it says.

@@ -6,7 +6,7 @@ use super::{Card, cards, words};
 use crate::book::Book;
 use crate::plan::{Plan, PortRef};
 use crate::report::flow_test::statements;
-use crate::signed::{Subject, port_name};
+use crate::signed::Subject;
 use crate::table::end::Gender;
 use crate::trial::flow::{FlowTrial, Row, test_name};
 use crate::units::System;
@@ -21,16 +21,16 @@ pub fn subjects(book: &Book<'_>) -> Vec<Subject> {
     for card in cards(book) {
         let said = words::statements(&card);
         for (end, port) in [card.planned().from, card.planned().to].into_iter().enumerate() {
-            all.push(Subject::joint(&port_name(plan, port), joint(&card, end, &said)));
+            all.push(Subject::joint(&plan.port_name(&port), joint(&card, end, &said)));
         }
         all.push(Subject::line(&card.planned().id, said));
     }
     for join in &plan.joins {
         let said = join.ports.map(|port| port_words(plan, port)).to_vec();
-        all.extend(join.ports.map(|port| Subject::joint(&port_name(plan, port), said.clone())));
+        all.extend(join.ports.map(|port| Subject::joint(&plan.port_name(&port), said.clone())));
     }
     for port in free_ports(plan, &all) {
-        all.push(Subject::joint(&port_name(plan, port), vec![port_words(plan, port)]));
+        all.push(Subject::joint(&plan.port_name(&port), vec![port_words(plan, port)]));
     }
     if let Some(trial) = book.flow_trial {
         all.extend(trial.rows.iter().map(|row| test(plan, trial, row)));
@@ -44,7 +44,7 @@ fn free_ports(plan: &Plan, used: &[Subject]) -> Vec<PortRef> {
     let components = plan.components.iter().enumerate();
     let all = components
         .flat_map(|(component, c)| (0..c.ports.len()).map(move |port| PortRef { component, port }));
-    let is_free = |at: &PortRef| !used.contains(Subject::joint_key(&port_name(plan, *at)).as_str());
+    let is_free = |at: &PortRef| !used.contains(Subject::joint_key(&plan.port_name(at)).as_str());
     all.filter(is_free).collect()
 }
 
@@ -64,7 +64,7 @@ fn port_words(plan: &Plan, at: PortRef) -> String {
     let gender = end.gender.map_or("", Gender::word);
     let words = [end.family.as_str(), end.size.as_deref().unwrap_or_default(), gender];
     let words: Vec<&str> = words.into_iter().filter(|w| !w.is_empty()).collect();
-    format!("{}: {}", port_name(plan, at), words.join(" "))
+    format!("{}: {}", plan.port_name(&at), words.join(" "))
 }
 
 /// The name of a flow test: its need, and what feeds it; how the machine is set as well, where two are alike otherwise.

@@ -67,8 +67,7 @@ pub fn full_name<'a>(card: &Card<'a>, end: usize) -> &'a str {
 pub fn port(card: &Card<'_>, end: usize) -> String {
     let planned = card.planned();
     let reference = if end == 0 { &planned.from } else { &planned.to };
-    let (component, port) = card.book.assessment.plan.port(reference);
-    format!("{}.{}", component.id, port.name)
+    card.book.assessment.plan.port_name(reference)
 }
 
 fn fluid(card: &Card<'_>) -> String {

@@ -14,7 +14,7 @@ use maud::{Markup, html};
 
 use super::canvas::{Anchor, Canvas};
 use super::{Book, Part, heading};
-use crate::plan::{Plan, PortRef, Service};
+use crate::plan::{Plan, Service};
 use crate::report::units;
 use group::{Group, Pipe, What, flow_in, groups};
 use sheet::{Sheet, sheets};
@@ -138,12 +138,6 @@ fn fluid(plan: &Plan, index: usize) -> String {
     }
 }
 
-/// A port by its component and its name.
-fn place(plan: &Plan, port: PortRef) -> String {
-    let component = &plan.components[port.component];
-    format!("{}.{}", component.id, component.ports[port.port].name)
-}
-
 /// The bore of a line in words; empty where it is not known.
 fn bore(book: &Book<'_>, line: usize) -> String {
     let bore = book.assessment.facts.lines.get(line).and_then(|l| l.bore.as_ref());
@@ -175,7 +169,7 @@ fn row(book: &Book<'_>, group: &Group<'_>, pipe: &Pipe) -> Markup {
     let [from, to] = pipe.ends.map(|port| {
         let name = plan.components[port.component].name.as_deref();
         let name = name.map_or_else(String::new, |n| format!(" ({n})"));
-        format!("{}{name}", place(plan, port))
+        format!("{}{name}", plan.port_name(&port))
     });
     let What::Line(line) = pipe.what else {
         return html! {

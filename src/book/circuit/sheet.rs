@@ -257,8 +257,7 @@ fn flags(
     for pipe in pipes {
         for (end, port) in group.pipes[*pipe].ends.iter().enumerate() {
             if !part.contains(&port.component) {
-                let words =
-                    format!("{}, drawing {}", super::place(plan, *port), number(port.component));
+                let words = format!("{}, drawing {}", plan.port_name(port), number(port.component));
                 flags.push(Flag { pipe: *pipe, end, words });
             }
         }

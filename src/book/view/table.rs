@@ -6,7 +6,7 @@ use maud::{Markup, html};
 
 use super::scene::{Attitude, Scene};
 use crate::geometry::{Path, Piece};
-use crate::plan::{Line, PortRef};
+use crate::plan::Line;
 use crate::report::units::Column;
 use crate::units::System;
 
@@ -36,8 +36,8 @@ pub fn table(scene: &Scene<'_>, attitude: &Attitude, level: bool) -> Markup {
                         @let [high, low] = heights(path, attitude.up);
                         tr {
                             th { (line.id) }
-                            td { (port(scene, line.from)) }
-                            td { (port(scene, line.to)) }
+                            td { (scene.plan.port_name(&line.from)) }
+                            td { (scene.plan.port_name(&line.to)) }
                             td { (height(high, system)) }
                             td { (height(low, system)) }
                             @if level { td { (clips(line, system)) } }
@@ -48,11 +48,6 @@ pub fn table(scene: &Scene<'_>, attitude: &Attitude, level: bool) -> Markup {
             }
         }
     }
-}
-
-fn port(scene: &Scene<'_>, port: PortRef) -> String {
-    let (component, port) = scene.plan.port(&port);
-    format!("{}.{}", component.id, port.name)
 }
 
 fn height([over, station]: Height, system: System) -> String {

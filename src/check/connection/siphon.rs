@@ -59,8 +59,7 @@ fn judge(whole: &Whole<'_>, way: &SiphonFacts) -> Finding {
 }
 
 fn port(whole: &Whole<'_>, reference: crate::plan::PortRef) -> String {
-    let (component, port) = whole.plan.port(&reference);
-    format!("{}.{}", component.id, port.name)
+    whole.plan.port_name(&reference)
 }
 
 /// How far one place stands over another.

@@ -150,10 +150,7 @@ fn fails(whole: &Whole<'_>, wired: &WiringFacts) -> Vec<Finding> {
 }
 
 fn ports(whole: &Whole<'_>, swap: &SwapFacts) -> [String; 2] {
-    swap.ports.map(|reference| {
-        let (component, port) = whole.plan.port(&reference);
-        format!("{}.{}", component.id, port.name)
-    })
+    swap.ports.map(|reference| whole.plan.port_name(&reference))
 }
 
 fn end(whole: &Whole<'_>, end: End) -> String {

@@ -78,10 +78,7 @@ pub fn siphons(plan: &Plan, facts: &JoinedFacts) -> Vec<Value> {
 }
 
 fn siphon(plan: &Plan, facts: &JoinedFacts, s: &SiphonFacts) -> Value {
-    let port = |reference: &PortRef| {
-        let (component, port) = plan.port(reference);
-        format!("{}.{}", component.id, port.name)
-    };
+    let port = |reference: &PortRef| plan.port_name(reference);
     json!({
         "from": port(&s.from),
         "to": port(&s.to),

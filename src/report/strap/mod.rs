@@ -21,10 +21,7 @@ const RULE: usize = 40;
 /// What was found out about a strap.
 pub fn findings(assessment: &Assessment, strap: usize) -> impl Iterator<Item = &Finding> {
     let id = assessment.plan.straps[strap].id.as_str();
-    let inside =
-        move |place: &str| place.strip_prefix(id).is_some_and(|rest| rest.starts_with(", "));
-    let own =
-        move |f: &&Finding| f.code.starts_with("strap.") && (f.place == id || inside(&f.place));
+    let own = move |f: &&Finding| f.code.starts_with("strap.") && f.is_about(id);
     assessment.findings.iter().filter(own)
 }
 

@@ -108,10 +108,7 @@ impl At {
             Self::Line(line, station_mm) => {
                 format!("{}, {station_mm:.1} mm from end A", plan.lines[*line].id)
             }
-            Self::Port(port) => {
-                let (component, port) = plan.port(port);
-                format!("{}.{}", component.id, port.name)
-            }
+            Self::Port(port) => plan.port_name(port),
             Self::Path(component, path) => {
                 format!(
                     "{}, path {}",

@@ -7,10 +7,7 @@ use crate::plan::Plan;
 /// The name of a spot.
 pub fn spot(plan: &Plan, spot: &Spot) -> String {
     match spot {
-        Spot::Port(reference) => {
-            let (component, port) = plan.port(reference);
-            format!("{}.{}", component.id, port.name)
-        }
+        Spot::Port(reference) => plan.port_name(reference),
         Spot::Centre(component) => plan.components[*component].id.clone(),
     }
 }
