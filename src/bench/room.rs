@@ -26,9 +26,11 @@ pub struct Shown {
 }
 
 /// The plan as last understood.
+#[derive(Clone)]
 struct Good {
     file: Arc<SourceText>,
     tables: Arc<Tables>,
+    assessment: Arc<Assessment>,
 }
 
 /// The one room in which everything of a bench page is kept.
@@ -98,7 +100,7 @@ impl Room {
         };
         let assessment = assess(plan, &tables);
         let book = self.book(&assessment, &tables, &file.text);
-        let good = Good { file, tables: Arc::new(tables) };
+        let good = Good { file, tables: Arc::new(tables), assessment: Arc::new(assessment) };
         *self.good.lock().unwrap_or_else(PoisonError::into_inner) = Some(good);
         (Some(book), Vec::new())
     }
@@ -130,11 +132,8 @@ impl Room {
     /// In words: no plan is understood, or the change is none.
     pub fn what_if(&self, changes: &[Change]) -> Result<Value, String> {
         let _one = self.busy.lock().unwrap_or_else(PoisonError::into_inner);
-        let (file, tables) = self.last_good()?;
-        let read =
-            || Plan::read(&file, &tables).map_err(|_| "the plan is not understood".to_owned());
-        let before = assess(read()?, &tables);
-        let mut plan = read()?;
+        let Good { file, tables, assessment: before } = self.last_good()?;
+        let mut plan = before.plan.clone();
         changes.iter().try_for_each(|change| apply(change, &mut plan, &tables))?;
         let after = assess(plan, &tables);
         Ok(json!({
@@ -152,7 +151,7 @@ impl Room {
     pub fn write(&self, changes: &[Change]) -> Result<(), String> {
         let (file, tables) = {
             let _one = self.busy.lock().unwrap_or_else(PoisonError::into_inner);
-            let (file, tables) = self.last_good()?;
+            let Good { file, tables, .. } = self.last_good()?;
             let on_disk: Loaded = (self.setting.load)();
             if on_disk?.0.text != file.text {
                 return Err(
@@ -170,10 +169,9 @@ impl Room {
         (self.setting.save)(&text)
     }
 
-    fn last_good(&self) -> Result<(Arc<SourceText>, Arc<Tables>), String> {
+    fn last_good(&self) -> Result<Good, String> {
         let good = self.good.lock().unwrap_or_else(PoisonError::into_inner);
-        let good = good.as_ref().ok_or("no plan has been understood yet")?;
-        Ok((Arc::clone(&good.file), Arc::clone(&good.tables)))
+        good.clone().ok_or_else(|| "no plan has been understood yet".to_owned())
     }
 }
 
