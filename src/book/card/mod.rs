@@ -16,6 +16,7 @@ mod work;
 pub use subject::{name_of_test, subjects};
 
 use maud::{Markup, html};
+use rayon::prelude::*;
 
 use super::{Book, Part, heading};
 
@@ -84,7 +85,7 @@ pub fn part(book: &Book<'_>) -> Part {
             } }
             tbody { @for card in cards(book) { (listed(&card)) } }
         } }
-        @for card in cards(book) { (face::card(&card)) }
+        @for card in &faces(book) { (card) }
     };
     Part::new(ID, "Cards", body)
 }
@@ -92,6 +93,13 @@ pub fn part(book: &Book<'_>) -> Part {
 /// One card as it is printed.
 pub fn face(card: &Card<'_>) -> Markup {
     face::card(card)
+}
+
+/// The cards as they are seen. Finding the best pattern of its square takes most of the time of a card, so that they are
+/// made on all cores; their order stays.
+fn faces(book: &Book<'_>) -> Vec<Markup> {
+    let cards: Vec<Card<'_>> = cards(book).collect();
+    cards.par_iter().map(face::card).collect()
 }
 
 fn listed(card: &Card<'_>) -> Markup {
