@@ -147,13 +147,12 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
         planned.for_each(|(facts, line)| facts.shape = shape::solve(plan, line, facts));
     }
     let expansion = expansion::solve(plan, &cases, &networked.facts, &lines);
-    let cutting = makeup::cutting(plan, &lines);
-    let order = order::order(plan, &lines, &cutting);
-    // Sizes are compared by flow and rating, not by the room they take.
-    let clearance = match depth {
-        Depth::Whole => clearance::solve(plan, tables, &lines),
-        Depth::Verdicts => clearance::ClearanceFacts::default(),
+    // Sizes are compared by flow and rating, not by the stock and the room they take.
+    let (cutting, clearance) = match depth {
+        Depth::Whole => (makeup::cutting(plan, &lines), clearance::solve(plan, tables, &lines)),
+        Depth::Verdicts => (Vec::new(), clearance::ClearanceFacts::default()),
     };
+    let order = order::order(plan, &lines, &cutting);
     Facts {
         clearance,
         joined: joined::solve(plan, tables, &cases, &lines),
