@@ -2,11 +2,6 @@
 
 use std::io;
 
-use crate::book::hexadecimal;
-
-/// Bytes of the token: not to be guessed, short enough for a line of the terminal.
-const TOKEN_BYTES: usize = 16;
-
 /// The token of one start, and the port it is good for.
 #[derive(Clone, Debug)]
 pub struct Guard {
@@ -20,9 +15,10 @@ impl Guard {
     /// # Errors
     /// The machine gives no random number.
     pub fn new(port: u16) -> io::Result<Self> {
-        let mut bytes = [0_u8; TOKEN_BYTES];
+        // Not to be guessed, short enough for a line of the terminal.
+        let mut bytes = [0_u8; 16];
         getrandom::fill(&mut bytes).map_err(|e| io::Error::other(e.to_string()))?;
-        Ok(Self { token: hexadecimal(&bytes), port })
+        Ok(Self { token: format!("{:032x}", u128::from_be_bytes(bytes)), port })
     }
 
     /// Where the page is.

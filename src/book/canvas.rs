@@ -16,6 +16,8 @@ use core::fmt::Write;
 
 use maud::{Markup, PreEscaped, html};
 
+use crate::report::drawing::svg::escaped;
+
 /// A point of paper, mm: x to the right, y down.
 pub type Point = [f64; 2];
 
@@ -253,11 +255,6 @@ impl Canvas {
             self.body
         ))
     }
-}
-
-/// A text as it can stand in markup and in attributes.
-fn escaped(text: &str) -> String {
-    html! { (text) }.into_string().replace('\'', "&#39;")
 }
 
 /// A number of mm as it stands in a file: at most two decimals, never "-0".

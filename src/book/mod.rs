@@ -34,9 +34,9 @@ mod test_sheet;
 pub mod view;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
-use sha2::{Digest, Sha256};
 
 use crate::assess::Assessment;
+use crate::record::Digest;
 use crate::report::caution::cautions;
 use crate::report::drawing::sheet::Paper;
 use crate::signed::Signed;
@@ -51,7 +51,7 @@ pub const STYLE: &str = include_str!("style.css");
 /// What every book says of itself, and nothing else does.
 pub const GENERATOR: &str = "<meta name=\"generator\" content=\"hosewright book\">";
 
-/// Letters of the short form of a digest: enough to tell two editions apart, few enough to copy by hand.
+/// Digits of the short form of a digest: enough to tell two editions apart, few enough to copy by hand.
 const SHORT: usize = 12;
 
 /// What a book is made of.
@@ -128,16 +128,9 @@ impl Book<'_> {
     }
 }
 
-/// The first letters of the SHA-256 (FIPS 180-4) of a text, in hexadecimal.
+/// The first digits of the digest of a text.
 pub fn short_digest(text: &str) -> String {
-    let digest = Sha256::digest(text.as_bytes());
-    hexadecimal(&digest[..SHORT / 2])
-}
-
-/// Bytes in hexadecimal, two digits each.
-pub fn hexadecimal(bytes: &[u8]) -> String {
-    let letters = |byte: &u8| [byte >> 4, byte & 15].map(|half| char::from_digit(half.into(), 16));
-    bytes.iter().flat_map(letters).flatten().collect()
+    format!("{:.SHORT$}", Digest::of(text.as_bytes()).to_string())
 }
 
 /// The parts of the book, in the order of the work.
