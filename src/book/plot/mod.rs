@@ -7,7 +7,7 @@ mod pump;
 mod velocity;
 mod way;
 
-use maud::html;
+use maud::{Markup, html};
 
 use super::{Book, Part, heading};
 use crate::report::units::in_units;
@@ -36,4 +36,14 @@ pub fn part(book: &Book<'_>) -> Part {
         (velocity::plot(book))
     };
     Part::new(ID, TITLE, body)
+}
+
+/// The figures of a plot for those who do not see it: the rows of a table that is opened when wanted.
+fn in_numbers(rows: &Markup) -> Markup {
+    html! {
+        details {
+            summary { "The same in numbers" }
+            div .scroll tabindex="0" { table { (rows) } }
+        }
+    }
 }

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::axes::{Axes, Axis, Kind, Name, STYLES, names, spread};
 use super::chain::{Passage, is_pump};
+use super::in_numbers;
 use super::way::{Profile, Span, Way, flow, labels, marks, spans, ways};
 use crate::book::Book;
 use crate::book::canvas::{Anchor, Canvas, Point, SMALL_MM, width_mm};
@@ -321,33 +322,26 @@ fn table(book: &Book<'_>, way: &Way) -> Markup {
     let system = book.look.system;
     let first = &way.profiles[0];
     let names: Vec<String> = labels(book, first);
-    html! {
-        details {
-            summary { "The same in numbers" }
-            div .scroll tabindex="0" {
-                table {
-                    caption { (Column::Pressure.head("absolute pressure,", system)) }
-                    tr {
-                        th { "place" }
-                        @for profile in &way.profiles {
-                            th { (book.assessment.facts.cases[profile.case].name) }
-                        }
-                    }
-                    @for (index, name) in names.iter().enumerate() {
-                        tr {
-                            th { (name) }
-                            @for profile in &way.profiles {
-                                td .number {
-                                    @match profile.points.get(index) {
-                                        Some(point) => (Column::Pressure.number(point[1], system)),
-                                        None => "-"
-                                    }
-                                }
-                            }
+    in_numbers(&html! {
+        caption { (Column::Pressure.head("absolute pressure,", system)) }
+        tr {
+            th { "place" }
+            @for profile in &way.profiles {
+                th { (book.assessment.facts.cases[profile.case].name) }
+            }
+        }
+        @for (index, name) in names.iter().enumerate() {
+            tr {
+                th { (name) }
+                @for profile in &way.profiles {
+                    td .number {
+                        @match profile.points.get(index) {
+                            Some(point) => (Column::Pressure.number(point[1], system)),
+                            None => "-"
                         }
                     }
                 }
             }
         }
-    }
+    })
 }

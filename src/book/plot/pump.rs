@@ -6,6 +6,7 @@ use maud::{Markup, html};
 use rayon::prelude::*;
 
 use super::axes::{Axes, Axis, Kind, Name, STYLES, names};
+use super::in_numbers;
 use crate::book::Book;
 use crate::book::canvas::{Canvas, Point};
 use crate::hydraulics::network::PumpCurve;
@@ -255,29 +256,22 @@ fn case_names(book: &Book<'_>, work: &Work) -> String {
 
 fn table(book: &Book<'_>, works: &[Work]) -> Markup {
     let system = book.look.system;
-    html! {
-        details {
-            summary { "The same in numbers" }
-            div .scroll tabindex="0" {
-                table {
-                    tr {
-                        th { "case" }
-                        th { (Column::Flow.head("flow", system)) }
-                        th { (Column::Pressure.head("rise", system)) }
-                        th { "at other speeds" }
-                    }
-                    @for work in works {
-                        tr {
-                            th { (case_names(book, work)) }
-                            td .number { (Column::Flow.number(work.at[0], system)) }
-                            td .number { (Column::Pressure.number(work.at[1], system)) }
-                            td { (elsewhere(book, work)) }
-                        }
-                    }
-                }
+    in_numbers(&html! {
+        tr {
+            th { "case" }
+            th { (Column::Flow.head("flow", system)) }
+            th { (Column::Pressure.head("rise", system)) }
+            th { "at other speeds" }
+        }
+        @for work in works {
+            tr {
+                th { (case_names(book, work)) }
+                td .number { (Column::Flow.number(work.at[0], system)) }
+                td .number { (Column::Pressure.number(work.at[1], system)) }
+                td { (elsewhere(book, work)) }
             }
         }
-    }
+    })
 }
 
 fn elsewhere(book: &Book<'_>, work: &Work) -> String {

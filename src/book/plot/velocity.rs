@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::axes::{Axis, Kind};
+use super::in_numbers;
 use crate::book::canvas::{Anchor, Canvas, LETTER_MM, Point, width_mm};
 use crate::book::{Book, mark};
 use crate::finding::{Finding, Verdict};
@@ -118,31 +119,24 @@ fn draw(
 fn table(book: &Book<'_>, bars: &[Bar<'_>]) -> Markup {
     let system = book.look.system;
     let number = |v: f64| Column::Velocity.number(v, system);
-    html! {
-        details {
-            summary { "The same in numbers" }
-            div .scroll tabindex="0" {
-                table {
-                    tr {
-                        th { "line" }
-                        th { (Column::Velocity.head("bore", system)) }
-                        th { (Column::Velocity.head("narrowest", system)) }
-                        th { (Column::Velocity.head("limit", system)) }
-                        th { "verdict" }
-                        th { "case" }
-                    }
-                    @for bar in bars {
-                        tr {
-                            th { (bar.id) }
-                            td .number { (number(bar.bore_m_s)) }
-                            td .number { (number(bar.throat_m_s)) }
-                            td .number { (bar.limit_m_s.map_or_else(|| "-".to_owned(), number)) }
-                            td { (mark::verdict(bar.verdict)) }
-                            td { (bar.case) }
-                        }
-                    }
-                }
+    in_numbers(&html! {
+        tr {
+            th { "line" }
+            th { (Column::Velocity.head("bore", system)) }
+            th { (Column::Velocity.head("narrowest", system)) }
+            th { (Column::Velocity.head("limit", system)) }
+            th { "verdict" }
+            th { "case" }
+        }
+        @for bar in bars {
+            tr {
+                th { (bar.id) }
+                td .number { (number(bar.bore_m_s)) }
+                td .number { (number(bar.throat_m_s)) }
+                td .number { (bar.limit_m_s.map_or_else(|| "-".to_owned(), number)) }
+                td { (mark::verdict(bar.verdict)) }
+                td { (bar.case) }
             }
         }
-    }
+    })
 }
