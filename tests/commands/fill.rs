@@ -4,7 +4,7 @@ use core::f64::consts::PI;
 
 use serde_json::Value;
 
-use super::{Bench, EXAMPLES, example};
+use super::{Bench, EXAMPLES, example, number};
 
 /// A tank, a column of 1000 mm up to a cooler, and one of 700 mm back: bores of 10 mm, all straight.
 const PLAN: &str = r#"
@@ -91,10 +91,6 @@ fn bench(exchanges: &[(&str, &str)]) -> Bench {
     }
     bench.write("plan.toml", &plan);
     bench
-}
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
 }
 
 fn near(value: &Value, expected: f64) {

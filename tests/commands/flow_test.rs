@@ -3,7 +3,7 @@
 use serde_json::Value;
 
 use super::sizes::suction;
-use super::{Bench, example};
+use super::{Bench, example, number};
 
 /// Fuel that falls one metre through a filter of 5 kPa per L/min; hose and tank resist next to nothing.
 pub const BY_HEIGHT: &str = r#"
@@ -78,10 +78,6 @@ fluids   = { petrol = "20 degC" }
 
 fn list<'v>(value: &'v Value, key: &str) -> &'v [Value] {
     value[key].as_array().map(Vec::as_slice).unwrap_or_default()
-}
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
 }
 
 fn near(what: &str, found: &Value, expected: f64, within: f64) {

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::{Bench, Run, example};
+use super::{Bench, Run, example, near, number};
 
 fn amphibian(more: &[&str]) -> Run {
     let plan = example("01-amphibian", "corrected.toml");
@@ -14,15 +14,6 @@ fn measured(reading: &str, more: &[&str]) -> (i32, Value) {
     let run = amphibian(&[&base[..], more].concat());
     assert!(run.status < 2, "{}", run.err);
     (run.status, run.json()["measured"][0].clone())
-}
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
-}
-
-fn near(what: &str, found: &Value, expected: f64, share: f64) {
-    let found = number(found);
-    assert!((found - expected).abs() <= share * expected.abs(), "{what}: {found}, {expected}");
 }
 
 #[test]

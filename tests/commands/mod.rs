@@ -145,6 +145,17 @@ impl Run {
     }
 }
 
+/// A figure of an answer.
+pub fn number(value: &Value) -> f64 {
+    value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
+}
+
+/// A figure of an answer is what was expected, within a share of it.
+pub fn near(what: &str, found: &Value, expected: f64, share: f64) {
+    let found = number(found);
+    assert!((found - expected).abs() <= share * expected.abs(), "{what}: {found}, {expected}");
+}
+
 /// The example machines: folder and whether its first plan is written with faults.
 pub const EXAMPLES: [&str; 3] = ["01-amphibian", "02-river-launch", "03-press"];
 

@@ -3,7 +3,7 @@
 use hosewright::plan::starter::STARTER;
 use serde_json::Value;
 
-use super::{Bench, Run, example};
+use super::{Bench, Run, example, near, number};
 
 /// What steel tube 16 x 2.5 gives, 1/Pa: Lame's thick cylinder with closed ends at 210 000 N/mm2 and 0.3, worked by hand.
 const SWELLING: f64 = 2.860e-11;
@@ -18,15 +18,6 @@ fn press(more: &[&str]) -> Run {
 fn line<'v>(report: &'v Value, id: &str) -> &'v Value {
     let lines = report["lines"].as_array().map(Vec::as_slice).unwrap_or_default();
     lines.iter().find(|l| l["id"] == id).unwrap_or_else(|| panic!("no line {id}"))
-}
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
-}
-
-fn near(what: &str, found: &Value, expected: f64, share: f64) {
-    let found = number(found);
-    assert!((found - expected).abs() <= share * expected.abs(), "{what}: {found}, {expected}");
 }
 
 #[test]

@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::{Bench, example};
+use super::{Bench, example, number};
 use crate::house::read;
 
 /// One pump at a time: the other combination is left out of the matrix.
@@ -30,10 +30,6 @@ pub fn suction(exchanges: &[(&str, &str)]) -> Bench {
 fn item<'v>(list: &'v Value, key: &str, says: &str) -> &'v Value {
     let found = list.as_array().and_then(|l| l.iter().find(|i| i[key] == says));
     found.unwrap_or_else(|| panic!("no {key} {says} in {list:#}"))
-}
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
 }
 
 /// What rejects a size of a line at the inlet of pump A.
