@@ -1,9 +1,11 @@
 //! Colebrook's turbulent friction factor, solved in a fixed number of steps, alone or for whole lists.
+#![expect(clippy::inline_always, reason = "only what is inlined is compiled for wide registers")]
 
 use super::HydraulicsError;
 use super::argument::within;
 use super::friction::{LAMINAR_UP_TO, REYNOLDS_UP_TO, ROUGHNESS_RATIO_UP_TO};
 use super::logarithm::{Parts, ln_coarse};
+use super::wide::{Work, widest};
 
 /// Colebrook's constant on the smooth-wall term.
 const SMOOTH: f64 = 2.51;
@@ -26,13 +28,13 @@ struct Terms {
 }
 
 impl Terms {
-    #[inline]
+    #[inline(always)]
     fn new(reynolds: f64, roughness_ratio: f64) -> Self {
         Self { rough: roughness_ratio * ONE_OVER_ROUGH, smooth: SMOOTH / reynolds }
     }
 
     /// Starting value within 0.6 %: the smooth bore's line put once through the equation.
-    #[inline]
+    #[inline(always)]
     fn start(self, reynolds: f64) -> f64 {
         let smooth_bore = SMOOTH_START + SMOOTH_SLOPE * ln_coarse(reynolds);
         -TWO_OVER_LN_10 * ln_coarse(self.rough + self.smooth * smooth_bore)
@@ -40,7 +42,7 @@ impl Terms {
 
     /// One step: with z = smooth (step)/inside the equation is z + k ln(1 + z) = r exactly; its inverse is taken
     /// as a series in q, to q^5. What is left out is below 3e-16 of x at Re 2000 and vanishes above.
-    #[inline]
+    #[inline(always)]
     fn step(self, x: f64) -> f64 {
         let inside = self.rough + self.smooth * x;
         let pulled = TWO_OVER_LN_10 * self.smooth;
@@ -54,13 +56,13 @@ impl Terms {
         x - miss * (inside * one_over_whole) * (1.0 + q * (m * inverse_series(q, m)))
     }
 
-    #[inline]
+    #[inline(always)]
     fn solve(self, reynolds: f64) -> f64 {
         self.step(self.start(reynolds))
     }
 
     /// The factor and d ln f / d ln Re at the solution.
-    #[inline]
+    #[inline(always)]
     fn factor_and_log_slope(self, x: f64) -> (f64, f64) {
         let pulled = TWO_OVER_LN_10 * self.smooth;
         (1.0 / (x * x), -2.0 * pulled / (self.rough + self.smooth * x + pulled))
@@ -68,7 +70,7 @@ impl Terms {
 }
 
 /// (z/q - 1)/(m q) where z = q + m (z - ln(1 + z)), by Lagrange's inversion.
-#[inline]
+#[inline(always)]
 fn inverse_series(q: f64, m: f64) -> f64 {
     let third = 0.5 * m - 1.0 / 3.0;
     let fourth = 0.25 + m * (-5.0 / 6.0 + m * 0.625);
@@ -77,7 +79,7 @@ fn inverse_series(q: f64, m: f64) -> f64 {
 }
 
 /// Colebrook's factor for arguments already known to be in range.
-#[inline]
+#[inline(always)]
 pub(super) fn factor_unchecked(reynolds: f64, roughness_ratio: f64) -> f64 {
     let x = Terms::new(reynolds, roughness_ratio).solve(reynolds);
     1.0 / (x * x)
@@ -197,6 +199,7 @@ pub fn darcy_colebrook_batch(
 
 /// Solves up to [`BLOCK`] pairs for x in two short passes: the processor then works on several pairs at once instead of
 /// waiting for one long chain of steps. The terms of each pair.
+#[inline(always)]
 fn solve_block(
     reynolds: &[f64],
     ratios: &[f64],
@@ -222,13 +225,30 @@ pub(super) fn factors_and_log_slopes_unchecked(
     factors: &mut [f64],
     log_slopes: &mut [f64],
 ) {
-    let lists = reynolds.chunks(BLOCK).zip(ratios.chunks(BLOCK));
-    let results = factors.chunks_mut(BLOCK).zip(log_slopes.chunks_mut(BLOCK));
-    for ((reynolds, ratios), (factors, log_slopes)) in lists.zip(results) {
-        let (rough, smooth) = solve_block(reynolds, ratios, factors);
-        let results = factors.iter_mut().zip(log_slopes);
-        for ((factor, slope), (&rough, &smooth)) in results.zip(rough.iter().zip(&smooth)) {
-            (*factor, *slope) = Terms { rough, smooth }.factor_and_log_slope(*factor);
+    widest(Friction { reynolds, ratios, factors, log_slopes });
+}
+
+/// Lists of one length: what is asked, and the places of the answers.
+struct Friction<'a> {
+    reynolds: &'a [f64],
+    ratios: &'a [f64],
+    factors: &'a mut [f64],
+    log_slopes: &'a mut [f64],
+}
+
+impl Work for Friction<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        let lists = self.reynolds.chunks(BLOCK).zip(self.ratios.chunks(BLOCK));
+        let results = self.factors.chunks_mut(BLOCK).zip(self.log_slopes.chunks_mut(BLOCK));
+        for ((reynolds, ratios), (factors, log_slopes)) in lists.zip(results) {
+            let (rough, smooth) = solve_block(reynolds, ratios, factors);
+            let results = factors.iter_mut().zip(log_slopes);
+            for ((factor, slope), (&rough, &smooth)) in results.zip(rough.iter().zip(&smooth)) {
+                (*factor, *slope) = Terms { rough, smooth }.factor_and_log_slope(*factor);
+            }
         }
     }
 }

@@ -4,6 +4,7 @@
 //! ln m = 2 atanh(s) with s = (m - 1)/(m + 1), a short polynomial in s² (at most 0.0295).
 //! Only additions, multiplications and whole-number bit work are used: the same bytes everywhere.
 //! The division for s is left to the caller, who can share it with another.
+#![expect(clippy::inline_always, reason = "only what is inlined is compiled for wide registers")]
 
 /// Bits of sqrt(1/2), the lower end of the rest.
 const SQRT_HALF_BITS: u64 = 0x3fe6_a09e_667f_3bcd;
@@ -39,7 +40,7 @@ pub(super) struct Parts {
 }
 
 impl Parts {
-    #[inline]
+    #[inline(always)]
     pub(super) fn of(value: f64) -> Self {
         let moved = value.to_bits().wrapping_add(ONE_BITS - SQRT_HALF_BITS);
         Self {
@@ -49,19 +50,19 @@ impl Parts {
     }
 
     /// Numerator of s.
-    #[inline]
+    #[inline(always)]
     pub(super) fn below(self) -> f64 {
         self.rest - 1.0
     }
 
     /// Denominator of s.
-    #[inline]
+    #[inline(always)]
     pub(super) fn above(self) -> f64 {
         self.rest + 1.0
     }
 
     /// ln of the number, given its s = below / above.
-    #[inline]
+    #[inline(always)]
     pub(super) fn ln(self, s: f64) -> f64 {
         let [c0, c1, c2, c3, c4, c5] = SERIES;
         let z = s * s;
@@ -74,7 +75,7 @@ impl Parts {
 }
 
 /// ln of a positive normal number within 6e-4: enough for a starting value, and without a division.
-#[inline]
+#[inline(always)]
 pub(super) fn ln_coarse(value: f64) -> f64 {
     let parts = Parts::of(value);
     let [c0, c1, c2, c3] = COARSE;

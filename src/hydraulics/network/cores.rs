@@ -43,6 +43,25 @@ pub(super) fn change_all<A: Send, B: Sync>(
     }
 }
 
+/// Changes two things of every link by what belongs to it.
+pub(super) fn change_both<A: Send, B: Send, C: Sync>(
+    (links, more): (&mut [A], &mut [B]),
+    beside: &[C],
+    work: impl Fn(&mut A, &mut B, &C) + Sync + Send,
+) {
+    let whole = |links: &mut [A], more: &mut [B], beside: &[C]| {
+        let links = links.iter_mut().zip(more).zip(beside);
+        links.for_each(|((link, more), beside)| work(link, more, beside));
+    };
+    if worth_sharing(links.len()) {
+        let stretches = links.par_chunks_mut(STRETCH).zip(more.par_chunks_mut(STRETCH));
+        let stretches = stretches.zip(beside.par_chunks(STRETCH));
+        stretches.for_each(|((links, more), beside)| whole(links, more, beside));
+    } else {
+        whole(links, more, beside);
+    }
+}
+
 /// The largest size of a link, zero at least.
 pub(super) fn largest<A: Sync>(links: &[A], size: impl Fn(&A) -> f64 + Sync + Send) -> f64 {
     let whole = |links: &[A]| links.iter().map(&size).fold(0.0, f64::max);

@@ -6,7 +6,7 @@
 
 use super::batch::Batch;
 use super::branch::{Branch, Given, Trial, branch};
-use super::cores::{both, change_all, largest};
+use super::cores::{both, change_all, change_both, largest};
 use super::error::NetworkError;
 use super::fronts::GROUND;
 use super::laws::Law;
@@ -196,6 +196,19 @@ impl<'a> Iteration<'a> {
         })
     }
 
+    /// The imbalance of every node at a place along the step.
+    fn add_up(&mut self, place: f64) {
+        let imbalance = &mut self.imbalance[..];
+        for (imbalance, taken) in imbalance.iter_mut().zip(&self.taken) {
+            *imbalance = -taken;
+        }
+        for branch in self.branches.iter().filter(|b| b.passes) {
+            let flow = branch.flow + place * branch.step;
+            imbalance[branch.to()] += flow;
+            imbalance[branch.from()] -= flow;
+        }
+    }
+
     /// Relative error of the mass balances at a place along the step.
     fn weigh_mass(&mut self, place: f64) -> f64 {
         for (node, &taken) in self.taken.iter().enumerate() {
@@ -245,12 +258,13 @@ impl<'a> Iteration<'a> {
     /// One step of the iteration.
     fn step(&mut self) -> Result<(), NetworkError> {
         self.steps += 1;
-        let links = self.branches.iter_mut().zip(&self.givens);
-        for ((branch, given), conductance) in links.zip(&mut self.conductances) {
-            let slope = self.least_slope.max(branch.safe_slope(given));
+        let least = self.least_slope;
+        let links = (&mut self.branches[..], &mut self.conductances[..]);
+        change_both(links, &self.givens, |branch, conductance, given| {
+            let slope = least.max(branch.safe_slope(given));
             *conductance = if branch.passes { 1.0 / slope } else { 0.0 };
             branch.step = *conductance * (branch.driven - branch.loss);
-        }
+        });
         let enough = if self.is_as_eliminated() {
             SETTLED_AT
         } else {
@@ -277,9 +291,13 @@ impl<'a> Iteration<'a> {
     /// enough, unless wide passages magnify the rounding of pressures or the mesh was eliminated for other conductances.
     fn balance(&mut self, enough: f64) {
         for turn in 0..=MOST_REFINEMENTS {
-            self.whole_mass_residual = self.weigh_mass(1.0);
-            if turn > 0 && self.whole_mass_residual <= enough {
-                return;
+            if turn == 0 {
+                self.add_up(1.0);
+            } else {
+                self.whole_mass_residual = self.weigh_mass(1.0);
+                if self.whole_mass_residual <= enough {
+                    return;
+                }
             }
             for (&index, &imbalance) in self.unknown.iter().zip(&self.imbalance) {
                 if let Some(inflow) = self.change.get_mut(index) {

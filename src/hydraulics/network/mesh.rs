@@ -5,12 +5,14 @@
 //! nothing, so no digits are lost however far the conductances lie apart (W. K. Grassmann, M. I. Taksar and D. P. Heyman,
 //! Operations Research 33 (1985) p. 1107 for the trick on Markov chains; standing: from-memory). Additions and products
 //! only, in one order: the same bytes on every machine.
+#![expect(clippy::inline_always, reason = "only what is inlined is compiled for wide registers")]
 
 use rayon::prelude::*;
 
 use super::sheets::{Limb, Sheet, Tree};
 use super::sweep::Part;
 use super::tiles::{Cell, NOTHING, eliminate, gather};
+use crate::hydraulics::wide::{Work, widest};
 
 /// A network of conductances with its elimination.
 pub(super) struct Mesh {
@@ -84,32 +86,45 @@ impl Mesh {
 
     /// Replaces the inflow at every node by the pressure it raises there, over the ground.
     pub(super) fn solve(&mut self, inflows: &mut [f64]) {
-        let tree = &self.tree;
-        self.placed.fill(NOTHING);
-        let placed = self.placed.as_flattened_mut();
-        for (&place, &inflow) in tree.place.iter().zip(&*inflows) {
-            placed[place as usize] = inflow;
+        widest(Sweeps { mesh: self, inflows });
+    }
+}
+
+/// The two sweeps over a mesh.
+struct Sweeps<'a> {
+    mesh: &'a mut Mesh,
+    inflows: &'a mut [f64],
+}
+
+impl Work for Sweeps<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        let Mesh { tree, cells, inverse, trunk, placed } = self.mesh;
+        placed.fill(NOTHING);
+        for (&place, &inflow) in tree.place.iter().zip(&*self.inflows) {
+            placed.as_flattened_mut()[place as usize] = inflow;
         }
         let part = |sheet: &Sheet| Part {
             shape: sheet.shape,
-            cells: &self.cells[sheet.cells.clone()],
-            inverse: &self.inverse[sheet.first..],
+            cells: &cells[sheet.cells.clone()],
+            inverse: &inverse[sheet.first..],
             first: sheet.first,
             rows: &tree.rows[sheet.rows.clone()],
         };
         for sheet in &tree.sheets {
-            part(sheet).forward(&mut self.placed);
+            part(sheet).forward(placed);
         }
         // What the ground took is no pressure.
-        if let Some(ground) = self.placed.last_mut() {
+        if let Some(ground) = placed.last_mut() {
             *ground = NOTHING;
         }
         for sheet in tree.sheets.iter().rev() {
-            part(sheet).backward(&mut self.placed, &mut self.trunk.across);
+            part(sheet).backward(placed, &mut trunk.across);
         }
-        let placed = self.placed.as_flattened();
-        for (&place, value) in tree.place.iter().zip(inflows) {
-            *value = placed[place as usize];
+        for (&place, value) in tree.place.iter().zip(self.inflows) {
+            *value = placed.as_flattened()[place as usize];
         }
     }
 }
@@ -131,44 +146,11 @@ impl Stack {
             });
         }
         for (stretch, stack) in between.into_iter().zip(&mut stacks) {
-            self.eliminate(tree, stretch, conductances);
+            widest(Elimination { stack: self, tree, stretch, conductances });
             self.take(stack);
         }
-        self.eliminate(tree, rest, conductances);
+        widest(Elimination { stack: self, tree, stretch: rest, conductances });
         self.limbs = stacks;
-    }
-
-    /// Eliminates sheets in a row.
-    fn eliminate(&mut self, tree: &Tree, stretch: Stretch, conductances: &[f64]) {
-        let (mut cells, mut inverse) = (stretch.cells, stretch.inverse);
-        for (number, sheet) in (stretch.from..).zip(stretch.sheets) {
-            let (own, later) = cells.split_at_mut(sheet.cells.len());
-            own.fill(NOTHING);
-            for &(link, place) in &tree.links[sheet.links.clone()] {
-                own.as_flattened_mut()[place as usize] += conductances[link as usize];
-            }
-            let [mine, theirs] = &mut self.remains;
-            let (mine, theirs) = if sheet.odd { (theirs, mine) } else { (mine, theirs) };
-            let bottom = mine.len();
-            mine.resize(bottom + sheet.shape.remains(), NOTHING);
-            let beyond = &mut mine[bottom..];
-            // The last sheets that wait are those below this one: their remains lie on top.
-            for _ in 0..sheet.below {
-                let child = &tree.sheets[self.sheets.pop().unwrap_or(number)];
-                let top = theirs.len() - child.shape.remains();
-                let rows = &tree.landings[child.rows.clone()];
-                let columns = &rows[..child.shape.beyond];
-                let (own, beyond) = (own.as_flattened_mut(), beyond.as_flattened_mut());
-                gather(&theirs[top..], rows, columns, child.near, own, beyond);
-                theirs.truncate(top);
-            }
-            let fours = sheet.shape.own_fours();
-            eliminate(sheet.shape, own, beyond, &mut inverse[..fours], &mut self.across);
-            if sheet.shape.beyond > 0 {
-                self.sheets.push(number);
-            }
-            (cells, inverse) = (later, &mut inverse[fours..]);
-        }
     }
 
     /// Takes over what waits in another stack.
@@ -177,6 +159,52 @@ impl Stack {
             mine.append(theirs);
         }
         self.sheets.append(&mut other.sheets);
+    }
+}
+
+/// Sheets in a row that are eliminated on one core.
+struct Elimination<'a, 'b> {
+    stack: &'a mut Stack,
+    tree: &'a Tree,
+    stretch: Stretch<'b>,
+    conductances: &'a [f64],
+}
+
+impl Work for Elimination<'_, '_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        let Self { stack, tree, stretch, conductances } = self;
+        let (mut cells, mut inverse) = (stretch.cells, stretch.inverse);
+        for (number, sheet) in (stretch.from..).zip(stretch.sheets) {
+            let (own, later) = cells.split_at_mut(sheet.cells.len());
+            own.fill(NOTHING);
+            for &(link, place) in &tree.links[sheet.links.clone()] {
+                own.as_flattened_mut()[place as usize] += conductances[link as usize];
+            }
+            let [mine, theirs] = &mut stack.remains;
+            let (mine, theirs) = if sheet.odd { (theirs, mine) } else { (mine, theirs) };
+            let bottom = mine.len();
+            mine.resize(bottom + sheet.shape.remains(), NOTHING);
+            let beyond = &mut mine[bottom..];
+            // The last sheets that wait are those below this one: their remains lie on top.
+            for _ in 0..sheet.below {
+                let child = &tree.sheets[stack.sheets.pop().unwrap_or(number)];
+                let top = theirs.len() - child.shape.remains();
+                let rows = &tree.landings[child.rows.clone()];
+                let columns = &rows[..child.shape.beyond];
+                let (own, beyond) = (own.as_flattened_mut(), beyond.as_flattened_mut());
+                gather(&theirs[top..], rows, columns, child.near, own, beyond);
+                theirs.truncate(top);
+            }
+            let fours = sheet.shape.own_fours();
+            eliminate(sheet.shape, own, beyond, &mut inverse[..fours], &mut stack.across);
+            if sheet.shape.beyond > 0 {
+                stack.sheets.push(number);
+            }
+            (cells, inverse) = (later, &mut inverse[fours..]);
+        }
     }
 }
 

@@ -1,4 +1,5 @@
 //! The two sweeps over an eliminated network: inflows on towards the ground, pressures back from it.
+#![expect(clippy::inline_always, reason = "only what is inlined is compiled for wide registers")]
 
 use super::tiles::{Cell, FOUR, NOTHING, Shape};
 
@@ -14,11 +15,13 @@ pub(super) struct Part<'a> {
 
 impl Part<'_> {
     /// The columns that reach a four of rows.
+    #[inline(always)]
     fn columns(&self, four: usize) -> &[Cell] {
         &self.cells[self.shape.start(four)..self.shape.start(four + 1)]
     }
 
     /// Sends the inflow of each own node on to later rows, and leaves it over what leads away from the node.
+    #[inline(always)]
     pub(super) fn forward(self, placed: &mut [Cell]) {
         let own_fours = self.shape.own_fours();
         for four in 0..own_fours {
@@ -46,6 +49,7 @@ impl Part<'_> {
     }
 
     /// Adds to each own node what the pressures of later rows raise there; those beyond are gathered first.
+    #[inline(always)]
     pub(super) fn backward(self, placed: &mut [Cell], beyond: &mut Vec<Cell>) {
         beyond.clear();
         let pressures = placed.as_flattened();
@@ -62,6 +66,7 @@ impl Part<'_> {
     }
 
     /// Adds to up to four own nodes what the pressures of all later rows raise there.
+    #[inline(always)]
     fn raise<const WIDE: usize>(self, four: usize, placed: &mut [Cell], beyond: &[Cell]) {
         let own_fours = self.shape.own_fours();
         let (own, later) = placed[self.first + four..self.first + own_fours].split_at_mut(1);
@@ -86,6 +91,7 @@ impl Part<'_> {
 }
 
 /// Adds to four rows what the columns send there.
+#[inline(always)]
 fn send(columns: &[Cell], from: &[f64], sum: &mut Cell) {
     for (column, from) in columns.iter().zip(from) {
         for (value, share) in sum.iter_mut().zip(column) {

@@ -2,6 +2,7 @@
 //!
 //! A four of rows holds one [`Cell`] for each column that reaches it, one after the other: what is added up over many
 //! columns lies in one stretch. On and above the diagonal stands zero. The ground is the last row, after those beyond.
+#![expect(clippy::inline_always, reason = "only what is inlined is compiled for wide registers")]
 
 /// Four rows of one column.
 pub(super) type Cell = [f64; FOUR];
@@ -64,6 +65,7 @@ pub(super) struct Landing {
 
 /// Adds the remains to the front above, the first `near` columns among its own ones. The zeros on and above the diagonal
 /// land anywhere.
+#[inline(always)]
 pub(super) fn gather(
     remains: &[Cell],
     rows: &[Landing],
@@ -82,6 +84,7 @@ pub(super) fn gather(
     }
 }
 
+#[inline(always)]
 fn add(cells: &[Cell], columns: &[Landing], rows: [u32; FOUR], target: &mut [f64]) {
     for (cell, column) in cells.iter().zip(columns) {
         for (value, row) in cell.iter().zip(rows) {
@@ -92,6 +95,7 @@ fn add(cells: &[Cell], columns: &[Landing], rows: [u32; FOUR], target: &mut [f64
 
 /// Eliminates the nodes of a front: leaves what leads from each to later rows in its column, one over the sum of it in
 /// `inverse`, and adds what takes its place to the columns beyond.
+#[inline(always)]
 pub(super) fn eliminate(
     shape: Shape,
     own: &mut [Cell],
@@ -122,6 +126,7 @@ pub(super) fn eliminate(
 }
 
 /// Eliminates up to four nodes: first brings their columns up to date, then works on them alone.
+#[inline(always)]
 fn panel<const WIDE: usize>(
     shape: Shape,
     four: usize,
@@ -162,6 +167,7 @@ fn panel<const WIDE: usize>(
 
 /// Eliminates the nodes of a tile on the diagonal; what leads away from them below the tile is given as sums. The shares
 /// that each node sends to those after it, and one over what leads away from each.
+#[inline(always)]
 fn pivots<const WIDE: usize>(
     tile: &mut [Cell; WIDE],
     mut below: [f64; WIDE],
@@ -184,6 +190,7 @@ fn pivots<const WIDE: usize>(
 }
 
 /// Adds to the columns of a tile what the nodes eliminated in the tile on the diagonal send there.
+#[inline(always)]
 fn follow<const WIDE: usize>(tile: &mut [Cell; WIDE], shares: &[Cell; WIDE]) {
     for pivot in 0..WIDE {
         let from = tile[pivot];
@@ -196,6 +203,7 @@ fn follow<const WIDE: usize>(tile: &mut [Cell; WIDE], shares: &[Cell; WIDE]) {
 }
 
 /// Cells times what belongs to their columns.
+#[inline(always)]
 fn scale(cells: &[Cell], inverse: &[Cell], scaled: &mut Vec<Cell>) {
     scaled.clear();
     let factors = inverse.as_flattened();
@@ -203,6 +211,7 @@ fn scale(cells: &[Cell], inverse: &[Cell], scaled: &mut Vec<Cell>) {
 }
 
 /// Adds to a tile what all columns to the left send there: the heart of the elimination.
+#[inline(always)]
 fn update<const WIDE: usize>(tile: &mut [Cell; WIDE], left: &[Cell], across: &[Cell]) {
     let mut sums = *tile;
     for (cell, shares) in left.iter().zip(across) {
@@ -215,6 +224,7 @@ fn update<const WIDE: usize>(tile: &mut [Cell; WIDE], left: &[Cell], across: &[C
     *tile = sums;
 }
 
+#[inline(always)]
 fn clear_upper<const WIDE: usize>(tile: &mut [Cell; WIDE]) {
     for (index, column) in tile.iter_mut().enumerate() {
         column[..=index].fill(0.0);
