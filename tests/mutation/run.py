@@ -1,0 +1,178 @@
+#!/usr/bin/env python3
+"""Mutation test of the kernels: makes one operator wrong at a time and looks whether a test notices.
+
+    tests/mutation/run.py --out results.csv [--share 0.05] [--folder hydraulics ...] [--draw 1]
+
+Works in a copy of the repository. All wrong operators are compiled in at once, each behind a switch that the variable
+MUTANT sets, so that the kernels are built once and not once for each. A mutant is first held against the tests that
+name its subject, then against all others. Places where the compiler takes no switch are left out and counted. Needs
+nothing but Python 3 and the Rust toolchain.
+"""
+
+import argparse
+import concurrent.futures
+import csv
+import json
+import os
+import pathlib
+import random
+import re
+import shutil
+import subprocess
+import time
+
+HERE = pathlib.Path(__file__).resolve().parent
+ROOT = HERE.parent.parent
+# What the tests of a kernel are called, in part.
+NEAR = {
+    "hydraulics": ["reference::hydraulics", "networks", "fluids", "properties"],
+    "geometry": ["reference::geometry", "reference::tube", "shapes", "shortest", "free_hose", "clearance", "centroid",
+                 "routes", "trilateration", "simplify", "joined"],
+    "rating": ["reference::rating", "properties"],
+    "makeup": ["reference::makeup", "reference::sheet", "reference::tube", "stories"],
+}
+# These look at the source text, which has been changed on purpose, or take minutes.
+LEFT_OUT = ["house::", "readme::", "record::writers", "signed::mutations"]
+NUMBER = re.compile(r"mutant(?:::\w+\(|_assign!\(\w+, )(\d+)")
+
+
+def run(command, **options):
+    return subprocess.run(command, text=True, capture_output=True, **options)
+
+
+def copy_of_the_tree(work):
+    tree = work / "tree"
+    shutil.rmtree(tree, ignore_errors=True)
+    for name in run(["git", "ls-files"], cwd=ROOT, check=True).stdout.splitlines():
+        if (ROOT / name).is_file():
+            (tree / name).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy2(ROOT / name, tree / name)
+    shutil.copy2(HERE / "switch.rs", tree / "src/mutant.rs")
+    library = tree / "src/lib.rs"
+    library.write_text(library.read_text() + "\n#[doc(hidden)]\npub mod mutant;\n")
+    return tree
+
+
+def kernel_files(tree, folders):
+    return sorted(str(path.relative_to(tree)) for folder in folders for path in (tree / "src" / folder).rglob("*.rs"))
+
+
+def instrument(tree, work, folders, environment):
+    """Puts in the switches, leaves out what does not compile; number -> (place, right, wrong)."""
+    tool = run(["cargo", "build", "--quiet", "--release", "--target-dir", str(work / "tool")], cwd=HERE)
+    if tool.returncode:
+        raise SystemExit(tool.stderr)
+    files, skipped = kernel_files(tree, folders), set()
+    while True:
+        for name in files:
+            shutil.copy2(ROOT / name, tree / name)
+        (work / "skip").write_text("\n".join(sorted(skipped)))
+        run([str(work / "tool/release/mutation"), str(work / "list"), str(work / "skip"), *files], cwd=tree, check=True)
+        rows = (line.split("\t") for line in (work / "list").read_text().splitlines())
+        places = {int(number): (place, right, wrong) for number, place, right, wrong in rows}
+        check = run(["cargo", "check", "--lib", "--message-format=json"], cwd=tree, env=environment)
+        wrong = set()
+        for line in check.stdout.splitlines():
+            message = json.loads(line).get("message") or {}
+            if message.get("level") == "error":
+                for span in message["spans"]:
+                    wrong |= numbers(span)
+        print(f"{len(places)} places, {len(wrong)} of them do not compile", flush=True)
+        if check.returncode == 0:
+            return places, len(skipped)
+        if not wrong:
+            raise SystemExit(check.stderr)
+        skipped |= {places[number][0] for number in wrong if number in places}
+
+
+def numbers(span):
+    """The switches that a message speaks of: the first in what it marks, or all on its lines."""
+    marked = " ".join(text["text"][text["highlight_start"] - 1:text["highlight_end"] - 1] for text in span["text"])
+    found = NUMBER.findall(marked)
+    if found:
+        return {int(found[0])}
+    return {int(number) for text in span["text"] for number in NUMBER.findall(text["text"])}
+
+
+def binary_of_the_tests(tree, environment):
+    build = run(["cargo", "test", "--no-run", "--test", "main", "--message-format=json"], cwd=tree, env=environment)
+    for line in build.stdout.splitlines():
+        message = json.loads(line)
+        if message.get("executable") and message["target"]["kind"] == ["test"]:
+            return message["executable"]
+    raise SystemExit(build.stderr)
+
+
+def stage(binary, tree, filters, left_out, mutant, limit):
+    """True when all tests pass; None when they take too long."""
+    skips = [part for name in left_out for part in ("--skip", name)]
+    environment = {**os.environ, "MUTANT": str(mutant), "PROPTEST_CASES": "32"}
+    process = subprocess.Popen([binary, "--quiet", *filters, *skips], cwd=tree, env=environment,
+                               stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, process_group=0)
+    try:
+        output, _ = process.communicate(timeout=limit)
+    except subprocess.TimeoutExpired:
+        os.killpg(process.pid, 9)
+        process.wait()
+        return None, ""
+    return process.returncode == 0, output
+
+
+def main():
+    options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    options.add_argument("--out", type=pathlib.Path, required=True)
+    options.add_argument("--work", type=pathlib.Path, default=pathlib.Path("/tmp/hosewright-mutation"))
+    options.add_argument("--folder", nargs="+", default=sorted(NEAR))
+    options.add_argument("--share", type=float, default=0.05)
+    options.add_argument("--draw", type=int, default=1)
+    options.add_argument("--jobs", type=int, default=1)
+    given = options.parse_args()
+    given.work.mkdir(parents=True, exist_ok=True)
+    tree = copy_of_the_tree(given.work)
+    environment = {**os.environ, "CARGO_TARGET_DIR": str(given.work / "target"), "CARGO_INCREMENTAL": "0"}
+    places, left_out = instrument(tree, given.work, given.folder, environment)
+    print(f"{len(places)} mutants, {left_out} places left out", flush=True)
+    binary = binary_of_the_tests(tree, environment)
+
+    limits = {}
+    for folder in given.folder:
+        for far in (False, True):
+            filters, skips = ([], LEFT_OUT + NEAR[folder]) if far else (NEAR[folder], LEFT_OUT)
+            start = time.monotonic()
+            passed, output = stage(binary, tree, filters, skips, 0, None)
+            if not passed:
+                raise SystemExit(f"without a mutant the tests fail:\n{output}")
+            limits[folder, far] = 20 + 4 * given.jobs * (time.monotonic() - start)
+            print(f"{folder} {'far' if far else 'near'}: {time.monotonic() - start:.1f} s", flush=True)
+
+    def judged(number):
+        place, right, wrong = places[number]
+        folder = place.split("/")[1]
+        for far in (False, True):
+            filters, skips = ([], LEFT_OUT + NEAR[folder]) if far else (NEAR[folder], LEFT_OUT)
+            passed, output = stage(binary, tree, filters, skips, number, limits[folder, far])
+            if passed is None:
+                return [folder, place, right, wrong, "too long", ""]
+            if not passed:
+                first = next((line.split()[1] for line in output.splitlines() if line.startswith("test ")), "")
+                return [folder, place, right, wrong, "far" if far else "near", first]
+        return [folder, place, right, wrong, "survived", ""]
+
+    chosen = random.Random(given.draw).sample(sorted(places), max(1, round(given.share * len(places))))
+    rows = []
+    with given.out.open("w", newline="") as file, concurrent.futures.ThreadPoolExecutor(given.jobs) as pool:
+        table = csv.writer(file)
+        table.writerow(["folder", "place", "operator", "instead", "noticed", "by"])
+        for row in pool.map(judged, chosen):
+            rows.append(row)
+            table.writerow(row)
+            file.flush()
+    for folder in given.folder:
+        mine = [row for row in rows if row[0] == folder]
+        noticed = sum(row[4] != "survived" for row in mine)
+        if mine:
+            print(f"{folder}: {noticed} of {len(mine)} noticed, {100 * noticed / len(mine):.0f} %")
+
+
+if __name__ == "__main__":
+    main()
