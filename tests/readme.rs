@@ -1,4 +1,4 @@
-//! Every command that the README shows runs as it is written, in the order of the page.
+//! Every command that README and guide show runs as it is written, in the order of the page.
 
 use std::process::Command;
 
@@ -31,9 +31,21 @@ fn words(command: &str) -> Vec<String> {
 
 #[test]
 fn the_commands_of_the_readme_run_as_written() {
+    run_all("README.md", 10);
+}
+
+#[test]
+fn the_commands_of_the_guide_run_as_written() {
+    run_all("docs/first-machine.md", 10);
+}
+
+/// Runs the commands of a page, at least so many, in a folder that holds nothing but the plan of the guide.
+fn run_all(page: &str, least: usize) {
     let folder = tempfile::tempdir().expect("a folder to run in");
-    let all = commands(&read("README.md"));
-    assert!(all.len() >= 10, "{all:?}");
+    let plan = folder.path().join("heater-cart.toml");
+    std::fs::write(plan, read("docs/heater-cart.toml")).expect("the plan is written");
+    let all = commands(&read(page));
+    assert!(all.len() >= least, "{all:?}");
     for command in all {
         let run = Command::new(env!("CARGO_BIN_EXE_hosewright"))
             .args(words(&command))
@@ -46,18 +58,44 @@ fn the_commands_of_the_readme_run_as_written() {
     }
 }
 
-#[test]
-fn the_report_in_the_readme_is_part_of_the_real_one() {
-    let page = read("README.md");
-    let shown = page.split("```text\nMarsh Heron").nth(1).and_then(|t| t.split("```").next());
-    let shown = format!("Marsh Heron{}", shown.expect("the page shows a report"));
+/// The reports that a page shows, each as its lines.
+fn reports(page: &str) -> Vec<Vec<String>> {
+    let blocks = page.split("```text\n").skip(1).filter_map(|block| block.split("```").next());
+    blocks.map(|block| block.lines().map(str::to_owned).collect()).collect()
+}
+
+/// What a command prints about a plan.
+fn printed(arguments: &[&str]) -> String {
     let run = Command::new(env!("CARGO_BIN_EXE_hosewright"))
-        .args(["check", "examples/01-amphibian/plan.toml"])
+        .args(arguments)
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .output()
         .expect("the program runs");
-    let real = String::from_utf8_lossy(&run.stdout);
-    for line in shown.lines().filter(|line| !line.is_empty()) {
+    String::from_utf8_lossy(&run.stdout).into_owned()
+}
+
+fn holds_all(real: &str, shown: &[String]) {
+    for line in shown.iter().filter(|line| !line.is_empty()) {
         assert!(real.lines().any(|l| l == line), "no longer printed: {line}");
     }
+}
+
+#[test]
+fn the_report_in_the_readme_is_part_of_the_real_one() {
+    let all = reports(&read("README.md"));
+    let shown = all.iter().find(|lines| lines[0].starts_with("Marsh Heron"));
+    let real = printed(&["check", "examples/01-amphibian/plan.toml"]);
+    holds_all(&real, shown.expect("the page shows a report"));
+}
+
+#[test]
+fn the_reports_in_the_guide_are_parts_of_the_real_ones() {
+    let all = reports(&read("docs/first-machine.md"));
+    let [first, cut] = &all[..] else { panic!("the guide shows two reports") };
+    let folder = tempfile::tempdir().expect("a folder");
+    let plan = folder.path().join("heater-cart.toml");
+    let text = read("docs/heater-cart.toml").replace("[680, 90, 400]", "[680, 90, 370]");
+    std::fs::write(&plan, text.replace("\"7 %\"", "\"5 %\"")).expect("the plan is written");
+    holds_all(&printed(&["check", &plan.to_string_lossy()]), first);
+    holds_all(&printed(&["cut", "docs/heater-cart.toml"]), cut);
 }
