@@ -91,6 +91,8 @@ def numbers(span):
     found = NUMBER.findall(marked)
     if found:
         return {int(found[0])}
+    if span.get("expansion"):
+        return numbers(span["expansion"]["span"])
     return {int(number) for text in span["text"] for number in NUMBER.findall(text["text"])}
 
 

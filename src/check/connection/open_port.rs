@@ -17,7 +17,7 @@ pub const ABOUT: About = About {
 /// Judges the ports of each component; the mouth of a vent is meant to be open.
 pub fn check(whole: &Whole<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for facts in &whole.facts.connection.wired.ports {
+    for facts in &whole.facts.connection.ports {
         let component = &whole.plan.components[facts.component];
         let draft = whole.draft(&ABOUT, &component.id);
         let open: Vec<&str> =

@@ -2,6 +2,7 @@
 
 use super::walk::is_one_way;
 use crate::plan::{Component, Plan, PortRef};
+use crate::solve::network::region::Region;
 use crate::solve::network::wiring::Wiring;
 
 /// What the two ends of a line say of its direction.
@@ -37,18 +38,15 @@ pub enum Directed {
     Filter,
 }
 
-/// The direction of each line.
-pub fn directions(plan: &Plan, wiring: &Wiring) -> Vec<DirectionFacts> {
-    let lines = wiring.lines.iter().enumerate();
-    lines
-        .map(|(line, [from, to])| DirectionFacts {
-            line,
-            ends: [(*from, false), (*to, true)]
-                .into_iter()
-                .filter_map(|(port, enters)| directed(plan, port, enters))
-                .collect(),
-        })
-        .collect()
+/// The direction of each line of a region.
+pub fn directions(plan: &Plan, wiring: &Wiring, region: &Region) -> Vec<DirectionFacts> {
+    let facts = |line: &usize| {
+        let [from, to] = wiring.lines[*line];
+        let ends = [(from, false), (to, true)].into_iter();
+        let ends = ends.filter_map(|(port, enters)| directed(plan, port, enters)).collect();
+        DirectionFacts { line: *line, ends }
+    };
+    region.lines.iter().map(facts).collect()
 }
 
 /// What the paths at a port say, where all of them agree; the line enters the component there or not.

@@ -11,8 +11,9 @@ pub mod trial;
 pub mod vent;
 pub mod walk;
 
-use super::network::circuit::circuits_wired;
+use super::network::circuit::circuits_in;
 use super::network::facts::NetworkFacts;
+use super::network::region::Region;
 use super::network::wiring::Wiring;
 use super::{CaseFacts, Depth, LineFacts};
 use crate::plan::Plan;
@@ -25,6 +26,8 @@ const MOST_STATES: usize = 4096;
 /// Everything that the connections tell.
 #[derive(Debug)]
 pub struct ConnectionFacts {
+    /// The components, in the order of the plan.
+    pub ports: Vec<PortFacts>,
     /// What the wiring as planned gives.
     pub wired: WiringFacts,
     /// Vents, in the order of their lines.
@@ -38,8 +41,6 @@ pub struct ConnectionFacts {
 /// What a wiring gives, planned or not.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WiringFacts {
-    /// The components, in the order of the plan.
-    pub ports: Vec<PortFacts>,
     /// Where each pump draws from.
     pub pumps: Vec<source::PumpFacts>,
     /// Pumps side by side.
@@ -71,33 +72,31 @@ pub fn solve(
     network: &NetworkFacts,
     depth: Depth,
 ) -> ConnectionFacts {
-    let wired = wired(plan, &Wiring::planned(plan), MOST_STATES);
+    let wiring = Wiring::planned(plan);
+    let wired = wired(plan, &wiring, &Region::whole(plan), MOST_STATES);
+    let ports = wiring.open_ports(plan).into_iter().enumerate();
     ConnectionFacts {
+        ports: ports.map(|(component, open)| PortFacts { component, open }).collect(),
         vents: vent::vents(plan, cases, lines),
         balances: balance::balances(plan, cases, network),
         swaps: match depth {
-            Depth::Whole => swap::swaps(plan, tables, cases, lines, &wired),
+            Depth::Whole => swap::swaps(plan, tables, cases, lines),
             Depth::Verdicts => swap::SwapsFacts::default(),
         },
         wired,
     }
 }
 
-/// What a wiring gives; more than `most_states` combinations of states are not looked at.
-fn wired(plan: &Plan, wiring: &Wiring, most_states: usize) -> WiringFacts {
-    let circuits = circuits_wired(plan, wiring);
+/// What a wiring gives in a region; more than `most_states` combinations of states are not looked at.
+fn wired(plan: &Plan, wiring: &Wiring, region: &Region, most_states: usize) -> WiringFacts {
+    let circuits = circuits_in(plan, wiring, region, false);
     let walks: Vec<Walk<'_>> = circuits.iter().map(|c| Walk::new(plan, c)).collect();
-    let ports = plan.components.iter().enumerate().map(|(component, c)| PortFacts {
-        component,
-        open: wiring.open_ports(component, c.ports.len()),
-    });
     WiringFacts {
-        ports: ports.collect(),
-        pumps: source::pumps(plan, &walks),
+        pumps: source::pumps(plan, region, &walks),
         parallel: walks.iter().flat_map(parallel::pairs).collect(),
-        directions: direction::directions(plan, wiring),
+        directions: direction::directions(plan, wiring, region),
         circuits: walks.iter().map(closed::circuit).collect(),
         returns: walks.iter().flat_map(|w| returns::returns(w, most_states)).collect(),
-        needs: source::needs(plan, &walks),
+        needs: source::needs(region, &walks),
     }
 }

@@ -118,11 +118,7 @@ fn ends(
     selectors: &[usize],
     states: &[usize],
 ) -> [BTreeSet<usize>; 2] {
-    let mut all = vec![0; walk.plan.components.len()];
-    for (component, state) in selectors.iter().zip(states) {
-        all[*component] = *state;
-    }
-    let states = States::These(&all);
+    let states = States::These { of: selectors, are: states };
     if !super::walk::is_open(walk.plan, pump.component, pump.path, states) {
         return [BTreeSet::new(), BTreeSet::new()];
     }

@@ -1,9 +1,10 @@
 //! Where pumps and needs get their fluid from.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::walk::{Pump, Rules, States, Walk};
 use crate::plan::Plan;
+use crate::solve::network::region::Region;
 
 /// Where a pump gets its fluid from.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -38,15 +39,17 @@ pub struct NeedFacts {
     pub ever: BTreeSet<usize>,
 }
 
-/// The source of each pump of a plan; a pump in no circuit has none.
-pub fn pumps(plan: &Plan, walks: &[Walk<'_>]) -> Vec<PumpFacts> {
+/// The source of each pump of a region; a pump in no circuit has none.
+pub fn pumps(plan: &Plan, region: &Region, walks: &[Walk<'_>]) -> Vec<PumpFacts> {
     let mut facts: Vec<PumpFacts> = walks
         .iter()
         .flat_map(|walk| walk.pumps().into_iter().map(|pump| of_pump(walk, &pump)))
         .collect();
-    for (component, of) in plan.components.iter().enumerate() {
-        for (path, _) in of.paths.iter().enumerate().filter(|(_, p)| p.law.is_pump()) {
-            if !facts.iter().any(|f| (f.component, f.path) == (component, path)) {
+    let found: BTreeSet<_> = facts.iter().map(|f| (f.component, f.path)).collect();
+    for (&component, paths) in &region.components {
+        let is_pump = |path: &&usize| plan.components[component].paths[**path].law.is_pump();
+        for &path in paths.iter().filter(is_pump) {
+            if !found.contains(&(component, path)) {
                 facts.push(PumpFacts { component, path, source: Source::None });
             }
         }
@@ -67,23 +70,21 @@ fn of_pump(walk: &Walk<'_>, pump: &Pump) -> PumpFacts {
     PumpFacts { component: pump.component, path: pump.path, source }
 }
 
-/// The source of each need of a plan; a need in no circuit has none.
-pub fn needs(plan: &Plan, walks: &[Walk<'_>]) -> Vec<NeedFacts> {
-    let usual = vec![0; plan.components.len()];
-    let with_need = plan.components.iter().enumerate().filter(|(_, c)| c.need.is_some());
-    with_need
-        .map(|(component, _)| {
-            let mut facts = NeedFacts { component, usual: BTreeSet::new(), ever: BTreeSet::new() };
-            for walk in walks {
-                for (_, spot) in walk.needs().into_iter().filter(|(c, _)| *c == component) {
-                    let tanks = |states| {
-                        walk.tanks(&walk.from(spot, &Rules::supply(states), &BTreeSet::new()))
-                    };
-                    facts.usual.extend(tanks(States::These(&usual)));
-                    facts.ever.extend(tanks(States::Any));
-                }
+/// The source of each need of a region; a need in no circuit has none.
+pub fn needs(region: &Region, walks: &[Walk<'_>]) -> Vec<NeedFacts> {
+    let nothing = |&component: &usize| {
+        (component, NeedFacts { component, usual: BTreeSet::new(), ever: BTreeSet::new() })
+    };
+    let mut needs: BTreeMap<usize, NeedFacts> = region.needs.iter().map(nothing).collect();
+    for walk in walks {
+        for (component, spot) in walk.needs() {
+            let tanks =
+                |states| walk.tanks(&walk.from(spot, &Rules::supply(states), &BTreeSet::new()));
+            if let Some(facts) = needs.get_mut(&component) {
+                facts.usual.extend(tanks(States::USUAL));
+                facts.ever.extend(tanks(States::Any));
             }
-            facts
-        })
-        .collect()
+        }
+    }
+    needs.into_values().collect()
 }

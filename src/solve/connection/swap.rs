@@ -8,6 +8,7 @@ use super::{WiringFacts, wired};
 use crate::plan::{Carrier, Plan, Port, PortRef, Service};
 use crate::rating::mating::SpigotFit;
 use crate::solve::fitting;
+use crate::solve::network::region::{Region, Regions};
 use crate::solve::network::setup::height_m;
 use crate::solve::network::wiring::{End, Wiring};
 use crate::solve::{CaseFacts, LineFacts};
@@ -47,7 +48,7 @@ pub struct SwapFacts {
     pub ports: [PortRef; 2],
     /// Distance between the ports, mm.
     pub apart_mm: f64,
-    /// What the connections would give.
+    /// What the connections would give around these ends; elsewhere nothing changes.
     pub wired: WiringFacts,
     /// The fluids that would meet, by index, where they differ.
     pub fluids: Option<[usize; 2]>,
@@ -73,13 +74,7 @@ pub struct OtherSize {
 }
 
 /// Looks for ends that can be exchanged and finds out what that would do.
-pub fn swaps(
-    plan: &Plan,
-    tables: &Tables,
-    cases: &[CaseFacts],
-    lines: &[LineFacts],
-    planned: &WiringFacts,
-) -> SwapsFacts {
+pub fn swaps(plan: &Plan, tables: &Tables, cases: &[CaseFacts], lines: &[LineFacts]) -> SwapsFacts {
     let rule = |name: &str| limit::installation::<Length>(tables, name);
     let (Some(hose), Some(tube)) = (rule("swap-reach"), rule("swap-reach-tube")) else {
         return SwapsFacts::default();
@@ -92,6 +87,12 @@ pub fn swaps(
     let there_are = pairs.len();
     pairs.truncate(MOST_PAIRS);
     let trials = Trials::new(plan, tables, cases, lines);
+    let mut planned = Planned {
+        plan,
+        wiring: &wiring,
+        regions: Regions::new(plan, &wiring),
+        known: BTreeMap::new(),
+    };
     let mut solved = 0;
     let mut changes = Vec::new();
     for (a, b, apart_mm) in &pairs {
@@ -101,17 +102,18 @@ pub fn swaps(
         let solve = fluids.is_none() && (solved + 1) * trials.cases() <= MOST_SOLVED;
         let needs = if solve { trials.with(&exchanged) } else { None };
         solved += usize::from(needs.is_some());
+        let (region, before) = planned.around([*a, *b]);
         let swap = SwapFacts {
             ends: [*a, *b],
             ports: [wiring.port(*a), wiring.port(*b)],
             apart_mm: *apart_mm,
-            wired: wired(plan, &exchanged, MOST_STATES),
+            wired: wired(plan, &exchanged, region, MOST_STATES),
             fluids,
             dry: dry(plan, cases, &wiring, &exchanged, [*a, *b]),
             needs,
             other_size: bench.other_size(*a).or_else(|| bench.other_size(*b)),
         };
-        if swap.changes(planned) {
+        if swap.changes(before) {
             changes.push(swap);
         }
     }
@@ -123,6 +125,29 @@ impl SwapFacts {
     fn changes(&self, planned: &WiringFacts) -> bool {
         let needs = self.needs.as_ref().is_some_and(|n| !n.is_empty());
         self.wired != *planned || self.fluids.is_some() || self.dry.is_some() || needs
+    }
+}
+
+/// What the connections give as planned, region by region, as far as it was asked for.
+struct Planned<'p> {
+    plan: &'p Plan,
+    wiring: &'p Wiring,
+    regions: Regions,
+    known: BTreeMap<Vec<usize>, (Region, WiringFacts)>,
+}
+
+impl Planned<'_> {
+    /// The region that an exchange of two ends can change, and what it gives as planned.
+    fn around(&mut self, ends: [End; 2]) -> &(Region, WiringFacts) {
+        let ports = ends.map(|end| self.wiring.port(end));
+        let mut numbers: Vec<usize> =
+            ports.iter().filter_map(|port| self.regions.number(*port)).collect();
+        numbers.sort_unstable();
+        self.known.entry(numbers).or_insert_with_key(|numbers| {
+            let region = self.regions.together(numbers);
+            let facts = wired(self.plan, self.wiring, &region, MOST_STATES);
+            (region, facts)
+        })
     }
 }
 

@@ -19,8 +19,18 @@ pub enum Sense {
 pub enum States<'s> {
     /// Whatever opens a path.
     Any,
-    /// One state of each component, by index.
-    These(&'s [usize]),
+    /// Some components in one state each, by index; the others in their usual one.
+    These {
+        /// The components, rising.
+        of: &'s [usize],
+        /// Their states.
+        are: &'s [usize],
+    },
+}
+
+impl States<'_> {
+    /// Every component in its usual state.
+    pub const USUAL: Self = Self::These { of: &[], are: &[] };
 }
 
 /// What a walk may pass.
@@ -231,9 +241,10 @@ pub fn is_open(plan: &Plan, component: usize, path: usize, states: States<'_>) -
     let all = &plan.components[component].states;
     match states {
         States::Any => all.is_empty() || all.iter().any(|s| !s.shut.contains(&path)),
-        States::These(these) => {
-            let state = these.get(component).and_then(|s| all.get(*s));
-            state.is_none_or(|s| !s.shut.contains(&path))
+        States::These { of, are } => {
+            let place = of.binary_search(&component).ok();
+            let state = place.and_then(|place| are.get(place)).copied().unwrap_or(0);
+            all.get(state).is_none_or(|s| !s.shut.contains(&path))
         }
     }
 }

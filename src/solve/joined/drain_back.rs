@@ -114,11 +114,10 @@ fn once<T: PartialEq>(list: &mut Vec<T>, item: T) {
 /// their way only. What may give way in time is thought to: pumps, thermostats, the springs themselves.
 fn standing(plan: &Plan, web: &Web) -> Option<Joined> {
     let net = &web.liquid;
-    let usual = vec![0; plan.components.len()];
     let mut stretches = net.joined.stretches().to_vec();
     for (stretch, kind) in stretches.iter_mut().zip(&net.kinds) {
         if let LinkKind::Path { component, path } = *kind {
-            let open = is_open(plan, component, path, States::These(&usual));
+            let open = is_open(plan, component, path, States::USUAL);
             let one_way = is_one_way(&plan.components[component].paths[path]);
             stretch.passes = [open, open && !one_way];
         }

@@ -130,14 +130,12 @@ pub fn solve(plan: &Plan, tables: &Tables) -> JointsFacts {
 
 /// Ports that nothing is joined to.
 fn capped(plan: &Plan) -> Vec<String> {
-    let wiring = Wiring::planned(plan);
-    let of = |(index, component): (usize, &Component)| {
-        let open = wiring.open_ports(index, component.ports.len());
+    let of = |(component, open): (&Component, Vec<usize>)| {
         open.into_iter()
             .map(|p| format!("{}.{}", component.id, component.ports[p].name))
             .collect::<Vec<_>>()
     };
-    plan.components.iter().enumerate().flat_map(of).collect()
+    plan.components.iter().zip(Wiring::planned(plan).open_ports(plan)).flat_map(of).collect()
 }
 
 /// A joint as it was found in the plan.

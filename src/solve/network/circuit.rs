@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::region::Region;
 use super::wiring::Wiring;
 use crate::plan::{Component, Plan, PortRef};
 
@@ -108,20 +109,25 @@ pub fn circuits_wired(plan: &Plan, wiring: &Wiring) -> Vec<Circuit> {
 
 /// What lines of liquid connect, or what those of gas do.
 pub fn circuits_of(plan: &Plan, wiring: &Wiring, gas: bool) -> Vec<Circuit> {
+    circuits_in(plan, wiring, &Region::whole(plan), gas)
+}
+
+/// What lines of liquid connect in a region, or what those of gas do.
+pub fn circuits_in(plan: &Plan, wiring: &Wiring, region: &Region, gas: bool) -> Vec<Circuit> {
     let mut web = Web::default();
-    web.add_lines(plan, wiring, gas);
-    web.add_inside(plan);
+    web.add_between(wiring, region, |line| plan.fluids[plan.lines[line].fluid].fluid.gas == gas);
+    web.add_inside(plan, region);
     let mut circuits = web.parts(plan);
-    name(plan, &mut circuits);
+    name(plan, &mut circuits, &region.elsewhere);
     circuits
 }
 
-/// All links of the plan over all its spots.
+/// All links of a region over all its spots.
 #[derive(Default)]
-struct Web {
-    spots: Vec<Spot>,
+pub(super) struct Web {
+    pub(super) spots: Vec<Spot>,
     places: BTreeMap<(usize, usize), usize>,
-    links: Vec<CircuitLink>,
+    pub(super) links: Vec<CircuitLink>,
 }
 
 impl Web {
@@ -138,25 +144,32 @@ impl Web {
         self.links.push(CircuitLink { kind, from, to });
     }
 
-    fn add_lines(&mut self, plan: &Plan, wiring: &Wiring, gas: bool) {
-        for (index, ports) in wiring.lines.iter().enumerate() {
-            if plan.fluids[plan.lines[index].fluid].fluid.gas == gas {
-                let [from, to] = ports.map(|p| self.port(p));
-                self.link(LinkKind::Line(index), from, to);
-            }
+    /// Those of the lines that are wanted, and the joins.
+    pub(super) fn add_between(
+        &mut self,
+        wiring: &Wiring,
+        region: &Region,
+        wanted: impl Fn(usize) -> bool,
+    ) {
+        for line in region.lines.iter().copied().filter(|line| wanted(*line)) {
+            let [from, to] = wiring.lines[line].map(|p| self.port(p));
+            self.link(LinkKind::Line(line), from, to);
         }
-        for ports in &wiring.joins {
-            let [from, to] = ports.map(|p| self.port(p));
+        for join in &region.joins {
+            let [from, to] = wiring.joins[*join].map(|p| self.port(p));
             self.link(LinkKind::Join, from, to);
         }
     }
 
-    fn add_inside(&mut self, plan: &Plan) {
-        for (index, component) in plan.components.iter().enumerate() {
+    /// What leads through the components.
+    pub(super) fn add_inside(&mut self, plan: &Plan, region: &Region) {
+        for (&index, paths) in &region.components {
+            let component = &plan.components[index];
             if component.kind == "tee" && component.paths.is_empty() {
                 self.add_tee(index, component);
             }
-            for (path, inside) in component.paths.iter().enumerate() {
+            for &path in paths {
+                let inside = &component.paths[path];
                 let port = |port| PortRef { component: index, port };
                 let (from, to) = (self.port(port(inside.from)), self.port(port(inside.to)));
                 self.link(LinkKind::Path { component: index, path }, from, to);
@@ -180,18 +193,24 @@ impl Web {
         }
     }
 
-    /// The connected parts that hold a line.
-    fn parts(&self, plan: &Plan) -> Vec<Circuit> {
+    /// Of each spot the first one that it is connected with.
+    pub(super) fn roots(&self) -> Vec<usize> {
         let mut root: Vec<usize> = (0..self.spots.len()).collect();
         for link in &self.links {
             let (a, b) = (find(&mut root, link.from), find(&mut root, link.to));
             root[a.max(b)] = a.min(b);
         }
+        (0..root.len()).map(|spot| find(&mut root, spot)).collect()
+    }
+
+    /// The connected parts that hold a line.
+    fn parts(&self, plan: &Plan) -> Vec<Circuit> {
+        let root = self.roots();
         let mut parts: BTreeMap<usize, Circuit> = BTreeMap::new();
         let mut order: Vec<usize> = Vec::new();
         for link in &self.links {
             let LinkKind::Line(line) = link.kind else { continue };
-            let part = find(&mut root, link.from);
+            let part = root[link.from];
             let fluid = plan.lines[line].fluid;
             parts.entry(part).or_insert_with(|| {
                 order.push(part);
@@ -206,13 +225,13 @@ impl Web {
         }
         let mut local = vec![0; self.spots.len()];
         for (index, spot) in self.spots.iter().enumerate() {
-            if let Some(part) = parts.get_mut(&find(&mut root, index)) {
+            if let Some(part) = parts.get_mut(&root[index]) {
                 local[index] = part.spots.len();
                 part.spots.push(*spot);
             }
         }
         for link in &self.links {
-            if let Some(part) = parts.get_mut(&find(&mut root, link.from)) {
+            if let Some(part) = parts.get_mut(&root[link.from]) {
                 let (from, to) = (local[link.from], local[link.to]);
                 part.links.push(CircuitLink { kind: link.kind, from, to });
             }
@@ -229,13 +248,17 @@ fn find(root: &mut [usize], mut at: usize) -> usize {
     at
 }
 
-fn name(plan: &Plan, circuits: &mut [Circuit]) {
+/// Names the circuits by their system, and by their first line where it has several, here or elsewhere.
+fn name(plan: &Plan, circuits: &mut [Circuit], elsewhere: &BTreeMap<String, usize>) {
     let first = |c: &Circuit| c.lines().next().map(|l| &plan.lines[l]);
-    let systems: Vec<String> =
-        circuits.iter().map(|c| first(c).map_or(String::new(), |l| l.system.clone())).collect();
-    for (circuit, system) in circuits.iter_mut().zip(&systems) {
-        let several = systems.iter().filter(|s| *s == system).count() > 1;
-        let line = first(circuit).map_or(String::new(), |l| l.id.clone());
-        circuit.name = if several { format!("{system} of {line}") } else { system.clone() };
+    let mut counts = elsewhere.clone();
+    for line in circuits.iter().filter_map(first) {
+        *counts.entry(line.system.clone()).or_default() += 1;
+    }
+    for circuit in circuits {
+        let Some(line) = first(circuit) else { continue };
+        let several = counts.get(&line.system).is_some_and(|count| *count > 1);
+        circuit.name =
+            if several { format!("{} of {}", line.system, line.id) } else { line.system.clone() };
     }
 }

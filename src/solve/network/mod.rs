@@ -8,6 +8,7 @@ mod law;
 pub mod machine;
 pub mod matrix;
 mod missing;
+pub mod region;
 pub mod settle;
 pub mod setup;
 mod survey;

@@ -1,5 +1,7 @@
 //! Which ports the lines and the joins connect: as planned, or with two ends exchanged.
 
+use std::collections::BTreeSet;
+
 use crate::plan::{Plan, PortRef};
 
 /// Ports of every line and every join, by their index in the plan.
@@ -61,12 +63,13 @@ impl Wiring {
         }
     }
 
-    /// Ports of a component that nothing is on, of so many.
-    pub fn open_ports(&self, component: usize, ports: usize) -> Vec<usize> {
-        let taken = |port: &usize| {
-            let here = PortRef { component, port: *port };
-            self.lines.iter().chain(&self.joins).any(|ends| ends.contains(&here))
-        };
-        (0..ports).filter(|port| !taken(port)).collect()
+    /// Ports of each component that nothing is on.
+    pub fn open_ports(&self, plan: &Plan) -> Vec<Vec<usize>> {
+        let mut open: Vec<BTreeSet<usize>> =
+            plan.components.iter().map(|c| (0..c.ports.len()).collect()).collect();
+        for port in self.lines.iter().chain(&self.joins).flatten() {
+            open[port.component].remove(&port.port);
+        }
+        open.into_iter().map(|ports| ports.into_iter().collect()).collect()
     }
 }
