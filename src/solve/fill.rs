@@ -258,7 +258,7 @@ fn gain(plan: &Plan, system: &SystemFacts) -> Result<f64, String> {
     let (cold, hot) = system.temperatures_k.ok_or("no temperature of it is given in any case")?;
     let of = &plan.fluids[system.fluid].fluid;
     let density = |kelvin: f64| {
-        Ok::<f64, String>(fluid::state(of, Temperature::from_si(kelvin))?.density_kg_m3)
+        Ok::<f64, String>(fluid::liquid(of, Temperature::from_si(kelvin))?.density_kg_m3)
     };
     gain_m3(system.charge_m3(), density(cold)?, density(hot)?).map_err(|e| e.to_string())
 }

@@ -2,6 +2,7 @@
 
 use crate::curve::Curve;
 use crate::heat::oil;
+use crate::hydraulics::darcy_weisbach::Liquid;
 use crate::hydraulics::vapour;
 use crate::hydraulics::viscosity::Walther;
 use crate::hydraulics::volume_correction::{PetroleumGroup, density_kg_m3};
@@ -36,35 +37,53 @@ pub struct State {
 /// In words: outside the range of the figures, or no figures at all.
 pub fn state(fluid: &Fluid, temperature: Temperature) -> Result<State, String> {
     let kelvin = temperature.si();
-    in_range(fluid, kelvin)?;
-    let own_bulk = fluid.bulk_modulus.as_ref().map(|b| b.value.si());
-    let mut state = match &fluid.law {
-        FluidLaw::Points(points) => from_points(points, kelvin, &fluid.cite)?,
-        FluidLaw::TwoViscosities { kv40, kv100, density15 } => {
-            let density = volume_corrected(PetroleumGroup::Lubricating, density15.si(), kelvin)?;
-            let pairs = [(313.15, kv40.si()), (373.15, kv100.si())];
-            let viscosity = walther(&pairs, kelvin)? * density;
+    let mut state = plain(liquid(fluid, temperature)?, fluid);
+    match &fluid.law {
+        FluidLaw::Points(points) => from_points(points, kelvin, &mut state),
+        FluidLaw::TwoViscosities { density15, .. } => {
             let specific_gravity = density15.si() / WATER_KG_M3;
-            let specific_heat = oil::specific_heat_j_kg_k(specific_gravity, kelvin).ok();
-            State { specific_heat_j_kg_k: specific_heat, ..plain(density, viscosity, fluid) }
+            state.specific_heat_j_kg_k = oil::specific_heat_j_kg_k(specific_gravity, kelvin).ok();
         }
-        FluidLaw::Fuel { density15, group, viscosity, vapour } => {
-            let density = volume_corrected(petroleum_group(group)?, density15.si(), kelvin)?;
-            let kinematic = fuel_viscosity(viscosity, kelvin)?;
-            let mut state = plain(density, kinematic * density, fluid);
-            state.vapour_pa = fuel_vapour(vapour, kelvin)?;
-            state
-        }
-        FluidLaw::Unknown => return Err(format!("no properties are known for {}", fluid.label)),
-    };
+        FluidLaw::Fuel { vapour, .. } => state.vapour_pa = fuel_vapour(vapour, kelvin)?,
+        FluidLaw::Unknown => {}
+    }
+    let own_bulk = fluid.bulk_modulus.as_ref().map(|b| b.value.si());
     state.bulk_modulus_pa = own_bulk.or(state.bulk_modulus_pa);
     Ok(state)
 }
 
-fn plain(density_kg_m3: f64, viscosity_pa_s: f64, fluid: &Fluid) -> State {
+/// Density and viscosity of a fluid at a temperature, as in its state.
+///
+/// # Errors
+/// As [`state`].
+pub fn liquid(fluid: &Fluid, temperature: Temperature) -> Result<Liquid, String> {
+    let kelvin = temperature.si();
+    in_range(fluid, kelvin)?;
+    let (density_kg_m3, viscosity_pa_s) = match &fluid.law {
+        FluidLaw::Points(points) => {
+            let at = Points::new(points, kelvin);
+            let of =
+                at.read(&|p| Some(p.density.si())).zip(at.read_log(&|p| Some(p.viscosity.si())));
+            of.ok_or("the fluid has too few points")?
+        }
+        FluidLaw::TwoViscosities { kv40, kv100, density15 } => {
+            let density = volume_corrected(PetroleumGroup::Lubricating, density15.si(), kelvin)?;
+            let pairs = [(313.15, kv40.si()), (373.15, kv100.si())];
+            (density, walther(&pairs, kelvin)? * density)
+        }
+        FluidLaw::Fuel { density15, group, viscosity, .. } => {
+            let density = volume_corrected(petroleum_group(group)?, density15.si(), kelvin)?;
+            (density, fuel_viscosity(viscosity, kelvin)? * density)
+        }
+        FluidLaw::Unknown => return Err(format!("no properties are known for {}", fluid.label)),
+    };
+    Ok(Liquid { density_kg_m3, viscosity_pa_s })
+}
+
+fn plain(liquid: Liquid, fluid: &Fluid) -> State {
     State {
-        density_kg_m3,
-        viscosity_pa_s,
+        density_kg_m3: liquid.density_kg_m3,
+        viscosity_pa_s: liquid.viscosity_pa_s,
         vapour_pa: None,
         bulk_modulus_pa: None,
         specific_heat_j_kg_k: None,
@@ -89,45 +108,50 @@ fn in_range(fluid: &Fluid, kelvin: f64) -> Result<(), String> {
     ))
 }
 
-/// Monotone curves: density against T, logarithms of viscosity and vapour pressure against 1/T.
-fn from_points(points: &[FluidPoint], kelvin: f64, cite: &Cite) -> Result<State, String> {
-    let range = |k: f64| {
-        let low = points.first().map_or(k, |p| p.temperature.si());
-        let high = points.last().map_or(k, |p| p.temperature.si());
-        k.clamp(low, high)
-    };
-    let kelvin = range(kelvin);
-    let of = |y: &dyn Fn(&FluidPoint) -> Option<f64>| read(points, kelvin, false, y);
-    let log = |y: &dyn Fn(&FluidPoint) -> Option<f64>| {
-        read(points, kelvin, true, &|p| y(p).map(libm::log)).map(libm::exp)
-    };
-    let density = of(&|p| Some(p.density.si())).ok_or("the fluid has too few points")?;
-    let viscosity = log(&|p| Some(p.viscosity.si())).ok_or("the fluid has too few points")?;
-    Ok(State {
-        density_kg_m3: density,
-        viscosity_pa_s: viscosity,
-        vapour_pa: log(&|p| p.vapour.map(Quantity::si)),
-        bulk_modulus_pa: of(&|p| p.bulk_modulus.map(Quantity::si)),
-        specific_heat_j_kg_k: of(&|p| p.specific_heat.map(Quantity::si)),
-        cite: cite.clone(),
-    })
+/// What the points say besides density and viscosity.
+fn from_points(points: &[FluidPoint], kelvin: f64, state: &mut State) {
+    let at = Points::new(points, kelvin);
+    state.vapour_pa = at.read_log(&|p| p.vapour.map(Quantity::si));
+    state.bulk_modulus_pa = at.read(&|p| p.bulk_modulus.map(Quantity::si));
+    state.specific_heat_j_kg_k = at.read(&|p| p.specific_heat.map(Quantity::si));
 }
 
-/// A property between the points that have it; `None` outside them.
-fn read(
-    points: &[FluidPoint],
+/// Points of a fluid read at a temperature between the first and the last of them.
+struct Points<'f> {
+    points: &'f [FluidPoint],
     kelvin: f64,
-    inverse: bool,
-    y: &dyn Fn(&FluidPoint) -> Option<f64>,
-) -> Option<f64> {
-    let x = |k: f64| if inverse { -1.0 / k } else { k };
-    let pairs: Vec<(f64, f64)> =
-        points.iter().filter_map(|p| Some((x(p.temperature.si()), y(p)?))).collect();
-    if let [(only, value)] = pairs[..] {
-        // One measured state holds at its own temperature and nowhere else.
-        return ((x(kelvin) - only).abs() < 1e-9).then_some(value);
+}
+
+impl<'f> Points<'f> {
+    fn new(points: &'f [FluidPoint], kelvin: f64) -> Self {
+        let low = points.first().map_or(kelvin, |p| p.temperature.si());
+        let high = points.last().map_or(kelvin, |p| p.temperature.si());
+        Self { points, kelvin: kelvin.clamp(low, high) }
     }
-    Curve::new(pairs).ok()?.monotone(x(kelvin)).ok()
+
+    /// On a monotone curve against T; none outside the points that have the property.
+    fn read(&self, y: &dyn Fn(&FluidPoint) -> Option<f64>) -> Option<f64> {
+        self.on_curve(|kelvin| kelvin, y)
+    }
+
+    /// Its logarithm on a monotone curve against 1/T.
+    fn read_log(&self, y: &dyn Fn(&FluidPoint) -> Option<f64>) -> Option<f64> {
+        self.on_curve(|kelvin| -1.0 / kelvin, &|p| y(p).map(libm::log)).map(libm::exp)
+    }
+
+    fn on_curve(
+        &self,
+        x: impl Fn(f64) -> f64,
+        y: &dyn Fn(&FluidPoint) -> Option<f64>,
+    ) -> Option<f64> {
+        let pair = |p: &FluidPoint| Some((x(p.temperature.si()), y(p)?));
+        let pairs: Vec<(f64, f64)> = self.points.iter().filter_map(pair).collect();
+        if let [(only, value)] = pairs[..] {
+            // One measured state holds at its own temperature and nowhere else.
+            return ((x(self.kelvin) - only).abs() < 1e-9).then_some(value);
+        }
+        Curve::new(pairs).ok()?.monotone(x(self.kelvin)).ok()
+    }
 }
 
 fn volume_corrected(group: PetroleumGroup, density15: f64, kelvin: f64) -> Result<f64, String> {

@@ -169,5 +169,5 @@ fn place_of_fitting(geometry: &GeometryFacts, end: usize) -> Option<([f64; 3], K
 /// Density of a fluid, kg/m3.
 pub(super) fn density(plan: &Plan, index: usize, kelvin: Option<f64>) -> Result<f64, String> {
     let kelvin = kelvin.ok_or("its density is not known: no case gives its temperature")?;
-    Ok(fluid::state(&plan.fluids[index].fluid, Temperature::from_si(kelvin))?.density_kg_m3)
+    Ok(fluid::liquid(&plan.fluids[index].fluid, Temperature::from_si(kelvin))?.density_kg_m3)
 }

@@ -94,9 +94,7 @@ impl Machine<'_> {
         }
         let fluid = &self.plan.fluids[index].fluid;
         let held = fluid.range.map_or(kelvin, |(low, high)| kelvin.clamp(low.si(), high.si()));
-        let state = fluid::state(fluid, Temperature::from_si(held))?;
-        let liquid =
-            Liquid { density_kg_m3: state.density_kg_m3, viscosity_pa_s: state.viscosity_pa_s };
+        let liquid = fluid::liquid(fluid, Temperature::from_si(held))?;
         ready.liquids.insert(index, (kelvin, liquid));
         Ok(liquid)
     }
