@@ -1,6 +1,7 @@
 //! What a check says of one thing: verdict, number, limit, source, and what to do.
 
 use core::fmt;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use serde::{Serialize, Serializer};
@@ -94,7 +95,8 @@ impl Finding {
 
     /// Whether it is about this line or component, or about a part of it.
     pub fn is_about(&self, id: &str) -> bool {
-        self.subject() == id
+        let rest = self.place.strip_prefix(id);
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(", "))
     }
 
     /// Adds the figures that its number was calculated from; the worse standing counts. `joined` is the
@@ -105,4 +107,22 @@ impl Finding {
         self.source = joined.map_or_else(text, Arc::clone);
         self.standing = self.standing.max(figures.standing);
     }
+}
+
+/// Findings with a key in common, in the order in which the keys come.
+pub fn gathered<'f, K: Ord + Copy>(
+    findings: impl Iterator<Item = &'f Finding>,
+    key: impl Fn(&'f Finding) -> K,
+) -> Vec<(K, Vec<&'f Finding>)> {
+    let mut places: BTreeMap<K, usize> = BTreeMap::new();
+    let mut all: Vec<(K, Vec<&Finding>)> = Vec::new();
+    for finding in findings {
+        let key = key(finding);
+        let index = *places.entry(key).or_insert(all.len());
+        if index == all.len() {
+            all.push((key, Vec::new()));
+        }
+        all[index].1.push(finding);
+    }
+    all
 }

@@ -1,6 +1,7 @@
 //! The book: what is drawn lies where the plan has it.
 #![expect(clippy::panic, reason = "a test that cannot go on says why")]
 
+mod large;
 mod plot;
 mod view;
 

@@ -9,6 +9,7 @@ pub mod guard;
 mod room;
 mod route;
 pub mod scene;
+mod shown;
 mod watch;
 
 use std::io;
@@ -18,12 +19,30 @@ use std::sync::Arc;
 use crate::assess::Assessment;
 use crate::book::Look;
 use crate::diagnostic::SourceText;
+use crate::signed::Signed;
 use crate::table::Tables;
 use guard::Guard;
 use room::Room;
 
-/// The plan as it stands on the disk, and its tables; or in words why it cannot be read.
-pub type Loaded = Result<(Arc<SourceText>, Tables), String>;
+/// What stands on the disk.
+pub struct OnDisk {
+    /// The plan.
+    pub file: Arc<SourceText>,
+    /// The tables, with those beside it.
+    pub tables: Tables,
+    /// What tells one state of the record beside it from another; empty where there is none.
+    pub record: String,
+}
+
+/// The plan as it stands on the disk, and what is beside it; or in words why it cannot be read.
+pub type Loaded = Result<OnDisk, String>;
+
+/// Holds the record beside the plan against an assessment, and adds what it finds; nothing where there is no record.
+pub type Judge = Box<
+    dyn Fn(&Arc<SourceText>, &Tables, &mut Assessment) -> Result<Option<Signed>, String>
+        + Send
+        + Sync,
+>;
 
 /// Puts another text into a file, whole or not at all; or says in words why not.
 pub type Save = Box<dyn Fn(&str) -> Result<(), String> + Send + Sync>;
@@ -36,6 +55,8 @@ pub struct Setting {
     pub look: Look,
     /// Reads the plan and its tables.
     pub load: Box<dyn Fn() -> Loaded + Send + Sync>,
+    /// Holds the record against what was found.
+    pub judge: Judge,
     /// Puts another text into the plan's file, whole or not at all.
     pub save: Save,
     /// Where to serve; 0 for any free port.

@@ -6,30 +6,22 @@ use serde_json::{Value, json};
 use tokio::sync::watch;
 
 use super::change::{Change, apply};
-use super::{Loaded, Setting, counts, scene};
+use super::shown::{BookShown, Shown};
+use super::{OnDisk, Setting, counts, scene};
 use crate::assess::{Assessment, assess};
-use crate::book::{Book, parts, short_digest};
+use crate::book::Book;
 use crate::diagnostic::{Diagnostic, SourceText};
 use crate::finding::{Finding, Verdict};
 use crate::plan::Plan;
 use crate::table::Tables;
-
-/// What the page shows.
-#[derive(Debug)]
-pub struct Shown {
-    /// Counts up with every change.
-    pub number: u64,
-    /// Parts, counts, scene; empty until a plan was understood.
-    pub book: Value,
-    /// What is wrong with the file on the disk; the book is then that of the last good one.
-    pub problems: Vec<Value>,
-}
 
 /// The plan as last understood.
 #[derive(Clone)]
 struct Good {
     file: Arc<SourceText>,
     tables: Arc<Tables>,
+    /// What told the state of the record.
+    record: String,
     assessment: Arc<Assessment>,
 }
 
@@ -45,14 +37,14 @@ pub struct Room {
 impl Room {
     /// A room with the plan read for the first time.
     pub fn new(setting: Setting) -> Self {
-        let none = Shown { number: 0, book: Value::Null, problems: Vec::new() };
+        let none = Shown { number: 0, book: None, problems: Vec::new() };
         let room = Self {
             setting,
             good: Mutex::new(None),
             busy: Mutex::new(()),
             shown: watch::Sender::new(Arc::new(none)),
         };
-        room.read_again();
+        room.read_again(true);
         room
     }
 
@@ -71,59 +63,89 @@ impl Room {
         self.shown.subscribe()
     }
 
-    /// Reads the plan again, and shows what became of it if it is not the same text.
-    pub fn read_again(&self) {
+    /// Reads the plan again, and shows what became of it if it is not the same text. Where it is not understood and may
+    /// be half written, that is left for later, and told.
+    pub fn read_again(&self, whole: bool) -> bool {
         let _one = self.busy.lock().unwrap_or_else(PoisonError::into_inner);
         let (book, problems) = match (self.setting.load)() {
             Err(why) => (None, vec![json!({ "message": why })]),
-            Ok((file, tables)) => {
-                let same = |good: &Good| good.file.text == file.text && good.file.name == file.name;
-                let known = self
-                    .good
-                    .lock()
-                    .unwrap_or_else(PoisonError::into_inner)
-                    .as_ref()
-                    .is_some_and(same);
-                if known && self.shown().problems.is_empty() {
-                    return;
-                }
-                self.understood(file, tables)
-            }
+            Ok(found) if self.is_known(&found) => return true,
+            Ok(found) => self.understood(found),
         };
+        if book.is_none() && !whole {
+            return false;
+        }
         self.show(book, problems);
+        true
     }
 
-    fn understood(&self, file: Arc<SourceText>, tables: Tables) -> (Option<Value>, Vec<Value>) {
+    /// Whether what is on the disk is what is shown.
+    fn is_known(&self, found: &OnDisk) -> bool {
+        let good = self.good.lock().unwrap_or_else(PoisonError::into_inner);
+        let same = good.as_ref().is_some_and(|good| {
+            good.file.text == found.file.text
+                && good.file.name == found.file.name
+                && good.record == found.record
+        });
+        same && self.shown().problems.is_empty()
+    }
+
+    fn understood(&self, found: OnDisk) -> (Option<BookShown>, Vec<Value>) {
+        let OnDisk { file, tables, record } = found;
         let plan = match Plan::read(&file, &tables) {
             Ok(plan) => plan,
             Err(problems) => return (None, problems.iter().map(problem).collect()),
         };
-        let assessment = assess(plan, &tables);
-        let book = self.book(&assessment, &tables, &file.text);
-        let good = Good { file, tables: Arc::new(tables), assessment: Arc::new(assessment) };
+        let mut assessment = assess(plan, &tables);
+        let shown = self.shown();
+        let (book, problems) = self.book(&file, &tables, &mut assessment, &shown);
+        let (tables, assessment) = (Arc::new(tables), Arc::new(assessment));
+        let good = Good { file, tables, record, assessment };
         *self.good.lock().unwrap_or_else(PoisonError::into_inner) = Some(good);
-        (Some(book), Vec::new())
+        (Some(book), problems)
     }
 
-    fn show(&self, book: Option<Value>, problems: Vec<Value>) {
+    fn show(&self, book: Option<BookShown>, problems: Vec<Value>) {
         self.shown.send_modify(|shown| {
-            let book = book.unwrap_or_else(|| shown.book.clone());
+            let book = book.map(Arc::new).or_else(|| shown.book.clone());
             *shown = Arc::new(Shown { number: shown.number + 1, book, problems });
         });
     }
 
-    /// The book as data: each part with its digest, by which a page sees what is new.
-    fn book(&self, assessment: &Assessment, tables: &Tables, text: &str) -> Value {
+    /// The book of an assessment with the record held against it, as the state of the page after another one; and what
+    /// is wrong with the record.
+    fn book(
+        &self,
+        file: &Arc<SourceText>,
+        tables: &Tables,
+        assessment: &mut Assessment,
+        after: &Shown,
+    ) -> (BookShown, Vec<Value>) {
+        let (signed, problems) = match (self.setting.judge)(file, tables, assessment) {
+            Ok(signed) => (signed, Vec::new()),
+            Err(why) => (None, vec![json!({ "message": why })]),
+        };
         let look = self.setting.look;
-        let book = Book::of(assessment, tables, text, look);
-        let parts = parts(&book).into_iter().map(|part| {
-            let html = part.body.into_string();
-            json!({ "id": part.id, "title": part.title, "digest": short_digest(&html), "html": html })
-        });
-        json!({
-            "name": assessment.plan.name, "edition": book.edition(), "counts": counts(assessment),
-            "parts": parts.collect::<Vec<_>>(), "scene": scene::scene(assessment), "knobs": knobs(assessment, tables),
-        })
+        let book =
+            Book { signed: signed.as_ref(), ..Book::of(assessment, tables, &file.text, look) };
+        (BookShown::new(&book, after.number + 1, after.book.as_deref()), problems)
+    }
+
+    /// The machine in space, for the view that is turned.
+    ///
+    /// # Errors
+    /// In words: no plan is understood.
+    pub fn scene(&self) -> Result<Value, String> {
+        Ok(scene::scene(&self.last_good()?.assessment))
+    }
+
+    /// What can be tried out.
+    ///
+    /// # Errors
+    /// In words: no plan is understood.
+    pub fn knobs(&self) -> Result<Value, String> {
+        let good = self.last_good()?;
+        Ok(knobs(&good.assessment, &good.tables))
     }
 
     /// What a change would do; nothing is written.
@@ -132,15 +154,17 @@ impl Room {
     /// In words: no plan is understood, or the change is none.
     pub fn what_if(&self, changes: &[Change]) -> Result<Value, String> {
         let _one = self.busy.lock().unwrap_or_else(PoisonError::into_inner);
-        let Good { file, tables, assessment: before } = self.last_good()?;
+        let Good { file, tables, assessment: before, .. } = self.last_good()?;
         let mut plan = before.plan.clone();
         changes.iter().try_for_each(|change| apply(change, &mut plan, &tables))?;
-        let after = assess(plan, &tables);
+        let mut after = assess(plan, &tables);
+        let none = Shown { number: 0, book: None, problems: Vec::new() };
+        let (book, _) = self.book(&file, &tables, &mut after, &none);
         Ok(json!({
             "before": counts(&before), "after": counts(&after),
             "worse": told(&after.findings, &before.findings),
             "better": told(&before.findings, &after.findings),
-            "book": self.book(&after, &tables, &file.text),
+            "book": book.told(0), "scene": scene::scene(&after),
         }))
     }
 
@@ -152,8 +176,7 @@ impl Room {
         let (file, tables) = {
             let _one = self.busy.lock().unwrap_or_else(PoisonError::into_inner);
             let Good { file, tables, .. } = self.last_good()?;
-            let on_disk: Loaded = (self.setting.load)();
-            if on_disk?.0.text != file.text {
+            if (self.setting.load)()?.file.text != file.text {
                 return Err(
                     "the plan on the disk has changed meanwhile: look at it again first".into()
                 );

@@ -4,7 +4,7 @@ use std::convert::Infallible;
 use std::sync::Arc;
 
 use axum::Json;
-use axum::extract::{DefaultBodyLimit, Path, Request, State};
+use axum::extract::{DefaultBodyLimit, Path, RawQuery, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::middleware::{self, Next};
 use axum::response::sse::{Event, KeepAlive, Sse};
@@ -19,6 +19,7 @@ use super::room::Room;
 
 const PAGE: &str = include_str!("page/page.html");
 const SCRIPT: &str = include_str!("page/page.js");
+const PATCH: &str = include_str!("page/patch.js");
 const VIEW: &str = include_str!("page/view.js");
 const LIBRARY: &str = include_str!("page/ogl.min.js");
 const STYLE: &str = include_str!("page/page.css");
@@ -37,10 +38,13 @@ pub fn router(guard: Guard, room: Arc<Room>) -> axum::Router {
     axum::Router::new()
         .route("/{token}/", get(fixed("text/html; charset=utf-8", PAGE)))
         .route("/{token}/page.js", get(fixed("text/javascript; charset=utf-8", SCRIPT)))
+        .route("/{token}/patch.js", get(fixed("text/javascript; charset=utf-8", PATCH)))
         .route("/{token}/view.js", get(fixed("text/javascript; charset=utf-8", VIEW)))
         .route("/{token}/ogl.min.js", get(fixed("text/javascript; charset=utf-8", LIBRARY)))
         .route("/{token}/page.css", get(fixed("text/css; charset=utf-8", style())))
         .route("/{token}/book", get(book))
+        .route("/{token}/scene", get(scene))
+        .route("/{token}/knobs", get(knobs))
         .route("/{token}/news", get(news))
         .route("/{token}/what-if", post(what_if))
         .route("/{token}/write", post(write))
@@ -88,9 +92,18 @@ async fn admit(
     response
 }
 
-async fn book(State(room): State<Arc<Room>>) -> Json<Value> {
-    let shown = room.shown();
-    Json(json!({ "number": shown.number, "problems": shown.problems, "book": shown.book }))
+/// The book for a page that has seen a state of it, as in `?seen=7`; a page that has seen none leaves it out.
+async fn book(State(room): State<Arc<Room>>, RawQuery(query): RawQuery) -> Json<Value> {
+    let seen = query.as_deref().and_then(|q| q.strip_prefix("seen=")).and_then(|n| n.parse().ok());
+    Json(room.shown().told(seen.unwrap_or(0)))
+}
+
+async fn scene(State(room): State<Arc<Room>>) -> Response {
+    room.scene().map_or_else(|why| refused(&why), |scene| Json(scene).into_response())
+}
+
+async fn knobs(State(room): State<Arc<Room>>) -> Response {
+    room.knobs().map_or_else(|why| refused(&why), |knobs| Json(knobs).into_response())
 }
 
 /// One event for every change; the page then asks for the book.

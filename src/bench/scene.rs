@@ -1,8 +1,11 @@
 //! The routed machine as points in space, for the view that can be turned.
 
+use std::collections::BTreeMap;
+
 use serde_json::{Value, json};
 
 use crate::assess::Assessment;
+use crate::finding::Verdict;
 use crate::geometry::{Piece, Route};
 use crate::plan::{KeptBody, Plan};
 use crate::solve::LineFacts;
@@ -13,11 +16,12 @@ const STEP_DEG: f64 = 10.0;
 /// Lines, components and keep-outs, mm in the plan's coordinates.
 pub fn scene(assessment: &Assessment) -> Value {
     let plan = &assessment.plan;
+    let worst = worst(assessment);
     let lines = plan.lines.iter().zip(&assessment.facts.lines);
     let lines: Vec<Value> = lines
         .filter_map(|(planned, facts)| {
             let route = &facts.geometry.as_ref().ok()?.route;
-            let fails = worst(assessment, &facts.id);
+            let fails = worst.get(facts.id.as_str()).map_or("ok", |verdict| verdict.word());
             Some(json!({
                 "id": facts.id, "system": planned.system, "use": plan.fluids[planned.fluid].fluid.use_,
                 "radius": 0.5 * diameter_mm(facts), "points": points(route), "verdict": fails,
@@ -41,9 +45,14 @@ fn diameter_mm(facts: &LineFacts) -> f64 {
     facts.outside.as_ref().or(facts.bore.as_ref()).map_or(1.0, |d| d.value)
 }
 
-fn worst(assessment: &Assessment, id: &str) -> &'static str {
-    let of_line = assessment.findings.iter().filter(|f| f.is_about(id));
-    of_line.map(|f| f.verdict).max().map_or("ok", crate::finding::Verdict::word)
+/// The worst verdict on each line or component.
+fn worst(assessment: &Assessment) -> BTreeMap<&str, Verdict> {
+    let mut worst = BTreeMap::new();
+    for finding in &assessment.findings {
+        let known = worst.entry(finding.subject()).or_insert(finding.verdict);
+        *known = finding.verdict.max(*known);
+    }
+    worst
 }
 
 /// Points of a centre line, near enough on bends to look round.

@@ -26,6 +26,9 @@ pub const LETTER_MM: f64 = 3.2;
 /// Height of small letters, mm.
 pub const SMALL_MM: f64 = 2.5;
 
+/// A wider drawing would be unreadable on a phone if it were shrunk to it, mm.
+const WIDE_MM: f64 = 130.0;
+
 /// Width of a text, mm, by the widths of its letters in the type of the book.
 pub fn width_mm(words: &str, letter_mm: f64) -> f64 {
     let share = |letter: char| match letter {
@@ -235,11 +238,13 @@ impl Canvas {
         self.polygon(&corners, class);
     }
 
-    /// The drawing with its words for those who do not see it.
+    /// The drawing with its words for those who do not see it. A wide one does not shrink to the width of a phone: it is
+    /// moved along.
     pub fn figure(self, caption: &str) -> Markup {
+        let wide = self.size[0] > WIDE_MM;
         html! {
             figure {
-                (self.svg())
+                @if wide { div .scroll.drawing tabindex="0" { (self.svg()) } } @else { (self.svg()) }
                 @if !caption.is_empty() { figcaption { (caption) } }
             }
         }

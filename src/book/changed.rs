@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::card::{Card, cards, face, words};
+use super::card::{Card, Found, cards, words};
 use super::{Book, Part, SHORT, heading};
 use crate::record::Entry;
 use crate::signed::{Change, Signed, Subject, changes};
@@ -32,7 +32,7 @@ impl Old<'_> {
 
 /// Slips, then what changed and the new card of each line.
 pub fn part(book: &Book<'_>, signed: &Signed) -> Part {
-    let old = old_cards(book, signed);
+    let (old, found) = (old_cards(book, signed), Found::of(book));
     let unsigned: Vec<&str> = cards(book)
         .map(|card| card.planned().id.as_str())
         .filter(|id| signed.last_said(id).is_none())
@@ -47,7 +47,7 @@ pub fn part(book: &Book<'_>, signed: &Signed) -> Part {
             p { "Never signed, so not printed here: " (unsigned.join(", ")) "." }
         }
         @for old in &old { (slip(old)) }
-        @for old in &old { (what_changed(old)) @if let Some(card) = &old.now { (face(card)) } }
+        @for old in &old { (what_changed(old)) @if let Some(card) = &old.now { (found.face(card)) } }
     };
     Part::new(ID, "Changed cards", body)
 }

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use maud::{Markup, html};
 
 use super::{Book, Part, heading, mark, state};
-use crate::finding::{Finding, Verdict};
+use crate::finding::{Finding, Verdict, gathered};
 use crate::report::units::{in_units, value};
 use crate::units::System;
 
@@ -53,46 +53,95 @@ fn failing_places(findings: &[Finding]) -> Vec<&str> {
     places.into_iter().collect()
 }
 
-/// What was found of one verdict, place by place; sources are numbers that the list at the end explains.
+/// What was found of one verdict: fails place by place, since a place is what is mended; of the rest there may be
+/// hundreds, so that those of one kind stand together, with what to do said once. Sources are numbers that the list
+/// at the end explains.
 fn findings(book: &Book<'_>, verdict: Verdict, sources: &mut Sources) -> Markup {
-    let list = book.assessment.findings.iter().filter(|f| f.verdict == verdict);
-    let mut places: Vec<(&str, Vec<&Finding>)> = Vec::new();
-    for finding in list {
-        let place = finding.subject();
-        match places.iter_mut().find(|(name, _)| *name == place) {
-            Some((_, of_place)) => of_place.push(finding),
-            None => places.push((place, vec![finding])),
-        }
-    }
+    let list: Vec<&Finding> =
+        book.assessment.findings.iter().filter(|f| f.verdict == verdict).collect();
     let system = book.look.system;
     html! {
-        @if !places.is_empty() {
-            h3 { (mark::verdict(verdict)) " (" (book.assessment.count(verdict)) ")" }
-            div .columns { @for (place, of_place) in &places {
-                section .found-at {
-                    h4 { (place) }
-                    ul .findings {
-                        @for finding in of_place {
-                            li class=(verdict.word()) { (entry(finding, system, sources)) }
-                        }
+        @if !list.is_empty() {
+            h3 { (mark::verdict(verdict)) " (" (list.len()) ")" }
+            div .columns {
+                @if verdict == Verdict::Fail { (by_place(&list, system, sources)) }
+                @else { (by_kind(&list, verdict, system, sources)) }
+            }
+        }
+    }
+}
+
+fn by_place(list: &[&Finding], system: System, sources: &mut Sources) -> Markup {
+    let places = gathered(list.iter().copied(), Finding::subject);
+    html! {
+        @for (place, of_place) in &places {
+            section .found-at {
+                h4 { (place) }
+                ul .findings {
+                    @for finding in of_place {
+                        li class=(finding.verdict.word()) { (entry(finding, system, sources)) }
                     }
                 }
-            } }
+            }
+        }
+    }
+}
+
+/// Findings of one check with one remedy together, and those that say the same as one.
+fn by_kind(list: &[&Finding], verdict: Verdict, system: System, sources: &mut Sources) -> Markup {
+    let kinds = gathered(list.iter().copied(), |f| (f.code, f.remedy.as_str()));
+    html! {
+        @for ((code, remedy), of_kind) in &kinds {
+            section .found-at {
+                h4 { code { (code) } " (" (of_kind.len()) ")" }
+                @if !remedy.is_empty() { p .do { "Do: " (in_units(remedy, system)) } }
+                ul .findings {
+                    @for (_, same) in gathered(of_kind.iter().copied(), |f| f.message.as_str()) {
+                        li class=(verdict.word()) { (alike(&same, system, sources)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Findings that say the same, each place and each case once.
+fn alike(same: &[&Finding], system: System, sources: &mut Sources) -> Markup {
+    let Some(first) = same.first() else { return html! {} };
+    let each_once = |words: &mut dyn Iterator<Item = &str>| {
+        let mut known = BTreeSet::new();
+        words.filter(|w| known.insert(w.to_owned())).collect::<Vec<_>>().join("; ")
+    };
+    let places = each_once(&mut same.iter().map(|f| f.place.as_str()));
+    let cases = each_once(&mut same.iter().filter_map(|f| f.case.as_deref()));
+    html! {
+        p {
+            b { (places) } ": " (in_units(&first.message, system))
+            @if !cases.is_empty() { " (" (cases) ")" }
+            @if same.len() == 1 { (held_against(first, system)) }
+            @if !first.source.is_empty() { " " (sources.reference(first)) }
+        }
+    }
+}
+
+/// What a finding's value is, and its limit.
+fn held_against(finding: &Finding, system: System) -> Markup {
+    let number = |n: f64| value(n, finding.unit, system);
+    html! {
+        @if let (Some(is), Some(limit)) = (finding.value, finding.limit) {
+            "; is " b { (number(is)) } ", limit " (number(limit))
         }
     }
 }
 
 fn entry(finding: &Finding, system: System, sources: &mut Sources) -> Markup {
-    let number = |n: f64| value(n, finding.unit, system);
     let rest = finding.place.split_once(", ").map(|(_, rest)| rest);
     html! {
         p {
             @if let Some(rest) = rest { b { (rest) } ": " }
             (in_units(&finding.message, system))
             @if let Some(case) = &finding.case { " (" (case) ")" }
-            @if let (Some(is), Some(limit)) = (finding.value, finding.limit) {
-                "; is " b { (number(is)) } ", limit " (number(limit))
-            }
+            (held_against(finding, system))
             " " code { (finding.code) }
             @if !finding.source.is_empty() { " " (sources.reference(finding)) }
         }

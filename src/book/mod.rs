@@ -34,6 +34,7 @@ mod test_sheet;
 pub mod view;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
+use rayon::prelude::*;
 
 use crate::assess::Assessment;
 use crate::record::Digest;
@@ -61,8 +62,8 @@ pub struct Book<'a> {
     pub assessment: &'a Assessment,
     /// The tables it was found out with.
     pub tables: &'a Tables,
-    /// The text of the plan.
-    pub text: &'a str,
+    /// The digest of the plan's text, which every card names.
+    pub edition: Digest,
     /// Flow tests, where they were planned.
     pub flow_trial: Option<&'a FlowTrial>,
     /// Proof tests, where they were planned.
@@ -109,14 +110,23 @@ impl Part {
 impl<'a> Book<'a> {
     /// A book without tests and without a record.
     pub fn of(assessment: &'a Assessment, tables: &'a Tables, text: &'a str, look: Look) -> Self {
-        Self { assessment, tables, text, flow_trial: None, proof_trial: None, signed: None, look }
+        let edition = Digest::of(text.as_bytes());
+        Self {
+            assessment,
+            tables,
+            edition,
+            flow_trial: None,
+            proof_trial: None,
+            signed: None,
+            look,
+        }
     }
 }
 
 impl Book<'_> {
     /// The digest of the plan's text, short: what every page of one edition has in common.
     pub fn edition(&self) -> String {
-        short_digest(self.text)
+        shortened(self.edition)
     }
 
     /// Name, revision and digest of the plan, as they stand on every card.
@@ -130,7 +140,11 @@ impl Book<'_> {
 
 /// The first digits of the digest of a text.
 pub fn short_digest(text: &str) -> String {
-    format!("{:.SHORT$}", Digest::of(text.as_bytes()).to_string())
+    shortened(Digest::of(text.as_bytes()))
+}
+
+fn shortened(digest: Digest) -> String {
+    format!("{:.SHORT$}", digest.to_string())
 }
 
 /// The parts of the book, in the order of the work.
@@ -141,16 +155,22 @@ pub fn parts(book: &Book<'_>) -> Vec<Part> {
     if book.look.pocket {
         return vec![card::part(book)];
     }
-    let mut parts =
-        vec![front::part(book), circuit::part(book), view::part(book), plot::part(book)];
-    parts.push(card::part(book));
-    parts.extend([stock::part(book), order::part(book)]);
-    parts.push(joint::part(book));
-    parts.push(fill::part(book));
-    parts.extend(test_sheet::part(book));
-    parts.push(sheet::part(book));
-    parts.push(source::part(book));
-    parts
+    // Each part rests on the assessment alone, so that they are made on all cores; their order stays.
+    let makers: [fn(&Book<'_>) -> Option<Part>; 12] = [
+        |book| Some(front::part(book)),
+        |book| Some(circuit::part(book)),
+        |book| Some(view::part(book)),
+        |book| Some(plot::part(book)),
+        |book| Some(card::part(book)),
+        |book| Some(stock::part(book)),
+        |book| Some(order::part(book)),
+        |book| Some(joint::part(book)),
+        |book| Some(fill::part(book)),
+        test_sheet::part,
+        |book| Some(sheet::part(book)),
+        |book| Some(source::part(book)),
+    ];
+    makers.par_iter().filter_map(|make| make(book)).collect()
 }
 
 /// The whole book as one file.

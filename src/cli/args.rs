@@ -172,6 +172,9 @@ pub struct Check {
     /// Write out what is ok as well, and every open finding
     #[arg(long)]
     pub all: bool,
+    /// Only this line, with a picture of its run; the exit status is that of its findings
+    #[arg(long, value_name = "ID", conflicts_with = "spread")]
+    pub line: Option<String>,
     /// A hose that was cut too short, such as "O2=5 mm": what is left of it, and what would rescue it
     #[arg(long, value_name = "LINE=LENGTH", conflicts_with = "spread")]
     pub short: Vec<String>,

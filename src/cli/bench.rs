@@ -5,9 +5,11 @@ use std::path::Path;
 
 use super::args::Bench;
 use super::file::{printable, read_plan, replace, tables_beside};
+use super::recorded::{Assessed, state};
 use super::{Answer, Trouble, told};
-use crate::bench::{Loaded, Setting, serve};
+use crate::bench::{Loaded, OnDisk, Setting, serve};
 use crate::book::Look;
+use crate::check::run_on_record;
 use crate::report::Layout;
 
 pub fn run(args: &Bench, layout: Layout) -> Result<Answer, Trouble> {
@@ -19,11 +21,17 @@ pub fn run(args: &Bench, layout: Layout) -> Result<Answer, Trouble> {
     }
     // What is no plan file at all is refused at once; a plan with faults is shown with its faults.
     read_plan(&args.plan)?;
-    let (read, write) = (args.plan.clone(), args.plan.clone());
+    let [read, beside, write] = [(); 3].map(|()| args.plan.clone());
     let setting = Setting {
         plan: args.plan.clone(),
         look: Look { system: layout.system, large: args.large, ..Look::default() },
         load: Box::new(move || load(&read)),
+        judge: Box::new(move |file, tables, assessment| {
+            let assessed = Assessed { file, tables, assessment };
+            let signed = assessed.signed_beside(&beside).map_err(told)?;
+            assessment.findings.extend(signed.iter().flat_map(run_on_record));
+            Ok(signed)
+        }),
         save: Box::new(move |text| replace(&write, text).map_err(told)),
         port: args.port.unwrap_or(0),
     };
@@ -41,5 +49,9 @@ pub fn run(args: &Bench, layout: Layout) -> Result<Answer, Trouble> {
 }
 
 fn load(plan: &Path) -> Loaded {
-    Ok((read_plan(plan).map_err(told)?, tables_beside(plan).map_err(told)?))
+    Ok(OnDisk {
+        file: read_plan(plan).map_err(told)?,
+        tables: tables_beside(plan).map_err(told)?,
+        record: state(plan),
+    })
 }

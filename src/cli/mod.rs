@@ -14,6 +14,7 @@ mod joints;
 mod log;
 mod new;
 mod plan;
+mod progress;
 mod quick;
 mod reading;
 mod recorded;
@@ -33,6 +34,7 @@ use crate::diagnostic::Diagnostic;
 use crate::finding::Verdict;
 use crate::report::{Format, Layout, problem};
 use args::{Args, Command};
+use progress::Progress;
 
 /// Width of a report that goes into a pipe or a file.
 const PIPE_WIDTH: usize = 80;
@@ -107,7 +109,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let layout = Layout { width: width(args.width), system: args.units.into() };
     let format = args.format.into();
+    // The bench answers until it is stopped: nobody waits for its end.
+    let waiting = (!matches!(args.command, Command::Bench(_))).then(Progress::begin);
     let answer = dispatch(&args.command, format, layout);
+    drop(waiting);
     match answer {
         Ok(answer) => finish(&answer),
         Err(trouble) => {

@@ -43,6 +43,11 @@ pub fn check(args: &Check, format: Format, layout: Layout) -> Result<Answer, Tro
         let signed = assessed.signed_beside(&args.plan)?;
         assessment.findings.extend(signed.iter().flat_map(run_on_record));
     }
+    let lines = &assessment.plan.lines;
+    let only = args.line.as_deref().map(|id| line_index(lines, id)).transpose()?;
+    if let Some(id) = args.line.as_deref() {
+        assessment.findings.retain(|finding| finding.is_about(id));
+    }
     if args.strict {
         assessment.tighten();
     }
@@ -51,7 +56,7 @@ pub fn check(args: &Check, format: Format, layout: Layout) -> Result<Answer, Tro
     let spread = spread.as_ref();
     let detail = if args.all { Detail::All } else { Detail::Normal };
     let text = match (format, spread) {
-        (Format::Text, _) => terminal::check(&assessment, spread, layout, detail),
+        (Format::Text, _) => terminal::check(&assessment, spread, layout, detail, only),
         (Format::Json, _) => format!("{:#}\n", json::check(&assessment, spread)),
         (Format::Csv, None) => spreadsheet::check(&assessment),
         (Format::Csv, Some(spread)) => spreadsheet::spread(spread),

@@ -10,7 +10,7 @@ use crate::assess::Assessment;
 use crate::book::card::subjects;
 use crate::book::{Book, Look};
 use crate::diagnostic::{SourceText, visible};
-use crate::record::{self, Refusal};
+use crate::record::{self, Digest, Refusal};
 use crate::signed::{Read, Signed, Subject, signed};
 use crate::table::Tables;
 use crate::trial::flow::{FlowTrial, flow};
@@ -69,6 +69,15 @@ pub fn read_beside(plan: &Path) -> Result<Option<Read>, Trouble> {
             let message = visible(&format!("{}: {refusal}", printable(&path)));
             Err(Trouble::hint(message, "the record beside the plan has this name"))
         }
+    }
+}
+
+/// What tells one state of the record beside a plan from another; empty where there is none.
+pub fn state(plan: &Path) -> String {
+    match place(plan).map(|path| record::load(&path)) {
+        None | Some(Err(Refusal::Missing)) => String::new(),
+        Some(Ok(bytes)) => Digest::of(&bytes).to_string(),
+        Some(Err(refusal)) => refusal.to_string(),
     }
 }
 

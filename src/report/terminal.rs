@@ -1,18 +1,19 @@
 //! An assessment for a person at a terminal: summary, worst first, then the tables.
 
 use core::fmt::Write;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::caution::cautions;
 use super::grid::{Grid, wrapped};
+use super::summary::painted;
 use super::units::{Column, in_units, pressure, temperature, value};
-use super::{Layout, short, uncertainty};
+use super::{Layout, run, short, summary, uncertainty};
 use crate::assess::Assessment;
 use crate::assess::spread::Spread;
 use crate::finding::{Finding, Verdict};
-use crate::solve::LineFacts;
 use crate::solve::geometry::AllowedRadius;
 use crate::solve::hydraulics::{DutyFacts, regime_word};
+use crate::solve::{CaseFacts, LineFacts};
 use crate::units::System;
 
 /// How much of the findings is written out.
@@ -25,15 +26,20 @@ pub enum Detail {
     All,
 }
 
-/// The report of `check`, with what the `±` of the plan do to it if that was asked for.
+/// The report of `check`, with what the `±` of the plan do to it if that was asked for; of one line alone, with a
+/// picture of it.
 pub fn check(
     assessment: &Assessment,
     spread: Option<&Spread>,
     layout: Layout,
     detail: Detail,
+    only: Option<usize>,
 ) -> String {
     let mut out = String::new();
-    summary(&mut out, assessment, layout.width);
+    out.push_str(&summary::text(assessment, layout, only.is_none()));
+    if let Some(line) = only {
+        out.push_str(&run::text(assessment, line, layout));
+    }
     out.push_str(&short::text(assessment, layout));
     for verdict in Verdict::WORST_FIRST {
         if verdict == Verdict::Ok && detail == Detail::Normal {
@@ -41,10 +47,10 @@ pub fn check(
         }
         section(&mut out, assessment, verdict, layout, detail);
     }
-    lines(&mut out, assessment, layout);
+    lines(&mut out, assessment, layout, only);
     match detail {
-        Detail::Normal => worst_cases(&mut out, assessment, layout),
-        Detail::All => cases(&mut out, assessment, layout),
+        Detail::Normal => worst_cases(&mut out, assessment, layout, only),
+        Detail::All => cases(&mut out, assessment, layout, only),
     }
     if let Some(spread) = spread {
         out.push_str(&uncertainty::text(spread, layout, detail));
@@ -52,56 +58,6 @@ pub fn check(
     sources(&mut out, assessment, layout.width);
     closing(&mut out, assessment, layout.width);
     out
-}
-
-/// A verdict in words and, where the terminal shows it, in colour.
-fn painted(verdict: Verdict) -> String {
-    let code = match verdict {
-        Verdict::Fail => "1;31",
-        Verdict::Caution => "1;33",
-        Verdict::Open => "1;36",
-        Verdict::Ok => "1;32",
-    };
-    format!("\u{1b}[{code}m{}\u{1b}[0m", verdict.word())
-}
-
-fn summary(out: &mut String, assessment: &Assessment, width: usize) {
-    let plan = &assessment.plan;
-    let revision = plan.revision.as_deref().map_or(String::new(), |r| format!(", revision {r}"));
-    let many =
-        |count: usize, what: &str| format!("{count} {what}{}", if count == 1 { "" } else { "s" });
-    let heading = format!(
-        "{}{revision}: {}, {}",
-        plan.name,
-        many(plan.lines.len(), "line"),
-        many(plan.cases.len(), "case")
-    );
-    out.push_str(&wrapped(&heading, width, 0));
-    let plain = Verdict::WORST_FIRST.map(|v| format!("{} {}", v.word(), assessment.count(v)));
-    let between = if plain.join("   ").len() > width { "\n" } else { "   " };
-    let counts = Verdict::WORST_FIRST.map(|v| format!("{} {}", painted(v), assessment.count(v)));
-    let _ = writeln!(out, "{}", counts.join(between));
-    let failing: BTreeSet<&str> = assessment
-        .findings
-        .iter()
-        .filter(|f| f.verdict == Verdict::Fail)
-        .map(Finding::subject)
-        .collect();
-    if !failing.is_empty() {
-        let lines: Vec<&str> = plan.lines.iter().map(|l| l.id.as_str()).collect();
-        let known = lines.iter().copied().filter(|id| failing.contains(id));
-        let others = failing.iter().copied().filter(|place| !lines.contains(place));
-        let ids = known.chain(others).collect::<Vec<_>>().join(", ");
-        out.push_str(&wrapped(&format!("do not build yet: {ids}"), width, 0));
-    }
-    let weak = |f: &&Finding| f.verdict == Verdict::Ok && f.standing.is_weak();
-    let weak = assessment.findings.iter().filter(weak).count();
-    if weak > 0 {
-        let text = format!(
-            "{weak} of the ok rest on figures that are remembered or invented; --strict shows them"
-        );
-        out.push_str(&wrapped(&text, width, 0));
-    }
 }
 
 fn section(
@@ -230,14 +186,20 @@ fn reason(message: &str) -> String {
     }
 }
 
-fn lines(out: &mut String, assessment: &Assessment, layout: Layout) {
+/// The lines of the plan, or the one that is shown alone.
+fn shown(assessment: &Assessment, only: Option<usize>) -> &[LineFacts] {
+    let lines = &assessment.facts.lines[..];
+    only.map_or(lines, |line| lines.get(line..=line).unwrap_or_default())
+}
+
+fn lines(out: &mut String, assessment: &Assessment, layout: Layout, only: Option<usize>) {
     let length = |name: &str| Column::Length.head(name, layout.system);
     let mut head = vec!["line".to_owned(), "of".to_owned()];
     head.extend(["path", "cut", "assembly"].map(length));
     head.push("slack %".to_owned());
     head.extend(["tightest", "allowed"].map(length));
     let mut grid = Grid::new(&[], &[2, 3, 4, 5, 6, 7]);
-    grid.rows.extend(assessment.facts.lines.iter().map(|l| line_row(l, layout.system)));
+    grid.rows.extend(shown(assessment, only).iter().map(|l| line_row(l, layout.system)));
     if !grid.rows.is_empty() {
         out.push_str("\nLines\n");
         out.push_str(&grid.to_text_with(&head, layout.width));
@@ -277,16 +239,17 @@ fn flow_head(system: System) -> Vec<String> {
 const FLOW_NUMBERS: [usize; 6] = [1, 2, 4, 5, 6, 7];
 
 /// Each line in the case that is worst for it, with the case by its letter.
-fn worst_cases(out: &mut String, assessment: &Assessment, layout: Layout) {
+fn worst_cases(out: &mut String, assessment: &Assessment, layout: Layout, only: Option<usize>) {
     let mut grid = Grid::new(&[], &FLOW_NUMBERS.map(|c| c + 1));
-    let worst = assessment.facts.lines.iter().filter_map(|line| {
+    let worst = shown(assessment, only).iter().filter_map(|line| {
         let worst = line.duties.iter().min_by(|a, b| severity(a).total_cmp(&severity(b)))?;
         Some((line, worst))
     });
     let worst: Vec<(&LineFacts, &DutyFacts)> = worst.collect();
     // Named cases are all listed; of the combined ones those that stand in the table.
     let cases = assessment.facts.cases.iter().enumerate();
-    let listed = cases.filter(|(i, c)| !c.combined || worst.iter().any(|(_, d)| d.case == *i));
+    let named = |c: &CaseFacts| !c.combined && only.is_none();
+    let listed = cases.filter(|(i, c)| named(c) || worst.iter().any(|(_, d)| d.case == *i));
     let listed: Vec<usize> = listed.map(|(i, _)| i).collect();
     for (line, duty) in worst {
         let place = listed.iter().position(|i| *i == duty.case).unwrap_or_default();
@@ -326,12 +289,10 @@ fn letter(case: usize) -> String {
     letters.chars().nth(case).map_or_else(|| (case + 1).to_string(), String::from)
 }
 
-fn cases(out: &mut String, assessment: &Assessment, layout: Layout) {
+fn cases(out: &mut String, assessment: &Assessment, layout: Layout, only: Option<usize>) {
     for (index, case) in assessment.facts.cases.iter().enumerate() {
         let mut grid = Grid::new(&[], &FLOW_NUMBERS);
-        let duties = assessment
-            .facts
-            .lines
+        let duties = shown(assessment, only)
             .iter()
             .filter_map(|l| Some((l, l.duties.iter().find(|d| d.case == index)?)));
         for (line, duty) in duties {

@@ -21,6 +21,7 @@ pub mod mass;
 pub mod measured;
 pub mod network;
 pub mod order;
+pub mod progress;
 pub mod rating;
 pub mod reach;
 pub mod shape;

@@ -86,8 +86,13 @@ def bars(sheet):
     return lengths
 
 
-def printed(page, plan):
-    """Prints the book: a page for the front of each card, and bars that measure what they say."""
+# Pages of a card by how the book is written: a front and its work; in the pocket a front and its square. Large type
+# may take a page more on both sides.
+PAGES_OF_CARD = {"usual": {2}, "large": {2, 3, 4, 5}, "pocket": {2}}
+
+
+def printed(page, plan, kind="usual"):
+    """Prints the book: the pages of each card, squares that can be read off the paper, bars that measure what they say."""
     cards = page.locator("article.card").count()
     sheets = page.locator("figure.sheet").count()
     with tempfile.TemporaryDirectory() as folder:
@@ -96,10 +101,16 @@ def printed(page, plan):
         pages = pymupdf.open(file)
         fronts = [i for i, p in enumerate(pages) if re.search(r"card \d+ of \d+\n", p.get_text())]
         assert len(fronts) == cards, f"{plan}: {cards} cards on {len(fronts)} pages"
-        for front in fronts:
-            assert "A planning aid" in pages[front].get_text(), f"{plan}: a front does not fit on page {front + 1}"
-        gaps = [b - a for a, b in zip(fronts, fronts[1:])]
-        assert set(gaps) <= {2, 3, 4}, f"{plan}: a card has a front and up to three pages of work, not {gaps}"
+        behind = next((i for i, p in enumerate(pages) if i > fronts[-1] and "What to cut" in p.get_text()), len(pages))
+        gaps = [b - a for a, b in zip(fronts, [*fronts[1:], behind])]
+        assert set(gaps) <= PAGES_OF_CARD[kind], f"{plan}, {kind}: a card takes {gaps} pages"
+        for front, gap in zip(fronts, gaps):
+            of_card = [pages[i] for i in range(front, front + gap)]
+            assert any("A planning aid" in p.get_text() for p in of_card), f"{plan}, {kind}: card on page {front + 1}"
+            assert kind != "usual" or "A planning aid" in of_card[0].get_text(), f"{plan}: page {front + 1} is too full"
+        # The first card as a printer with 300 dots an inch puts it on paper, grey edges and all.
+        first = [pages[i] for i in range(fronts[0], fronts[0] + gaps[0])]
+        assert any("code " in words for p in first for words in read_squares(p)), f"{plan}, {kind}: no square can be read"
         measured = 0
         for sheet in pages:
             text = sheet.get_text()
@@ -111,6 +122,12 @@ def printed(page, plan):
             measured += 1
         assert measured == sheets, f"{plan}: {sheets} sheets on {measured} pages"
         return len(pages), measured
+
+
+def read_squares(sheet):
+    pixels = sheet.get_pixmap(dpi=300, colorspace=pymupdf.csGRAY)
+    image = numpy.frombuffer(pixels.samples, numpy.uint8).reshape(pixels.height, pixels.stride)[:, : pixels.width]
+    return [found.text for found in zxingcpp.read_barcodes(numpy.ascontiguousarray(image))]
 
 
 def squares(page):
@@ -142,6 +159,14 @@ def book(browser, plan, folder):
     pages, sheets = printed(page, plan)
     page.close()
     print(f"{plan}: {size / 1e3:.0f} kB, checked and written in {took:.0f} ms, {pages} pages, {sheets} sheets true to scale")
+    for kind in ("pocket", "large"):
+        run("book", str(plan), f"--{kind}", "--out", str(out))
+        looks(browser, url, "file:")
+        page = browser.new_page()
+        page.goto(url)
+        pages, _ = printed(page, plan, kind)
+        page.close()
+        print(f"{plan}: {kind}: {pages} pages")
 
 
 def start(plan):
@@ -182,6 +207,7 @@ def bench(browser, plan, folder):
         page.wait_for_selector("section#cut")
         took = min(edited(page, copy) for _ in range(3))
         broken(page, copy)
+        recorded(page, copy)
         tried(page, copy)
         page.click("#space summary")
         page.wait_for_timeout(500)
@@ -193,6 +219,15 @@ def bench(browser, plan, folder):
         print(f"{plan}: a figure follows the file in {took:.0f} ms (wanted: {WANTED_MS})")
     finally:
         process.kill()
+
+
+def recorded(page, plan):
+    """What is entered into the record beside the plan stands on the page."""
+    line = page.locator("article.card h3.line").first.inner_text()
+    assert page.locator("#done").count() == 0
+    run("log", "add", str(plan), "made", line, "--by", "A. Builder")
+    page.wait_for_selector("#done")
+    assert "1 made" in page.locator("#front").inner_text()
 
 
 def broken(page, plan):

@@ -177,18 +177,68 @@ fn the_page_follows_the_file_and_survives_a_broken_one() {
     served.wait(|b| b["problems"].as_array().is_some_and(Vec::is_empty));
 }
 
+/// The parts of an answer that come with what they say, by id.
+fn sent(answer: &Value) -> Vec<String> {
+    let parts = answer["book"]["parts"].as_array().cloned().unwrap_or_default();
+    let sent = parts.iter().filter(|p| p["html"].is_string());
+    sent.filter_map(|p| p["id"].as_str().map(str::to_owned)).collect()
+}
+
+#[test]
+fn a_page_is_sent_only_what_it_has_not_seen() {
+    let served = Served::new();
+    let text = served.folder.read("plan.toml");
+    let first = served.wait(|b| b["book"]["parts"].is_array());
+    assert!(sent(&first).len() > 6, "{:?}", sent(&first));
+    let seen = first["number"].as_u64().unwrap_or(0);
+    let ask = || served.get(&format!("book?seen={seen}")).json();
+    assert_eq!(sent(&ask()), [""; 0]);
+    let edition = first["book"]["edition"].clone();
+    served.folder.write("plan.toml", &text.replacen("[plan]", "# looked over\n[plan]", 1));
+    let all = served.wait(|b| b["book"]["edition"] != edition);
+    // A comment changes the edition alone, which stands on the front page and on every card.
+    assert_eq!(sent(&ask()), ["front", "cards"]);
+    assert!(sent(&all).len() > 6);
+    for odd in ["book?seen=", "book?seen=-1", "book?seen=x", "book?more=1", "book?seen=1&seen=2"] {
+        assert!(sent(&served.get(odd).json()).len() > 6, "{odd}");
+    }
+}
+
+#[test]
+fn the_page_shows_the_record_and_what_is_void() {
+    let served = Served::new();
+    let front = |book: &Value| {
+        let parts = book["book"]["parts"].as_array().cloned().unwrap_or_default();
+        let front = parts.into_iter().find(|p| p["id"] == "front").unwrap_or_default();
+        front["html"].as_str().unwrap_or_default().to_owned()
+    };
+    served.wait(|b| b["book"]["parts"].is_array() && !front(b).contains("by the record"));
+    let run = |arguments: &[&str]| {
+        let run = served.folder.run_args(arguments);
+        assert_eq!(run.status, 0, "{arguments:?}: {}", run.err);
+    };
+    run(&["log", "add", "plan.toml", "made", "F1", "--by", "A. Builder"]);
+    let made = served.wait(|b| front(b).contains("What is done, by the record"));
+    assert!(front(&made).contains("1 made"), "{}", front(&made));
+    assert!(!front(&made).contains("record.void"));
+    // Another slack is another hose than the one that was made.
+    let text = served.folder.read("plan.toml");
+    served.folder.write("plan.toml", &text.replacen("\"5 %\"", "\"9 %\"", 1));
+    served.wait(|b| front(b).contains("record.void"));
+}
+
 #[test]
 fn what_if_writes_nothing_and_write_writes_only_what_is_asked() {
     let served = Served::new();
     let text = served.folder.read("plan.toml");
-    let book = served.wait(|b| b["book"]["knobs"]["ports"].is_array());
-    let knobs = &book["book"]["knobs"];
+    served.wait(|b| b["book"]["parts"].is_array());
+    let knobs = served.get("knobs").json();
     let port = &knobs["ports"][0];
     let moved = json!([{ "kind": "port", "component": port["component"], "port": port["port"], "by_mm": [0, 0, 25] }]);
     let tried = served.post("what-if", &moved);
     assert_eq!(tried.status, 200, "{}", tried.body);
     assert_eq!(served.folder.read("plan.toml"), text);
-    assert_ne!(tried.json()["book"]["scene"], book["book"]["scene"]);
+    assert_ne!(tried.json()["scene"], served.get("scene").json());
     let line = &knobs["lines"][0]["id"];
     for change in
         [json!({ "kind": "short", "line": line, "by_mm": 5 }), json!({ "kind": "hot", "by_k": 15 })]

@@ -128,7 +128,7 @@ const ARROWS: &[(&str, &[&[&str]])] = &[
             "report",
         ]],
     ),
-    ("bench", &[WRITTEN, &["report", "book"]]),
+    ("bench", &[WRITTEN, &["signed", "report", "book"]]),
     (
         "cli",
         &[WRITTEN, &["record", "signed", "report", "book", "compare", "built", "life", "bench"]],

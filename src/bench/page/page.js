@@ -1,4 +1,5 @@
 // The page: asks for the book, shows what has changed, and tries things out.
+import { patch, unmark } from "./patch.js";
 import { show, available } from "./view.js";
 
 const byId = (id) => document.getElementById(id);
@@ -10,51 +11,47 @@ const element = (name, words, className) => {
 };
 
 let current = null; // the book as the plan gives it
+let seen = 0; // the state of the program's page that is on this one; 0 where something else is
+let knobs = null; // what can be tried
 let digests = new Map(); // what is on the page, part by part
 let changes = []; // what is to be tried
-
-// Marks every figure of a new part that differs from the old one at the same place.
-function markChanged(before, after) {
-  if (before.nodeType === Node.TEXT_NODE || after.nodeType === Node.TEXT_NODE) {
-    if (before.textContent !== after.textContent && after.parentElement) {
-      after.parentElement.classList.add("changed");
-    }
-    return;
-  }
-  if (before.childNodes.length !== after.childNodes.length || before.nodeName !== after.nodeName) {
-    if (before.textContent !== after.textContent) after.classList.add("changed");
-    return;
-  }
-  for (let i = 0; i < after.childNodes.length; i += 1) {
-    markChanged(before.childNodes[i], after.childNodes[i]);
-  }
-}
 
 function part(given) {
   const section = element("section", undefined, "part");
   section.id = given.id;
   section.setAttribute("aria-labelledby", `${given.id}-title`);
-  section.innerHTML = given.html; // made and escaped by the program itself
   return section;
+}
+
+// Markup that was made and escaped by the program itself, not yet on the page.
+function parsed(section, html) {
+  const box = document.createElement("template");
+  box.innerHTML = html;
+  section.append(box.content);
+  return section;
+}
+
+// One part: what is new in it is marked, and nothing if it is on the page for the first time.
+function showPart(given, old) {
+  if (!old) return parsed(part(given), given.html);
+  unmark(old);
+  // A part that the program has not sent again is the one that is here.
+  if (given.html !== undefined && digests.get(given.id) !== given.digest) {
+    patch(old, parsed(part(given), given.html));
+  }
+  return old;
 }
 
 function showBook(book) {
   document.title = `${book.name}: at the bench`;
   const main = byId("main");
-  const first = digests.size === 0;
   const kept = new Map([...main.children].map((child) => [child.id, child]));
-  const sections = book.parts.map((given) => {
-    const old = kept.get(given.id);
-    if (old && digests.get(given.id) === given.digest) {
-      old.querySelectorAll(".changed").forEach((e) => e.classList.remove("changed"));
-      return old;
-    }
-    const made = part(given);
-    if (old && !first) markChanged(old, made);
-    return made;
-  });
-  main.replaceChildren(...sections);
+  const sections = book.parts.map((given) => showPart(given, kept.get(given.id)));
+  // What is put in again is laid out again, so that it stays if it can.
+  const same = sections.length === main.children.length && sections.every((s, i) => s === main.children[i]);
+  if (!same) main.replaceChildren(...sections);
   digests = new Map(book.parts.map((given) => [given.id, given.digest]));
+  if (same) return;
   byId("contents").replaceChildren(...book.parts.map((given) => {
     const link = element("a", given.title);
     link.href = `#${given.id}`;
@@ -62,7 +59,25 @@ function showBook(book) {
     item.append(link);
     return item;
   }));
-  if (byId("space").open) show(byId("view"), book.scene, byId("legend"));
+}
+
+const isOpen = (id) => byId(id).open;
+const got = async (path) => (await fetch(path)).json();
+
+// The view in space and what can be tried are asked for only while they are looked at.
+async function showSpace(scene) {
+  if (!isOpen("space") || !current) return;
+  if (!available()) {
+    byId("view").replaceWith(element("p", "This browser draws nothing in space; the views of the book show the same."));
+    return;
+  }
+  show(byId("view"), scene || await got("scene"), byId("legend"));
+}
+
+async function showKnobs() {
+  if (!isOpen("try") || !current) return;
+  knobs = await got("knobs");
+  fillKnobs();
 }
 
 const counted = (counts) => Object.entries(counts).map(([word, count]) => `${word} ${count}`).join(", ");
@@ -84,7 +99,8 @@ function showProblems(problems) {
 }
 
 async function refresh() {
-  const answer = await (await fetch("book")).json();
+  const answer = await got(`book?seen=${seen}`);
+  if (answer.number < seen) return;
   showProblems(answer.problems);
   if (!answer.book) {
     byId("state").textContent = "No plan has been understood yet.";
@@ -92,9 +108,11 @@ async function refresh() {
   }
   current = answer.book;
   showBook(current);
+  seen = answer.number;
   byId("state").textContent = `${current.name}, plan ${current.edition}: ${counted(current.counts)}`;
   document.documentElement.dataset.number = answer.number;
-  fillKnobs(current.knobs);
+  await showSpace();
+  await showKnobs();
 }
 
 function options(select, values) {
@@ -107,7 +125,7 @@ function options(select, values) {
   if (values.some(([value]) => value === chosen)) select.value = chosen;
 }
 
-function fillKnobs(knobs) {
+function fillKnobs() {
   const portNames = knobs.ports.map((p, i) => [String(i), `${p.component}.${p.port}`]);
   options(byId("port"), portNames);
   const lines = knobs.lines.map((l) => [l.id, `${l.id}, ${l.of}`]);
@@ -118,7 +136,8 @@ function fillKnobs(knobs) {
 }
 
 function fillSizes() {
-  const line = current.knobs.lines.find((l) => l.id === byId("size-line").value);
+  if (!knobs) return;
+  const line = knobs.lines.find((l) => l.id === byId("size-line").value);
   options(byId("size"), (line ? line.sizes : []).map((s) => [s, s]));
 }
 
@@ -126,7 +145,7 @@ const number = (id) => Number(byId(id).value) || 0;
 
 const made = {
   port() {
-    const port = current.knobs.ports[Number(byId("port").value)];
+    const port = knobs.ports[Number(byId("port").value)];
     const by = ["by-x", "by-y", "by-z"].map(number);
     return [{ kind: "port", component: port.component, port: port.port, by_mm: by },
       `${port.component}.${port.port} by ${by.join(", ")} mm`];
@@ -193,7 +212,9 @@ byId("what-if").addEventListener("submit", async (event) => {
   try {
     const told = await ask("what-if");
     outcome(told);
+    seen = 0;
     showBook(told.book);
+    await showSpace(told.scene);
     byId("state").textContent = "This is what if: the plan is as it was.";
   } catch (error) { failed(error); }
 });
@@ -217,14 +238,8 @@ document.querySelectorAll("[data-add]").forEach((button) => {
   button.addEventListener("click", () => { changes.push(made[button.dataset.add]()); listChanges(); });
 });
 byId("size-line").addEventListener("change", fillSizes);
-byId("space").addEventListener("toggle", () => {
-  if (!byId("space").open || !current) return;
-  if (!available()) {
-    byId("view").replaceWith(element("p", "This browser draws nothing in space; the views of the book show the same."));
-    return;
-  }
-  show(byId("view"), current.scene, byId("legend"));
-});
+byId("space").addEventListener("toggle", () => showSpace());
+byId("try").addEventListener("toggle", showKnobs);
 
 const news = new EventSource("news");
 news.onmessage = refresh;

@@ -1,5 +1,7 @@
 //! One card as it is seen: what must not be mistaken first and largest, then the work in its order.
 
+use std::collections::BTreeSet;
+
 use maud::{Markup, html};
 
 use super::{Card, band, bend, dial, sketch, square, words, work};
@@ -13,19 +15,19 @@ use crate::units::{Length, Quantity, inch_fraction};
 /// So many findings stand on a card; more make the line unfit for the bench anyway.
 const MOST_FINDINGS: usize = 6;
 
-/// A card.
-pub fn card(card: &Card<'_>) -> Markup {
+/// A card, with the findings on its line.
+pub fn card(card: &Card<'_>, found: &[&Finding]) -> Markup {
     let id = Card::id(card.number());
     let title = format!("{id}-title");
     html! {
         article .card id=(id) aria-labelledby=(title) {
             (head(card, &title))
             (band::band(card))
-            (cut(card))
+            (cut(card, found))
             @if let Some(sketch) = sketch::sketch(card) { (sketch) }
             (details(card))
             (foot(card))
-            div .back { (bend::table(card)) (judged(card)) (work::work(card)) }
+            div .back { (bend::table(card)) (judged(card, found)) (work::work(card)) }
         }
     }
 }
@@ -44,9 +46,9 @@ fn head(card: &Card<'_>, title: &str) -> Markup {
 }
 
 /// The one number that cannot be taken back.
-fn cut(card: &Card<'_>) -> Markup {
+fn cut(card: &Card<'_>, found: &[&Finding]) -> Markup {
     let facts = card.facts();
-    let fails = findings(card).any(|f| f.verdict == Verdict::Fail);
+    let fails = found.iter().any(|f| f.verdict == Verdict::Fail);
     html! {
         @if fails { p .stop { "Do not cut yet: something on this line fails. See below." } }
         div .cut {
@@ -104,11 +106,13 @@ fn details(card: &Card<'_>) -> Markup {
 }
 
 /// What was found on this line and is not well.
-fn judged(card: &Card<'_>) -> Markup {
-    let of_line = findings(card);
-    let mut worst: Vec<&Finding> =
-        of_line.filter(|f| matches!(f.verdict, Verdict::Fail | Verdict::Caution)).collect();
+fn judged(card: &Card<'_>, found: &[&Finding]) -> Markup {
+    let bad = |f: &&Finding| matches!(f.verdict, Verdict::Fail | Verdict::Caution);
+    let mut worst: Vec<&Finding> = found.iter().copied().filter(bad).collect();
     worst.sort_by_key(|f| core::cmp::Reverse(f.verdict));
+    // What holds for both ends is said once.
+    let mut known = BTreeSet::new();
+    worst.retain(|f| known.insert((f.verdict, f.message.as_str())));
     let system = card.book.look.system;
     html! {
         @if !worst.is_empty() {
@@ -122,12 +126,6 @@ fn judged(card: &Card<'_>) -> Markup {
             }
         }
     }
-}
-
-/// The findings on the line of a card.
-fn findings<'a>(card: &Card<'a>) -> impl Iterator<Item = &'a Finding> {
-    let id = card.planned().id.as_str();
-    card.book.assessment.findings.iter().filter(move |f| f.is_about(id))
 }
 
 /// The code of the card, and the square that holds what it says.

@@ -7,6 +7,7 @@ mod band;
 mod bend;
 mod dial;
 mod face;
+mod pattern;
 mod sketch;
 mod square;
 mod subject;
@@ -15,10 +16,13 @@ mod work;
 
 pub use subject::{name_of_test, subjects};
 
+use std::collections::BTreeMap;
+
 use maud::{Markup, html};
 use rayon::prelude::*;
 
 use super::{Book, Part, heading};
+use crate::finding::{Finding, gathered};
 
 const ID: &str = "cards";
 
@@ -90,16 +94,28 @@ pub fn part(book: &Book<'_>) -> Part {
     Part::new(ID, "Cards", body)
 }
 
-/// One card as it is printed.
-pub fn face(card: &Card<'_>) -> Markup {
-    face::card(card)
+/// What was found on each line or component.
+pub struct Found<'a>(BTreeMap<&'a str, Vec<&'a Finding>>);
+
+impl<'a> Found<'a> {
+    /// The findings of a book.
+    pub fn of(book: &'a Book<'_>) -> Self {
+        let findings = book.assessment.findings.iter();
+        Self(gathered(findings, Finding::subject).into_iter().collect())
+    }
+
+    /// One card as it is printed.
+    pub fn face(&self, card: &Card<'_>) -> Markup {
+        let found = self.0.get(card.planned().id.as_str());
+        face::card(card, found.map_or(&[], Vec::as_slice))
+    }
 }
 
-/// The cards as they are seen. Finding the best pattern of its square takes most of the time of a card, so that they are
-/// made on all cores; their order stays.
+/// The cards as they are seen, made on all cores; their order stays.
 fn faces(book: &Book<'_>) -> Vec<Markup> {
+    let found = Found::of(book);
     let cards: Vec<Card<'_>> = cards(book).collect();
-    cards.par_iter().map(face::card).collect()
+    cards.par_iter().map(|card| found.face(card)).collect()
 }
 
 fn listed(card: &Card<'_>) -> Markup {

@@ -64,7 +64,7 @@ fn fitting(canvas: &mut Canvas, card: &Card<'_>, end: usize, [x, seat, out]: [f6
     let name = if end == 0 { [2.0, AXIS_MM - 9.0] } else { [SIZE_MM[0] - 2.0, AXIS_MM - 9.0] };
     let anchor = if end == 0 { Anchor::Start } else { Anchor::End };
     canvas.text(name, letter, anchor, "big");
-    canvas.text([name[0], AXIS_MM + 8.0], &words::port(card, end), anchor, "small");
+    canvas.text([name[0], AXIS_MM + 8.0], &words::port(card, end), anchor, "");
 }
 
 /// Length of fitting beyond the hose, mm; below zero over a spigot, 0 where it is not known.
@@ -89,7 +89,7 @@ fn marks(canvas: &mut Canvas, card: &Card<'_>, scale: &Scale) {
         // Words that would stand on one another go one line up.
         let crowded = x - last < 11.0 && index % 2 == 1;
         let y = AXIS_MM - HALF_MM - if crowded { 6.0 } else { 2.4 };
-        canvas.text([x, y], &format!("{station:.0}"), Anchor::Middle, "small");
+        canvas.text([x, y], &format!("{station:.0}"), Anchor::Middle, "");
         last = x;
     }
 }

@@ -2,7 +2,10 @@
 
 use base64::prelude::{BASE64_STANDARD, Engine};
 use maud::{Markup, html};
-use qrcode::{Color, EcLevel, QrCode};
+use qrcode::canvas::Canvas;
+use qrcode::{Color, EcLevel, QrResult, bits, ec};
+
+use super::pattern::least_disturbing;
 
 /// Bytes of a bitmap before its rows: file head, picture head, and two colours.
 const HEAD: u32 = 14 + 40 + 8;
@@ -18,20 +21,29 @@ pub fn square(text: &str) -> Markup {
 
 /// The modules of the square as a picture of one bit each; much smaller than the same as lines.
 fn bitmap(text: &str) -> Option<Vec<u8>> {
-    let code = QrCode::with_error_correction_level(text, EcLevel::M)
-        .or_else(|_| QrCode::with_error_correction_level(text, EcLevel::L))
-        .ok()?;
-    let colours = code.to_colors();
-    let width = u32::try_from(code.width()).ok()?;
+    let (side, colours) = modules(text, EcLevel::M).or_else(|_| modules(text, EcLevel::L)).ok()?;
+    let width = u32::try_from(side).ok()?;
     let row_bytes = width.div_ceil(32) * 4;
     let mut file = head(width, row_bytes);
     // A bitmap counts its rows from the bottom.
-    for row in colours.chunks(code.width()).rev() {
+    for row in colours.chunks(side).rev() {
         let bits = packed(row);
         file.extend(&bits);
         file.extend((bits.len()..row_bytes as usize).map(|_| 0_u8));
     }
     Some(file)
+}
+
+/// Width and modules of the smallest square that holds a text.
+fn modules(text: &str, level: EcLevel) -> QrResult<(usize, Vec<Color>)> {
+    let bits = bits::encode_auto(text.as_bytes(), level)?;
+    let version = bits.version();
+    let (data, check) = ec::construct_codewords(&bits.into_bytes(), version, level)?;
+    let mut canvas = Canvas::new(version, level);
+    canvas.draw_all_functional_patterns();
+    canvas.draw_data(&data, &check);
+    canvas.apply_mask(least_disturbing(&canvas, version.width(), level));
+    Ok((version.width().unsigned_abs().into(), canvas.into_colors()))
 }
 
 fn head(width: u32, row_bytes: u32) -> Vec<u8> {

@@ -31,12 +31,14 @@ fn steps(card: &Card<'_>) -> Markup {
     let facts = card.steps();
     let system = card.book.look.system;
     html! {
-        @for group in &facts.groups {
-            section .group {
-                h4 { (group.name) @if let Some(of) = &group.of { ": " (of) } }
-                @match &group.steps {
-                    Err(why) => p { (mark::verdict(Verdict::Open)) " " (why) },
-                    Ok(steps) => ol .steps { @for step in steps { li { (one(step, system)) } } },
+        div .groups {
+            @for group in &facts.groups {
+                section .group {
+                    h4 { (group.name) @if let Some(of) = &group.of { ": " (of) } }
+                    @match &group.steps {
+                        Err(why) => p { (mark::verdict(Verdict::Open)) " " (why) },
+                        Ok(steps) => ol .steps { @for step in steps { li { (one(step, system)) } } },
+                    }
                 }
             }
         }

@@ -20,7 +20,7 @@ const PORT: f64 = 22.0;
 const NAME: f64 = 36.0;
 
 /// How a component looks.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub enum Look {
     /// One symbol between two ports, and whether its flow goes to the right.
     One(Symbol, bool),
@@ -40,7 +40,7 @@ pub enum Look {
 }
 
 /// A component as it is drawn.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Body {
     /// Its index.
     pub component: usize,

@@ -17,7 +17,7 @@ pub const TRACK: f64 = 2.5;
 const TEXT: f64 = 38.0;
 
 /// A path in its row.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Row {
     /// Its symbol.
     pub symbol: Symbol,
@@ -39,7 +39,7 @@ impl Row {
 }
 
 /// Wires between the ports of one side and the paths.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Gutter {
     /// The nets; their left pins at the left bank.
     pub nets: Vec<Net>,
@@ -62,7 +62,7 @@ impl Gutter {
 }
 
 /// The inside of a component.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Inner {
     /// Its paths.
     pub paths: Vec<Row>,

@@ -1,6 +1,7 @@
 //! The circuits as drawings: one for each, or several where one sheet of paper does not hold it.
 
 mod body;
+mod divide;
 mod draw;
 mod group;
 mod inner;
@@ -26,12 +27,16 @@ const TITLE: &str = "Circuits";
 pub fn part(book: &Book<'_>) -> Part {
     let groups = groups(book);
     let body = html! {
-        (heading(ID, TITLE))
         @if groups.is_empty() {
+            (heading(ID, TITLE))
             p { "The plan has no lines." }
         } @else {
-            (key())
-            div .circuits { @for group in &groups { (one(book, group)) } }
+            // All on sheets that lie on their sides; what the lines mean needs no page of its own behind the drawings.
+            div .circuits {
+                (heading(ID, TITLE))
+                @for group in &groups { (one(book, group)) }
+                (key())
+            }
         }
     };
     Part::new(ID, TITLE, body)
@@ -60,6 +65,7 @@ fn key() -> Markup {
         canvas.text([78.0, y + 1.0], words, Anchor::Start, "small");
     }
     html! {
+        h3 { "What the drawings mean" }
         p { "Not to scale, and not where things are in the machine: what is connected with what. The bubble on a \
              line has its name and its bore. Lines that cross without a dot are not connected." }
         (canvas.figure(""))

@@ -1,8 +1,13 @@
 //! Drawings of a group: one if it fits on a sheet of paper, else several with flags where lines go on.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::body::{Body, ROW, STEPS, body, steps};
+use super::divide::parts;
 use super::group::{Group, Meeting, What};
-use super::layout::{Block, End, Graph, Layout, Pin, Side, Wire, depth, lay_out, layers};
+use super::layout::{
+    Block, End, Graph, Layout, Pin, Side, Spot, Wire, depth, lay_out, layers, least_size,
+};
 use super::letter::{SMALL, USUAL, width};
 use crate::book::Book;
 use crate::report::drawing::sheet::Paper;
@@ -74,96 +79,64 @@ pub fn bubble_width(words: &[String; 2]) -> f64 {
 
 /// The drawings of a group.
 pub fn sheets(book: &Book<'_>, group: &Group<'_>) -> Vec<Sheet> {
-    let components = group.components(&book.assessment.plan);
-    let mut parts = Vec::new();
-    divide(book, group, components, &mut parts);
-    join(book, group, &mut parts);
-    let count = parts.len();
-    let number = |c: usize| parts.iter().position(|p| p.contains(&c)).map_or(0, |n| n + 1);
+    let kit = Kit::new(book, group);
+    let parts = parts(&kit);
+    let mut number = BTreeMap::new();
+    for (index, part) in parts.iter().enumerate() {
+        part.iter().for_each(|c| *number.entry(*c).or_insert(0) = index + 1);
+    }
+    let number = |c: usize| number.get(&c).copied().unwrap_or(0);
     let paper = book.look.paper;
-    (0..count)
-        .filter_map(|part| Part::new(book, group, &parts[part], &number).sheet(paper))
-        .collect()
+    parts.iter().filter_map(|part| Part::new(&kit, part, &number).sheet(paper)).collect()
 }
 
-/// Parts that fit on a sheet each: halves of what does not, parted where fewest lines are cut.
-fn divide(book: &Book<'_>, group: &Group<'_>, part: Vec<usize>, parts: &mut Vec<Vec<usize>>) {
-    if part.len() < 2 || fits(book, group, &part) {
-        parts.push(part);
-        return;
-    }
-    let mut order = in_layers(book, group, &part);
-    let rest = order.split_off(cut(group, &order));
-    divide(book, group, order, parts);
-    divide(book, group, rest, parts);
+/// What all drawings of a group are made from.
+pub struct Kit<'k> {
+    /// The book.
+    pub book: &'k Book<'k>,
+    /// The group.
+    pub group: &'k Group<'k>,
+    bodies: BTreeMap<usize, Body>,
+    /// The pipes of each component, by index.
+    pipes: BTreeMap<usize, Vec<usize>>,
 }
 
-/// Puts parts together that fit on one sheet, first those that most pipes lead between.
-fn join(book: &Book<'_>, group: &Group<'_>, parts: &mut Vec<Vec<usize>>) {
-    let between = |a: &[usize], b: &[usize]| {
-        let leads = |ends: [usize; 2]| a.contains(&ends[0]) && b.contains(&ends[1]);
-        let pipes = group.pipes.iter().map(|p| p.ends.map(|e| e.component));
-        pipes.filter(|[x, y]| leads([*x, *y]) || leads([*y, *x])).count()
-    };
-    let mut first = 0;
-    while first < parts.len() {
-        let mut others: Vec<usize> = (first + 1..parts.len()).collect();
-        others.sort_by_key(|o| (std::cmp::Reverse(between(&parts[first], &parts[*o])), *o));
-        let together = others.into_iter().find_map(|other| {
-            let mut both = parts[first].clone();
-            both.extend(&parts[other]);
-            let joined = between(&parts[first], &parts[other]) > 0;
-            (joined && fits(book, group, &both)).then_some((other, both))
-        });
-        match together {
-            Some((other, both)) => {
-                parts[first] = both;
-                parts.remove(other);
+impl<'k> Kit<'k> {
+    fn new(book: &'k Book<'k>, group: &'k Group<'k>) -> Self {
+        let rooms = |m: &Meeting| steps(outside(book, group, m));
+        let components = group.components(&book.assessment.plan);
+        let drawn = |c: &usize| (*c, body(book, group, *c, &rooms));
+        let bodies = components.iter().map(drawn).collect();
+        let mut pipes: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for (index, pipe) in group.pipes.iter().enumerate() {
+            for end in pipe.ends {
+                pipes.entry(end.component).or_default().push(index);
             }
-            None => first += 1,
         }
+        Self { book, group, bodies, pipes }
     }
-}
 
-/// Whether a part fits on a sheet: not looked at where its components alone nearly fill the paper.
-fn fits(book: &Book<'_>, group: &Group<'_>, part: &[usize]) -> bool {
-    let part = Part::new(book, group, part, &|_| 88);
-    let [[across, down], _] = rooms(book.look.paper);
-    let area = |b: &Block| f64::from(b.width) / STEPS * f64::from(b.rows + 1) * ROW;
-    part.graph.blocks.iter().map(area).sum::<f64>() < 0.8 * across * down
-        && part.layouts().any(|layout| excess(&layout, book.look.paper)[0] <= 0.0)
-}
-
-/// Components in the order of their layers.
-fn in_layers(book: &Book<'_>, group: &Group<'_>, part: &[usize]) -> Vec<usize> {
-    let place = |c: usize| part.iter().position(|p| *p == c);
-    let mut graph = Graph { track: 1, ..Graph::default() };
-    graph.blocks = vec![Block { width: 1, rows: 1, pins: Vec::new() }; part.len()];
-    for pipe in &group.pipes {
-        if let [Some(a), Some(b)] = pipe.ends.map(|e| place(e.component)) {
-            graph.wires.push(Wire { ends: [a, b].map(|block| End { block, pin: 0 }) });
+    /// Whether components fit on one sheet: not looked at where they alone nearly fill the paper.
+    pub fn fits(&self, part: &[usize]) -> bool {
+        let [[across, down], _] = rooms(self.book.look.paper);
+        let area = |b: &Block| f64::from(b.width) / STEPS * f64::from(b.rows + 1) * ROW;
+        let fills = |areas: f64| areas >= 0.8 * across * down;
+        let bodies = part.iter().filter_map(|c| self.bodies.get(c));
+        if fills(bodies.map(|body| area(&body.block)).sum()) {
+            return false;
         }
+        let graph = Part::new(self, part, &|_| 88).graph;
+        if fills(graph.blocks.iter().map(area).sum()) {
+            return false;
+        }
+        let layers = layers(&graph);
+        let over = |size: [f64; 2]| size[0] > across || size[1] > down;
+        // What cannot fit, however it is ordered, is not laid out.
+        let may = |columns: &usize| !over(paper_mm(least_size(&graph, &layers, *columns)));
+        (1..=depth(&graph).max(1))
+            .filter(may)
+            .any(|columns| lay_out(&graph, columns).is_ok_and(|layout| !over(size(&layout))))
     }
-    let layers = layers(&graph);
-    let mut order: Vec<usize> = (0..part.len()).collect();
-    order.sort_by_key(|i| (layers[*i], book.assessment.plan.components[part[*i]].kind != "tank"));
-    order.into_iter().map(|i| part[i]).collect()
-}
-
-/// After how many components fewest lines are cut, about the middle.
-fn cut(group: &Group<'_>, order: &[usize]) -> usize {
-    let cuts = |at: usize| {
-        let first = |c: usize| order[..at].contains(&c);
-        let inside = |c: usize| order.contains(&c);
-        let parted = |p: &&super::group::Pipe| {
-            let [a, b] = p.ends.map(|e| e.component);
-            inside(a) && inside(b) && first(a) != first(b)
-        };
-        group.pipes.iter().filter(parted).count()
-    };
-    let count = order.len();
-    let (low, high) = ((count / 3).max(1), (count - count / 3).min(count - 1));
-    (low..=high).min_by_key(|at| (cuts(*at), at.abs_diff(count / 2))).unwrap_or(1)
 }
 
 /// A part of a group, ready to be laid out.
@@ -175,19 +148,13 @@ struct Part {
 }
 
 impl Part {
-    fn new(
-        book: &Book<'_>,
-        group: &Group<'_>,
-        part: &[usize],
-        number: &dyn Fn(usize) -> usize,
-    ) -> Self {
-        let rooms = |m: &Meeting| steps(outside(book, group, m));
-        let bodies: Vec<Body> = part.iter().map(|c| body(book, group, *c, &rooms)).collect();
-        let pipes: Vec<usize> = (0..group.pipes.len())
-            .filter(|p| group.pipes[*p].ends.iter().any(|e| part.contains(&e.component)))
-            .collect();
-        let flags = flags(book, group, part, &pipes, number);
-        let graph = graph(book, group, &bodies, &flags, &pipes);
+    fn new(kit: &Kit<'_>, part: &[usize], number: &dyn Fn(usize) -> usize) -> Self {
+        let bodies: Vec<Body> = part.iter().filter_map(|c| kit.bodies.get(c)).cloned().collect();
+        let pipes: BTreeSet<usize> =
+            part.iter().filter_map(|c| kit.pipes.get(c)).flatten().copied().collect();
+        let pipes: Vec<usize> = pipes.into_iter().collect();
+        let flags = flags(kit, &part.iter().copied().collect(), &pipes, number);
+        let graph = graph(kit, &bodies, &flags, &pipes);
         Self { bodies, flags, pipes, graph }
     }
 
@@ -220,13 +187,17 @@ fn excess(layout: &Layout, paper: Paper) -> [f64; 2] {
 
 /// Width and height of a drawing, mm.
 pub fn size(layout: &Layout) -> [f64; 2] {
-    let [x, y] = layout.size.map(f64::from);
+    paper_mm(layout.size)
+}
+
+fn paper_mm(spot: Spot) -> [f64; 2] {
+    let [x, y] = spot.map(f64::from);
     [x / STEPS + 2.0 * MARGIN, y * ROW / 2.0 + 2.0 * MARGIN]
 }
 
 /// Length of all wires, mm, with something for each corner and for the paper.
 fn cost(layout: &Layout) -> f64 {
-    let length = |w: [super::layout::Spot; 2]| {
+    let length = |w: [Spot; 2]| {
         let [dx, dy] = [0, 1].map(|i| f64::from((w[1][i] - w[0][i]).abs()));
         dx / STEPS + dy * ROW / 2.0 + CORNER
     };
@@ -246,16 +217,15 @@ fn outside(book: &Book<'_>, group: &Group<'_>, meeting: &Meeting) -> f64 {
 }
 
 fn flags(
-    book: &Book<'_>,
-    group: &Group<'_>,
-    part: &[usize],
+    kit: &Kit<'_>,
+    part: &BTreeSet<usize>,
     pipes: &[usize],
     number: &dyn Fn(usize) -> usize,
 ) -> Vec<Flag> {
-    let plan = &book.assessment.plan;
+    let plan = &kit.book.assessment.plan;
     let mut flags = Vec::new();
     for pipe in pipes {
-        for (end, port) in group.pipes[*pipe].ends.iter().enumerate() {
+        for (end, port) in kit.group.pipes[*pipe].ends.iter().enumerate() {
             if !part.contains(&port.component) {
                 let words = format!("{}, drawing {}", plan.port_name(port), number(port.component));
                 flags.push(Flag { pipe: *pipe, end, words });
@@ -265,29 +235,24 @@ fn flags(
     flags
 }
 
-fn graph(
-    book: &Book<'_>,
-    group: &Group<'_>,
-    bodies: &[Body],
-    flags: &[Flag],
-    pipes: &[usize],
-) -> Graph {
+fn graph(kit: &Kit<'_>, bodies: &[Body], flags: &[Flag], pipes: &[usize]) -> Graph {
     let mut blocks: Vec<Block> = bodies.iter().map(|b| b.block.clone()).collect();
     blocks.extend(flags.iter().map(|flag| {
         let side = if flag.end == 0 { Side::Right } else { Side::Left };
         let meeting = Meeting { port: 0, side, pipe: Some((flag.pipe, flag.end)) };
-        let room = steps(outside(book, group, &meeting));
+        let room = steps(outside(kit.book, kit.group, &meeting));
         let pins = vec![Pin { side, row: 0, room }];
         Block { width: flag.width(), rows: 1, pins }
     }));
-    let find = |pipe: usize, end: usize| {
-        let in_body = bodies.iter().enumerate().find_map(|(block, body)| {
-            let pin = body.meetings.iter().position(|m| m.pipe == Some((pipe, end)))?;
-            Some(End { block, pin })
-        });
-        let flag = || flags.iter().position(|f| f.pipe == pipe && f.end == end);
-        in_body.or_else(|| Some(End { block: bodies.len() + flag()?, pin: 0 }))
-    };
+    let mut ends: BTreeMap<(usize, usize), End> = BTreeMap::new();
+    for (index, flag) in flags.iter().enumerate() {
+        ends.insert((flag.pipe, flag.end), End { block: bodies.len() + index, pin: 0 });
+    }
+    for (block, body) in bodies.iter().enumerate() {
+        let met = body.meetings.iter().enumerate();
+        ends.extend(met.filter_map(|(pin, m)| Some((m.pipe?, End { block, pin }))));
+    }
+    let find = |pipe: usize, end: usize| ends.get(&(pipe, end)).copied();
     let wire = |pipe: &usize| Some(Wire { ends: [find(*pipe, 0)?, find(*pipe, 1)?] });
     Graph { blocks, wires: pipes.iter().filter_map(wire).collect(), track: steps(TRACK) }
 }

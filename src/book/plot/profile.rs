@@ -45,7 +45,8 @@ pub fn circuit(book: &Book<'_>, circuit: &CircuitFacts) -> Markup {
     html! {
         @for way in &ways { (plots(book, circuit, way)) }
         @if left_out > 0 {
-            p { (left_out) " further ways, each of fewer cases, are not drawn; the command flow lists them." }
+            @let ways = if left_out == 1 { "way, of fewer cases, is" } else { "ways, each of fewer cases, are" };
+            p { (left_out) " further " (ways) " not drawn; the command flow lists them." }
         }
     }
 }
@@ -61,7 +62,10 @@ fn plots(book: &Book<'_>, circuit: &CircuitFacts, way: &Way) -> Markup {
     let hidden = before.filter(|b| *b > 0.0 && highest > HIDES * air.fold(0.0, f64::max));
     let places = marks(book, first);
     let ends = [places.first(), places.last()].map(|m| m.map_or("", |m| m.1.as_str()));
-    let title = format!("{}: from {} to {}", circuit.name, ends[0], ends[1]);
+    let lines = &book.assessment.plan.lines;
+    // Two ways between the same places differ by their lines.
+    let by: Vec<&str> = spans(book, first).iter().map(|s| lines[s.line].id.as_str()).collect();
+    let title = format!("{}: from {} to {} by {}", circuit.name, ends[0], ends[1], by.join(", "));
     html! {
         h4 { (title) }
         @if let Some(plot) = (Plot { book, way, until_m: None, title: &title }).draw() { (plot) }

@@ -28,8 +28,53 @@ pub struct Room {
     columns: usize,
     /// Square mm that a line runs through, row by row.
     lines: Vec<bool>,
-    /// Names, by their low and high corners.
-    taken: Vec<[Point; 2]>,
+    taken: Taken,
+}
+
+/// What no name may cover, by low and high corners; each square of the paper knows what lies in it, so that a name is
+/// held against its neighbours only.
+#[derive(Clone, Debug)]
+struct Taken {
+    low: Point,
+    columns: usize,
+    rows: usize,
+    squares: Vec<Vec<[Point; 2]>>,
+}
+
+/// Side of such a square, mm.
+const SQUARE_MM: f64 = 8.0;
+
+impl Taken {
+    fn new(low: Point, high: Point) -> Self {
+        let count = |i: usize| cell((high[i] - low[i]) / SQUARE_MM) + 1;
+        let (columns, rows) = (count(0), count(1));
+        Self { low, columns, rows, squares: vec![Vec::new(); columns * rows] }
+    }
+
+    /// The squares that a rectangle touches; what lies beyond the edge is in the last one.
+    fn squares(&self, [low, high]: [Point; 2]) -> impl Iterator<Item = usize> {
+        let (columns, origin) = (self.columns, self.low);
+        let range = move |i: usize, count: usize| {
+            let at = |c: f64| cell((c - origin[i]) / SQUARE_MM).min(count - 1);
+            at(low[i])..=at(high[i])
+        };
+        let across = range(0, columns);
+        range(1, self.rows).flat_map(move |row| across.clone().map(move |c| row * columns + c))
+    }
+
+    fn push(&mut self, corners: [Point; 2]) {
+        let squares: Vec<usize> = self.squares(corners).collect();
+        for square in squares {
+            self.squares[square].push(corners);
+        }
+    }
+
+    /// Whether a rectangle covers nothing that is taken.
+    fn leaves(&self, [low, high]: [Point; 2]) -> bool {
+        let apart =
+            |other: &[Point; 2]| (0..2).any(|i| other[1][i] <= low[i] || other[0][i] >= high[i]);
+        self.squares([low, high]).all(|square| self.squares[square].iter().all(apart))
+    }
 }
 
 impl Room {
@@ -37,7 +82,13 @@ impl Room {
     pub fn new(low: Point, high: Point) -> Self {
         let columns = cell(high[0] - low[0]) + 1;
         let rows = cell(high[1] - low[1]) + 1;
-        Self { low, high, columns, lines: vec![false; columns * rows], taken: Vec::new() }
+        Self {
+            low,
+            high,
+            columns,
+            lines: vec![false; columns * rows],
+            taken: Taken::new(low, high),
+        }
     }
 
     /// Notes a line.
@@ -91,9 +142,7 @@ impl Room {
     fn cost(&self, centre: Point, size: Point) -> Option<f64> {
         let [low, high] = corners(centre, size, GAP_MM);
         let inside = (0..2).all(|i| low[i] >= self.low[i] && high[i] <= self.high[i]);
-        let apart =
-            |other: &[Point; 2]| (0..2).any(|i| other[1][i] <= low[i] || other[0][i] >= high[i]);
-        if !inside || !self.taken.iter().all(apart) {
+        if !inside || !self.taken.leaves([low, high]) {
             return None;
         }
         let (first, last) = (self.square(low)?, self.square(high)?);

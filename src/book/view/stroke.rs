@@ -143,7 +143,7 @@ pub fn draw(canvas: &mut Canvas, scene: &Scene<'_>, placed: &Placed, chords: &[C
         let (_, line, path) = routed[index];
         for sleeve in &line.sleeves {
             let stretch = [sleeve.start_mm, sleeve.end_mm.min(path.length_mm())];
-            for class in ["sleeve", "core"] {
+            for class in ["sleeve", "hollow"] {
                 smooth(canvas, placed, path, stretch, class);
             }
         }

@@ -15,7 +15,7 @@ use super::tally::{Block, Inside, Tally, is_driven};
 use super::worst::Extreme;
 use super::zero::Zero;
 use crate::plan::PortRef;
-use crate::solve::{CaseFacts, Depth};
+use crate::solve::{CaseFacts, Depth, progress};
 use crate::units::Quantity;
 
 /// All cases of a group with what was found in them.
@@ -52,11 +52,16 @@ impl Survey {
             blocks.push((survey.cases.len(), block.as_slice()));
             survey.cases.extend(block.iter().cloned());
         }
+        progress::expect(survey.cases.len());
         // Each block starts afresh and the blocks are joined in their order, so that the answer does not
         // depend on how many are worked on at a time.
         let tallies: Vec<Tally> = blocks
             .par_iter()
-            .map(|(first, cases)| Block { machine, group, cases, first: *first }.tally())
+            .map(|(first, cases)| {
+                let tally = Block { machine, group, cases, first: *first }.tally();
+                progress::add(cases.len());
+                tally
+            })
             .collect();
         let mut tallies = tallies.into_iter();
         survey.tally = tallies.next().unwrap_or_default();

@@ -18,30 +18,36 @@ pub fn layers(graph: &Graph) -> Vec<usize> {
         .collect();
     arcs.sort_unstable();
     arcs.dedup();
-    let order = finished(count, &arcs);
+    let order = finished(&leading(count, arcs.iter().copied()));
     let mut place = vec![0; count];
     for (index, block) in order.iter().enumerate() {
         place[*block] = index;
     }
     // What leads back in the order closes a circle, and is looked at the other way round.
-    let arcs: Vec<[usize; 2]> =
-        arcs.iter().map(|[a, b]| if place[*a] < place[*b] { [*a, *b] } else { [*b, *a] }).collect();
+    let onward = arcs.iter().map(|[a, b]| if place[*a] < place[*b] { [*a, *b] } else { [*b, *a] });
+    let next = leading(count, onward);
     let mut layers = vec![0; count];
     for block in &order {
-        for [_, next] in arcs.iter().filter(|[a, _]| a == block) {
-            layers[*next] = layers[*next].max(layers[*block] + 1);
+        for other in &next[*block] {
+            layers[*other] = layers[*other].max(layers[*block] + 1);
         }
     }
-    pull(&order, &arcs, &mut layers);
+    pull(&order, &next, &mut layers);
     layers
 }
 
-/// All boxes in the order of a depth-first search, each before what it leads to but where a circle closes.
-fn finished(count: usize, arcs: &[[usize; 2]]) -> Vec<usize> {
-    let mut next: Vec<Vec<usize>> = vec![Vec::new(); count];
+/// What each box leads to.
+fn leading(count: usize, arcs: impl Iterator<Item = [usize; 2]>) -> Vec<Vec<usize>> {
+    let mut next = vec![Vec::new(); count];
     for [a, b] in arcs {
-        next[*a].push(*b);
+        next[a].push(b);
     }
+    next
+}
+
+/// All boxes in the order of a depth-first search, each before what it leads to but where a circle closes.
+fn finished(next: &[Vec<usize>]) -> Vec<usize> {
+    let count = next.len();
     let mut seen = vec![false; count];
     let mut order = Vec::new();
     for root in 0..count {
@@ -66,12 +72,15 @@ fn finished(count: usize, arcs: &[[usize; 2]]) -> Vec<usize> {
 }
 
 /// Moves what feeds more boxes than feed it next to what it feeds.
-fn pull(order: &[usize], arcs: &[[usize; 2]], layers: &mut [usize]) {
+fn pull(order: &[usize], next: &[Vec<usize>], layers: &mut [usize]) {
+    let mut fed = vec![0; next.len()];
+    for other in next.iter().flatten() {
+        fed[*other] += 1;
+    }
     for block in order.iter().rev() {
-        let fed = arcs.iter().filter(|[_, b]| b == block).count();
-        let feeds = arcs.iter().filter(|[a, _]| a == block);
-        if feeds.clone().count() > fed
-            && let Some(nearest) = feeds.map(|[_, b]| layers[*b]).min()
+        let feeds = &next[*block];
+        if feeds.len() > fed[*block]
+            && let Some(nearest) = feeds.iter().map(|b| layers[*b]).min()
         {
             layers[*block] = layers[*block].max(nearest.saturating_sub(1));
         }

@@ -137,6 +137,29 @@ pub fn lay_out(graph: &Graph, columns: usize) -> Result<Layout, LayoutError> {
     Ok(routed(graph, &web, &tops))
 }
 
+/// A size that no layout with so many columns stays below, by the layers of the boxes: columns beside each other, and
+/// the boxes of a column over each other.
+pub fn least_size(graph: &Graph, layers: &[usize], columns: usize) -> Spot {
+    let columns = layers.iter().max().map_or(1, |l| l + 1).min(columns.max(1));
+    let mut wide = vec![[0; 3]; columns];
+    let mut high = vec![0; columns];
+    for (block, layer) in graph.blocks.iter().zip(layers) {
+        let column = layer % columns;
+        let room = |side| {
+            let of_side = block.pins.iter().filter(|p| p.side == side).map(|p| p.room);
+            of_side.max().unwrap_or(0)
+        };
+        let takes = [room(Side::Left), block.width, room(Side::Right)];
+        for (most, takes) in wide[column].iter_mut().zip(takes) {
+            *most = takes.max(*most);
+        }
+        high[column] += 2 * block.rows;
+    }
+    let between = i32::try_from(columns - 1).unwrap_or(i32::MAX).saturating_mul(graph.track);
+    let across: i32 = wide.iter().flatten().sum();
+    [across.saturating_add(between), high.into_iter().max().unwrap_or(0)]
+}
+
 fn check(graph: &Graph, columns: usize) -> Result<(), LayoutError> {
     if graph.track < 1 || columns == 0 {
         return Err(LayoutError::NoRoom);

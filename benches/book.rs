@@ -1,0 +1,70 @@
+//! Time and bytes of a book beside the time of the check that it rests on, in one run.
+#![expect(clippy::disallowed_macros, reason = "a bench is a program: it prints its table")]
+#![expect(clippy::disallowed_methods, reason = "it reads the example plans")]
+#![expect(clippy::expect_used, reason = "a bench stops where it cannot go on")]
+
+mod made_up;
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use hosewright::assess::{Assessment, read_and_assess};
+use hosewright::book::{Book, Look, html, parts};
+use hosewright::diagnostic::SourceText;
+use hosewright::table::Tables;
+
+/// Runs of each; the fastest counts.
+const RUNS: usize = 5;
+/// What was asked for: bytes and seconds of the largest example, seconds of a thousand lines.
+const WANTED: &str = "wanted: the largest example under 50 ms and 1 MB, 1000 lines under 2 s";
+
+fn fastest<T>(runs: usize, mut run: impl FnMut() -> T) -> (f64, T) {
+    let mut least = f64::INFINITY;
+    let mut made = None;
+    for _ in 0..runs {
+        let start = Instant::now();
+        made = Some(black_box(run()));
+        least = least.min(start.elapsed().as_secs_f64());
+    }
+    (least, made.expect("there is at least one run"))
+}
+
+fn measured(name: &str, text: &str, tables: &Tables, runs: usize) {
+    let file = SourceText::new("plan.toml", text);
+    let (check, assessment): (f64, Assessment) =
+        fastest(runs, || read_and_assess(&file, tables).expect("the plan reads"));
+    let book = Book::of(&assessment, tables, text, Look::default());
+    let (write, page) = fastest(runs, || html(&book));
+    let lines = assessment.plan.lines.len();
+    println!(
+        "{name:24} {lines:6} {:9.1} {:9.1} {:7.2} {:9.0} {:9.1}",
+        check * 1e3,
+        write * 1e3,
+        write / check,
+        page.len() as f64 / 1e3,
+        page.len() as f64 / 1e3 / lines as f64
+    );
+    if std::env::args().any(|a| a == "--parts") {
+        for part in parts(&book) {
+            println!("    {:20} {:9.0} kB", part.id, part.body.into_string().len() as f64 / 1e3);
+        }
+    }
+}
+
+fn main() {
+    let tables = Tables::builtin();
+    println!(
+        "{:24} {:>6} {:>9} {:>9} {:>7} {:>9} {:>9}",
+        "book", "lines", "check ms", "write ms", "ratio", "kB", "kB/line"
+    );
+    for example in ["01-amphibian", "02-river-launch", "03-press"] {
+        let path = format!("{}/examples/{example}/plan.toml", env!("CARGO_MANIFEST_DIR"));
+        let text = std::fs::read_to_string(&path).expect("the example is there");
+        measured(example, &text, &tables, RUNS);
+    }
+    for (rows, coolers) in [(5, 23), (20, 23), (1, 123), (1, 498)] {
+        let name = format!("{rows} rows of {coolers}");
+        measured(&name, &made_up::plan(rows, coolers), &tables, 1);
+    }
+    println!("{WANTED}");
+}
