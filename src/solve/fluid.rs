@@ -97,9 +97,9 @@ fn from_points(points: &[FluidPoint], kelvin: f64, cite: &Cite) -> Result<State,
         k.clamp(low, high)
     };
     let kelvin = range(kelvin);
-    let of = |y: &dyn Fn(&FluidPoint) -> Option<f64>| read(points, kelvin, false, y);
+    let of = |y: &dyn Fn(&FluidPoint) -> Option<f64>| read(points, kelvin, Law::Straight, y);
     let log = |y: &dyn Fn(&FluidPoint) -> Option<f64>| {
-        read(points, kelvin, true, &|p| y(p).map(libm::log)).map(libm::exp)
+        read(points, kelvin, Law::Logarithm, y).map(libm::exp)
     };
     let density = of(&|p| Some(p.density.si())).ok_or("the fluid has too few points")?;
     let viscosity = log(&|p| Some(p.viscosity.si())).ok_or("the fluid has too few points")?;
@@ -113,21 +113,42 @@ fn from_points(points: &[FluidPoint], kelvin: f64, cite: &Cite) -> Result<State,
     })
 }
 
-/// A property between the points that have it; `None` outside them.
+/// What is drawn against what.
+#[derive(Clone, Copy, PartialEq)]
+enum Law {
+    /// The property against `T`.
+    Straight,
+    /// Its logarithm against `1/T`.
+    Logarithm,
+}
+
+/// A property between the points that have it; `None` outside them. The curve between two points knows no more than one
+/// point beyond either, so it is drawn through these four alone: this is asked some thousand times for one machine.
 fn read(
     points: &[FluidPoint],
     kelvin: f64,
-    inverse: bool,
+    law: Law,
     y: &dyn Fn(&FluidPoint) -> Option<f64>,
 ) -> Option<f64> {
-    let x = |k: f64| if inverse { -1.0 / k } else { k };
-    let pairs: Vec<(f64, f64)> =
+    let straight = law == Law::Straight;
+    let x = |k: f64| if straight { k } else { -1.0 / k };
+    let drawn = |y: f64| if straight { y } else { libm::log(y) };
+    let known: Vec<(f64, f64)> =
         points.iter().filter_map(|p| Some((x(p.temperature.si()), y(p)?))).collect();
-    if let [(only, value)] = pairs[..] {
+    let at = x(kelvin);
+    if let [(only, value)] = known[..] {
         // One measured state holds at its own temperature and nowhere else.
-        return ((x(kelvin) - only).abs() < 1e-9).then_some(value);
+        return ((at - only).abs() < 1e-9).then(|| drawn(value));
     }
-    Curve::new(pairs).ok()?.monotone(x(kelvin)).ok()
+    let ((low, _), (high, _)) = (known.first()?, known.last()?);
+    if !(at >= *low && at <= *high) {
+        return None;
+    }
+    let last = known.len() - 1;
+    let from = known.partition_point(|p| p.0 <= at).saturating_sub(1).min(last - 1);
+    let near = &known[from.saturating_sub(1)..=(from + 2).min(last)];
+    let near = near.iter().map(|(x, y)| (*x, drawn(*y))).collect();
+    Curve::new(near).ok()?.monotone(at).ok()
 }
 
 fn volume_corrected(group: PetroleumGroup, density15: f64, kelvin: f64) -> Result<f64, String> {

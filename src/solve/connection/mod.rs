@@ -23,7 +23,7 @@ use walk::Walk;
 const MOST_STATES: usize = 4096;
 
 /// Everything that the connections tell.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct ConnectionFacts {
     /// What the wiring as planned gives.
     pub wired: WiringFacts,
@@ -36,7 +36,7 @@ pub struct ConnectionFacts {
 }
 
 /// What a wiring gives, planned or not.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct WiringFacts {
     /// The components, in the order of the plan.
     pub ports: Vec<PortFacts>,
@@ -77,7 +77,7 @@ pub fn solve(
         balances: balance::balances(plan, cases, network),
         swaps: match depth {
             Depth::Whole => swap::swaps(plan, tables, cases, lines, &wired),
-            Depth::Verdicts => swap::SwapsFacts::default(),
+            Depth::Verdicts | Depth::Flow => swap::SwapsFacts::default(),
         },
         wired,
     }
