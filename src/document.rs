@@ -63,6 +63,8 @@ pub enum Kind {
     Point,
     /// A list of names.
     Names,
+    /// A name, or a list of them.
+    NameOrNames,
     /// A list of quantities.
     Quantities(&'static str, &'static [&'static str]),
     /// A list of clip points: `[x, y, z]` or a table with `at`.
@@ -364,6 +366,12 @@ impl<'a> Section<'a> {
     /// A list of names or words.
     pub fn names(&self, name: &str) -> Vec<Placed<String>> {
         self.array(name).into_iter().filter_map(|v| words(self.reader, name, v)).collect()
+    }
+
+    /// Names in a list, or one that stands by itself.
+    pub fn name_or_names(&self, name: &str) -> Vec<Placed<String>> {
+        let list = self.value(name).is_some_and(|v| v.get_ref().as_array().is_some());
+        if list { self.names(name) } else { self.name(name).into_iter().collect() }
     }
 
     /// `true` or `false`.

@@ -42,21 +42,26 @@ pub struct Deferred {
 /// ```
 pub fn deferred(plan: &Plan, facts: &Facts, tables: &Tables) -> Vec<Deferred> {
     let rows = limit::deferred(tables);
-    let lines = plan.lines.iter().zip(&facts.lines).enumerate();
-    lines
-        .flat_map(|(index, (line, own))| {
-            let texts = texts(plan, line);
-            let found = rows.iter().filter_map(move |row| {
-                let seen = if row.words.is_empty() {
-                    by_calculation(plan, facts, line, own, &row.what)
-                } else {
-                    by_word(&texts, row)
-                };
-                Some(entry(index, row, seen?))
-            });
-            found.collect::<Vec<_>>()
-        })
-        .collect()
+    (0..plan.lines.len()).flat_map(|index| of_line(plan, facts, &rows, index)).collect()
+}
+
+/// Why the line of this index is left to others; none where it is not.
+pub fn deferred_line(plan: &Plan, facts: &Facts, tables: &Tables, index: usize) -> Vec<Deferred> {
+    of_line(plan, facts, &limit::deferred(tables), index)
+}
+
+fn of_line(plan: &Plan, facts: &Facts, rows: &[DeferredWork], index: usize) -> Vec<Deferred> {
+    let (line, own) = (&plan.lines[index], &facts.lines[index]);
+    let texts = texts(plan, line);
+    let found = rows.iter().filter_map(|row| {
+        let seen = if row.words.is_empty() {
+            by_calculation(plan, facts, line, own, &row.what)
+        } else {
+            by_word(&texts, row)
+        };
+        Some(entry(index, row, seen?))
+    });
+    found.collect()
 }
 
 fn entry(line: usize, row: &DeferredWork, seen: String) -> Deferred {

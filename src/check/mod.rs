@@ -8,6 +8,7 @@ pub mod connection;
 pub mod deferred;
 pub mod fitting;
 pub mod geometry;
+mod governing;
 pub mod hydraulics;
 pub mod makeup;
 pub mod network;
@@ -16,7 +17,7 @@ pub mod rating;
 pub mod record;
 pub mod strap;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::finding::{Finding, Verdict};
@@ -25,6 +26,7 @@ use crate::signed::Signed;
 use crate::solve::{Facts, LineFacts};
 use crate::source::{Cite, Standing};
 use crate::table::{Tables, limit};
+use governing::{by_place, governing};
 
 /// What a check is about; `hosewright explain CODE` prints it.
 #[derive(Debug)]
@@ -138,6 +140,7 @@ pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
     (&connection::swap::ABOUT, connection::swap::check),
     (&geometry::clearance::ABOUT, geometry::clearance::check),
     (&strap::flat_length::ABOUT, strap::flat_length::check),
+    (&strap::bend_radius::ABOUT, strap::bend_radius::check),
     (&strap::hole::ABOUT, strap::hole::check),
     (&strap::corner::ABOUT, strap::corner::check),
 ];
@@ -175,36 +178,32 @@ pub fn run_on_record(signed: &Signed) -> Vec<Finding> {
 
 /// Runs every check on every line, then those of the machine.
 pub fn run(plan: &Plan, tables: &Tables, facts: &Facts) -> Vec<Finding> {
+    run_those(plan, tables, facts, |_| true)
+}
+
+/// Runs the checks of these codes alone, in the same order.
+pub fn run_those(
+    plan: &Plan,
+    tables: &Tables,
+    facts: &Facts,
+    wanted: impl Fn(&str) -> bool,
+) -> Vec<Finding> {
     let mut findings = Vec::new();
     let combined: BTreeSet<&str> =
         facts.cases.iter().filter(|c| c.combined).map(|c| c.name.as_str()).collect();
     for (line, own) in plan.lines.iter().zip(&facts.lines) {
         let look = Look { plan, tables, facts, line, own };
-        for (_, check) in CHECKS {
+        for (_, check) in CHECKS.iter().filter(|(about, _)| wanted(about.code)) {
             findings.extend(governing(check(&look), &combined));
         }
     }
     let whole = Whole { plan, tables, facts };
-    for (_, check) in MACHINE_CHECKS {
+    for (_, check) in MACHINE_CHECKS.iter().filter(|(about, _)| wanted(about.code)) {
         for of_place in by_place(check(&whole)) {
             findings.extend(governing(of_place, &combined));
         }
     }
     findings
-}
-
-/// The findings of each place, in the order in which the places come up.
-fn by_place(findings: Vec<Finding>) -> Vec<Vec<Finding>> {
-    let mut groups: Vec<Vec<Finding>> = Vec::new();
-    let mut known: BTreeMap<String, usize> = BTreeMap::new();
-    for finding in findings {
-        let group = *known.entry(finding.place.clone()).or_insert(groups.len());
-        if group == groups.len() {
-            groups.push(Vec::new());
-        }
-        groups[group].push(finding);
-    }
-    groups
 }
 
 /// Share of a limit within which a result is a caution.
@@ -244,25 +243,6 @@ impl Recorded<'_> {
     pub fn draft(&self, about: &About, place: &str) -> Draft {
         Draft::new(about, place)
     }
-}
-
-/// Of the findings of one check in combined cases only the worst stays: its case governs.
-fn governing(findings: Vec<Finding>, combined: &BTreeSet<&str>) -> Vec<Finding> {
-    // What says itself that it governs was chosen from all combinations already.
-    let is_combined =
-        |f: &Finding| !f.governing && f.case.as_deref().is_some_and(|case| combined.contains(case));
-    let (over, mut kept): (Vec<Finding>, Vec<Finding>) =
-        findings.into_iter().partition(is_combined);
-    let mut worst: Option<Finding> = None;
-    for finding in over {
-        let severity = |f: &Finding| (f.verdict, -f.margin.unwrap_or(f64::INFINITY));
-        let worse = worst.as_ref().is_none_or(|w| severity(&finding) > severity(w));
-        if worse {
-            worst = Some(Finding { governing: true, ..finding });
-        }
-    }
-    kept.extend(worst);
-    kept
 }
 
 impl Look<'_> {

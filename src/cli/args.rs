@@ -3,6 +3,7 @@
 mod bench;
 mod book;
 mod compare;
+mod drawn;
 mod identify;
 mod log;
 mod route;
@@ -22,10 +23,11 @@ use crate::units::System;
 pub use bench::Bench;
 pub use book::Book;
 pub use compare::Compare;
+pub use drawn::{Drawn, Paper};
 pub use identify::{Identify, Thread};
 pub use log::{Log, LogAdd, LogBuilt, LogLeft, LogLife, LogPack, LogShow, LogVerify, LogWhat};
 pub use route::{PointUnit, Route};
-pub use strap::{Paper, Strap};
+pub use strap::Strap;
 pub use test::{FlowTestArgs, InstrumentArgs, LeakArgs, ProofArgs, Test, TestWhat};
 
 /// Plans, checks and cuts the hoses and tubes of a machine built at home.

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 
 use clap::Args as Group;
 
-use super::args::Paper;
+use super::args::Drawn;
 use super::argument::{positive, read};
 use super::drawing::write_drawing;
 use super::file::{read_plan, tables_beside};
@@ -15,7 +15,7 @@ use crate::diagnostic::visible;
 use crate::plan::Plan;
 use crate::report::{Format, Layout, dip as dip_text, dip_strip, json, spreadsheet};
 use crate::trial::dip::{Asked, dip};
-use crate::units::{Angle, Length, Quantity, Volume};
+use crate::units::{Angle, Quantity, Volume};
 
 /// Arguments of `dip`.
 #[derive(Debug, Group)]
@@ -30,18 +30,9 @@ pub struct Dip {
     /// A pitch besides those of the plan's cases, such as that of the parked machine
     #[arg(long, value_name = "QUANTITY", allow_hyphen_values = true)]
     pub nose_up: Vec<String>,
-    /// Draw the strip at full size into this new file, a long one into several, numbered; not while a bar is wrong
-    #[arg(long, value_name = "FILE")]
-    pub svg: Option<PathBuf>,
-    /// Draw the strip at full size for a drawing program into this new file; not while a bar is wrong
-    #[arg(long, value_name = "FILE")]
-    pub dxf: Option<PathBuf>,
-    /// Paper that the SVG is printed on
-    #[arg(long, value_enum, default_value_t)]
-    pub paper: Paper,
-    /// What a printed bar of 100 mm measures; give both, along and across
-    #[arg(long, value_name = "QUANTITY")]
-    pub bar: Vec<String>,
+    /// Draw the strip
+    #[command(flatten)]
+    pub drawn: Drawn,
 }
 
 pub fn run(args: &Dip, format: Format, layout: Layout) -> Result<Answer, Trouble> {
@@ -51,9 +42,8 @@ pub fn run(args: &Dip, format: Format, layout: Layout) -> Result<Answer, Trouble
     let plan = Plan::read(&file, &tables).map_err(Trouble::Problems)?;
     let trial = dip(&plan, &tables, &args.tank, &asked)
         .map_err(|(why, help)| Trouble::hint(visible(&why), visible(&help)))?;
-    if !trial.refused() && (args.svg.is_some() || args.dxf.is_some()) {
-        let strip = dip_strip::strip(&plan, &trial, layout.system);
-        write_drawing(&strip, args.svg.as_deref(), args.dxf.as_deref(), args.paper)?;
+    if !trial.refused() && args.drawn.is_asked_for() {
+        write_drawing(&dip_strip::strip(&plan, &trial, layout.system), &args.drawn)?;
     }
     let text = match format {
         Format::Text => dip_text::text(&plan, &trial, layout),
@@ -72,10 +62,10 @@ fn asked(args: &Dip) -> Result<Asked, Trouble> {
         }
         Ok(angle)
     };
-    let bar = |text: &String| Ok(positive::<Length>("bar", text)?.si() * 1e3);
+    let measured = args.drawn.measured()?;
     Ok(Asked {
         step: args.volumes.as_deref().map(|v| positive::<Volume>("volumes", v)).transpose()?,
         pitches_rad: args.nose_up.iter().map(pitch).collect::<Result<_, _>>()?,
-        bars_mm: args.bar.iter().map(bar).collect::<Result<_, Trouble>>()?,
+        bars_mm: [measured.along_mm, measured.across_mm].into_iter().flatten().collect(),
     })
 }

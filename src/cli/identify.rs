@@ -4,7 +4,7 @@ use std::mem::ManuallyDrop;
 
 use super::args::{Identify, Thread};
 use super::argument::positive;
-use super::file::{read_pile, read_plan, tables_beside};
+use super::file::{printable, read_pile, read_plan, tables_beside};
 use super::{Answer, Trouble};
 use crate::assess::read_and_assess;
 use crate::diagnostic::visible;
@@ -23,6 +23,10 @@ pub fn run(args: &Identify, format: Format, layout: Layout) -> Result<Answer, Tr
         return Err(Trouble::plain("only one of plan and pile can be standard input"));
     }
     let file = read_plan(&args.plan)?;
+    if file.text.lines().any(|line| matches!(line.trim(), "[pile]" | "[[pipe]]")) {
+        let message = format!("{} is a pile and no plan", printable(&args.plan));
+        return Err(Trouble::hint(message, "the plan comes first: hosewright identify PLAN PILE"));
+    }
     let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
     let pile = read_pile(&args.pile)?;
     let assessment = read_and_assess(&file, &tables).map_err(Trouble::Problems)?;

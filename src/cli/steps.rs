@@ -10,7 +10,7 @@ use super::plan::line_index;
 use super::{Answer, Trouble};
 use crate::assess::read_and_assess;
 use crate::report::{Format, Layout, json, steps as steps_text};
-use crate::solve::steps;
+use crate::trial::proof::steps;
 
 /// Arguments of `steps`.
 #[derive(Debug, Group)]
@@ -26,7 +26,7 @@ pub fn run(args: &Steps, format: Format, layout: Layout) -> Result<Answer, Troub
     let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
     let assessment = ManuallyDrop::new(read_and_assess(&file, &tables).map_err(Trouble::Problems)?);
     let line = line_index(&assessment.plan.lines, &args.line)?;
-    let facts = steps::solve(&assessment.plan, &tables, &assessment.facts.lines, line);
+    let facts = steps(&assessment.plan, &assessment.facts, &tables, line);
     Ok(Answer::plain(match format {
         Format::Text => steps_text::text(&assessment, line, &facts, layout),
         Format::Json => format!("{:#}\n", json::steps(&assessment, line, &facts)),

@@ -3,7 +3,6 @@
 use std::mem::ManuallyDrop;
 
 use super::args::Strap as StrapArgs;
-use super::argument::positive;
 use super::drawing::write_drawing;
 use super::file::{read_plan, tables_beside};
 use super::{Answer, Trouble};
@@ -12,16 +11,10 @@ use crate::diagnostic::visible;
 use crate::finding::Verdict;
 use crate::report::strap::pattern::pattern;
 use crate::report::{Format, Layout, json, spreadsheet, strap};
-use crate::trial::print::{Measured, printed};
-use crate::units::{Length, Quantity};
+use crate::trial::print::printed;
 
 pub fn run(args: &StrapArgs, format: Format, layout: Layout) -> Result<Answer, Trouble> {
-    let bar = |name: &str, text: &Option<String>| {
-        let read = text.as_deref().map(|t| positive::<Length>(name, t)).transpose();
-        read.map(|l| l.map(|l| l.si() * 1e3))
-    };
-    let along_mm = bar("bar", &args.bar)?;
-    let measured = Measured { along_mm, across_mm: bar("bar-across", &args.bar_across)? };
+    let measured = args.drawn.measured()?;
     let file = read_plan(&args.plan)?;
     let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
     let assessment = ManuallyDrop::new(read_and_assess(&file, &tables).map_err(Trouble::Problems)?);
@@ -57,7 +50,7 @@ fn chosen(assessment: &Assessment, id: Option<&str>) -> Result<Vec<usize>, Troub
 
 /// Writes the drawings that were asked for.
 fn draw(args: &StrapArgs, assessment: &Assessment, straps: &[usize]) -> Result<(), Trouble> {
-    if args.svg.is_none() && args.dxf.is_none() {
+    if !args.drawn.is_asked_for() {
         return Ok(());
     }
     let [strap] = straps else {
@@ -66,5 +59,5 @@ fn draw(args: &StrapArgs, assessment: &Assessment, straps: &[usize]) -> Result<(
         return Err(Trouble::hint(message, format!("known: {}", known.join(", "))));
     };
     let drawing = pattern(assessment, *strap).map_err(|why| Trouble::plain(visible(&why)))?;
-    write_drawing(&drawing, args.svg.as_deref(), args.dxf.as_deref(), args.paper)
+    write_drawing(&drawing, &args.drawn)
 }

@@ -29,14 +29,15 @@ pub fn run(what: &TestWhat, format: Format, layout: Layout) -> Result<Answer, Tr
 
 fn proof_lines(args: &ProofArgs, format: Format, layout: Layout) -> Result<Answer, Trouble> {
     let asked = proof::Asked {
-        hose_rule: args.hose_rule.clone(),
-        tube_rule: args.tube_rule.clone(),
+        rules: proof::Rules {
+            hose: args.hose_rule.clone(),
+            tube: args.tube_rule.clone(),
+            liquid: args.liquid.clone(),
+        },
         hold: args.hold.as_deref().map(|h| positive::<Time>("hold", h)).transpose()?,
-        temperature: temperature(&args.instruments)?,
-        liquid: args.liquid.clone(),
-        instruments: instruments(&args.instruments)?,
         pumped: pumped(&args.pumped)?,
         measured: readings(&args.instruments)?,
+        ..unmeasured(&args.instruments)?
     };
     let file = read_plan(&args.plan)?;
     let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
@@ -93,9 +94,6 @@ fn asked(args: &FlowTestArgs) -> Result<Asked, Trouble> {
             "for example \"12 deg\"",
         ));
     }
-    let given = args.can.iter().map(String::as_str);
-    let cans: Vec<&str> = if args.can.is_empty() { CANS.to_vec() } else { given.collect() };
-    let cans = cans.into_iter().map(|c| positive::<Volume>("can", c)).collect::<Result<_, _>>()?;
     let error = args.error.as_deref().map(|e| read::<Time>("error", e)).transpose()?;
     let error = error.unwrap_or(Time::from_si(0.0));
     if error.si() < 0.0 {
@@ -106,37 +104,32 @@ fn asked(args: &FlowTestArgs) -> Result<Asked, Trouble> {
         nose_up_rad: nose_up.map(Quantity::si),
         open: args.open,
         temperature: temperature.map(|t| read::<Temperature>("temperature", t)).transpose()?,
-        cans,
         measured: args.measured.iter().map(|m| timed(m)).collect::<Result<_, _>>()?,
         error,
+        ..Asked::with(cans(&args.can)?)
     })
+}
+
+/// The cans that are filled: those that every builder has where none is named.
+fn cans(named: &[String]) -> Result<Vec<Volume>, Trouble> {
+    let given = named.iter().map(String::as_str);
+    let cans: Vec<&str> = if named.is_empty() { CANS.to_vec() } else { given.collect() };
+    cans.into_iter().map(|c| positive::<Volume>("can", c)).collect()
 }
 
 /// The flow tests of a machine before anything was measured.
 pub fn usual() -> Result<Asked, Trouble> {
-    Ok(Asked {
-        nose_up_rad: None,
-        open: false,
-        temperature: None,
-        cans: CANS.into_iter().map(|c| positive::<Volume>("can", c)).collect::<Result<_, _>>()?,
-        measured: Vec::new(),
-        error: Time::from_si(0.0),
-    })
+    Ok(Asked::with(cans(&[])?))
 }
 
 /// The proof tests of a machine before anything was measured, by the rules of the tables.
 pub fn usual_proof() -> Result<proof::Asked, Trouble> {
-    let instruments = InstrumentArgs::usual();
-    Ok(proof::Asked {
-        hose_rule: None,
-        tube_rule: None,
-        hold: None,
-        temperature: temperature(&instruments)?,
-        liquid: None,
-        instruments: self::instruments(&instruments)?,
-        pumped: Vec::new(),
-        measured: Vec::new(),
-    })
+    unmeasured(&InstrumentArgs::usual())
+}
+
+/// The proof tests by the rules of the tables, with these instruments, before anything is measured.
+fn unmeasured(args: &InstrumentArgs) -> Result<proof::Asked, Trouble> {
+    Ok(proof::Asked::by_tables(temperature(args)?, instruments(args)?))
 }
 
 /// A test and its time.

@@ -37,7 +37,7 @@ pub struct Head {
     pub tolerances: Tolerances,
     pub waterline_mm: Option<[f64; 3]>,
     pub rules: Vec<String>,
-    pub torque: Option<String>,
+    pub torque: Vec<String>,
 }
 
 impl Head {
@@ -87,19 +87,38 @@ fn read_rules(head: &Section<'_>, tables: &Tables) -> Vec<String> {
     rules
 }
 
-/// The torque table of the plan, which must say which families it covers.
-fn read_torque(head: &Section<'_>, tables: &Tables) -> Option<String> {
-    let name = head.name("torque")?;
-    let known = tables.names("torque");
-    let Some(table) = tables.get("torque", &name.value) else {
-        head.unknown(&name, "torque table", known.into_iter());
-        return None;
-    };
-    if torque::families(table).is_empty() {
-        let message = format!("torque table {} does not say what it covers", shorten(&name.value));
-        let help =
-            "give it the fact covers, such as [\"flare-37 hose hose\"]: family, what, column";
-        head.reader().problem(&name.span, message, "covers nothing", vec![help.into()]);
+/// The torque tables of the plan, which must say which families they cover. No two may cover the same one: their values
+/// differ, and a joint is never tightened by what lies between.
+fn read_torque(head: &Section<'_>, tables: &Tables) -> Vec<String> {
+    let mut chosen: Vec<String> = Vec::new();
+    for name in head.name_or_names("torque") {
+        let Some(table) = tables.get("torque", &name.value) else {
+            head.unknown(&name, "torque table", tables.names("torque").into_iter());
+            continue;
+        };
+        let families = torque::families(table);
+        if families.is_empty() {
+            let message =
+                format!("torque table {} does not say what it covers", shorten(&name.value));
+            let help =
+                "give it the fact covers, such as [\"flare-37 hose hose\"]: family, what, column";
+            head.reader().problem(&name.span, message, "covers nothing", vec![help.into()]);
+        }
+        let other = chosen.iter().find_map(|other| {
+            let theirs = torque::families(tables.get("torque", other)?);
+            Some((other, families.iter().find(|f| theirs.contains(f))?))
+        });
+        if let Some((other, family)) = other {
+            let message = format!(
+                "{} and {} both cover {family}, and a family is tightened by one table",
+                shorten(other),
+                shorten(&name.value)
+            );
+            let help = vec!["keep one of them".into()];
+            head.reader().problem(&name.span, message, "covers it as well", help);
+            continue;
+        }
+        chosen.push(name.value);
     }
-    Some(name.value)
+    chosen
 }

@@ -253,6 +253,8 @@ pub struct Line {
     pub velocity_limit: Option<Velocity>,
     /// Greatest pressure drop allowed.
     pub drop_limit: Option<PressureDifference>,
+    /// What it may leak at its highest pressure.
+    pub leak_allowed: Option<Flow>,
     /// A valve can stop the flow within this time.
     pub closing_time: Option<Time>,
     /// Whether a gauge line has a restrictor.
@@ -319,6 +321,7 @@ fn read_line(section: &Section<'_>, known: &Known<'_>, used: &mut Used) -> Optio
         duties: duties(section, known),
         velocity_limit: positive::<Velocity>(section, "velocity_limit").map(|v| v.value),
         drop_limit: positive::<PressureDifference>(section, "drop_limit").map(|d| d.value),
+        leak_allowed: not_negative::<Flow>(section, "leak_allowed").map(|l| l.value),
         closing_time: positive::<Time>(section, "closing_time").map(|t| t.value),
         snubber: section.flag("snubber"),
         lead_time_short: section.flag("lead_time_short").unwrap_or(false),

@@ -84,8 +84,8 @@ pub struct Plan {
     pub waterline_mm: Option<[f64; 3]>,
     /// Chosen yardsticks.
     pub rules: Vec<String>,
-    /// The torque table that joints are tightened by.
-    pub torque: Option<String>,
+    /// The torque tables that joints are tightened by; no family is covered by two of them.
+    pub torque: Vec<String>,
     /// The fluids.
     pub fluids: Vec<PlanFluid>,
     /// Known points that ports and clips are taped from.

@@ -59,6 +59,9 @@ fn kind(kind: Kind) -> Value {
         Kind::Choice(words) => json!({ "type": "string", "enum": words }),
         Kind::Point => point(),
         Kind::Names => json!({ "type": "array", "items": { "type": "string" } }),
+        Kind::NameOrNames => json!({
+            "anyOf": [{ "type": "string" }, { "type": "array", "items": { "type": "string" } }],
+        }),
         Kind::Quantities(name, examples) => {
             json!({ "type": "array", "items": quantity(name, examples) })
         }

@@ -98,8 +98,9 @@ pub static PLAN: Shape = Shape {
         ),
         Key::may(
             "torque",
-            Kind::Name,
-            "the torque table that joints are tightened by, see `hosewright tables torque`",
+            Kind::NameOrNames,
+            "the torque table that joints are tightened by, or a list, each for other families; see `hosewright tables \
+             torque`",
         ),
     ],
 };
@@ -292,6 +293,11 @@ pub static LINE: Shape = Shape {
         Key::may("duty", Kind::Sections(&DUTY), "flow, pressure and temperature, by case"),
         Key::may("velocity_limit", quantity::<Velocity>(), "the builder's own limit of velocity"),
         Key::may("drop_limit", quantity::<PressureDifference>(), "greatest pressure drop allowed"),
+        Key::may(
+            "leak_allowed",
+            quantity::<Flow>(),
+            "what it may leak at its highest pressure, as its maker says; fuel may not leak at all",
+        ),
         Key::may(
             "closing_time",
             quantity::<Time>(),

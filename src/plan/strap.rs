@@ -89,6 +89,8 @@ pub struct Strap {
     pub ends: Ends,
     /// Inside radius of what is bent over an edge, mm.
     pub bend_radius_mm: Option<f64>,
+    /// Alloy and temper.
+    pub metal: Option<String>,
     /// Where the neutral layer lies.
     pub k: Option<f64>,
     /// A test bend.
@@ -142,6 +144,7 @@ fn read_strap(section: &Section<'_>) -> Option<Strap> {
     Some(Strap {
         id: String::new(),
         name: section.words("name").map(|n| n.value),
+        metal: section.name("metal").map(|n| n.value),
         k: read_k(section),
         cite: own::cite(section, "strap"),
         width_mm: width?,

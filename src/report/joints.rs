@@ -33,9 +33,17 @@ pub fn text(assessment: &Assessment, facts: &JointsFacts, layout: Layout) -> Str
     let mut say = |text: &str, indent: usize| out.push_str(&wrapped(text, layout.width, indent));
     say(&format!("Joints of {}: {}", plan.name, facts.joints.len()), 0);
     say(JOINTS, 0);
-    match &facts.chosen {
-        Some(table) => say(&format!("Values by the table of the plan, torque/{table}."), 0),
-        None => say("The plan chooses no torque table.", 0),
+    match facts.chosen.as_slice() {
+        [] => say("The plan chooses no torque table.", 0),
+        [table] => say(&format!("Values by the table of the plan, torque/{table}."), 0),
+        several => {
+            let tables: Vec<String> = several.iter().map(|t| format!("torque/{t}")).collect();
+            let text = format!(
+                "Values by the tables of the plan, {}: each family by the one that covers it.",
+                tables.join(" and ")
+            );
+            say(&text, 0);
+        }
     }
     match &facts.walk {
         Ok(walk) => say(&walk_words(walk, layout.system), 0),

@@ -9,7 +9,7 @@ use super::spreadsheet::rows;
 use super::units::{gauge, in_units, pressure};
 use crate::assess::Assessment;
 use crate::finding::Verdict;
-use crate::trial::leak::{Hole, InService, LeakResult, LeakRow, LeakTrial, Through};
+use crate::trial::leak::{Allowed, Hole, InService, LeakResult, LeakRow, LeakTrial, Loss, Through};
 use crate::units::{Quantity, System};
 
 /// The report of `test leak`.
@@ -151,6 +151,7 @@ fn measured(
     lines.extend(
         result.service.iter().map(|s| format!("{named}, {}", service(assessment, s, system))),
     );
+    lines.extend(result.loss.as_ref().and_then(|loss| lost(loss, system)));
     lines.extend(result.too_short_s.map(|s| format!("the wait is {} at least", minutes(s))));
     lines.extend(result.over_pa.map(|most| {
         format!(
@@ -179,11 +180,17 @@ pub fn millilitres_min(pa_m3_s: f64) -> f64 {
     pa_m3_s / 101_325.0 * 6e7
 }
 
+/// A hole below this is not given a size, mm.
+const SMALLEST_MM: f64 = 1e-3;
+
 fn hole_text(trial: &LeakTrial, hole: &Hole) -> String {
     let passage = hole.passage_m.map_or(String::new(), |bore| {
         format!(", or a passage {:.3} mm wide through the wall", bore * 1e3)
     });
     let across = hole.hole_m * 1e3;
+    if across < SMALLEST_MM {
+        return format!("smaller than {SMALLEST_MM} mm across");
+    }
     format!(
         "{across:.3} mm across with a sharp edge ({} of it jet){passage}",
         trial.discharge.value
@@ -214,17 +221,50 @@ fn service(assessment: &Assessment, service: &InService, system: System) -> Stri
     }
 }
 
+/// What a sure leak loses in a day and in drops, and what may leak; none where it only lets air in.
+fn lost(loss: &Loss, system: System) -> Option<String> {
+    if loss.out_m3_s <= 0.0 {
+        return None;
+    }
+    let day = |m3_s: f64| volume(m3_s * 86_400.0, system);
+    let drops =
+        loss.drops_an_hour().zip(loss.drop_m3.as_ref()).map_or(String::new(), |(n, drop)| {
+            format!(" or {n:.1} drops of {} an hour", volume(drop.value, system))
+        });
+    let may = match &loss.allowed {
+        None => "nothing says what may leak".to_owned(),
+        Some(Allowed::Nothing) => "fuel may not leak at all".to_owned(),
+        Some(Allowed::Planned(most)) => format!("the plan allows {} a day", day(most.value)),
+        Some(Allowed::Tabled(most)) => {
+            format!(
+                "the plan does not say what may leak, {} a day is the most ({})",
+                day(most.value),
+                most.cite
+            )
+        }
+    };
+    Some(format!("that is up to {} a day{drops}; {may}", day(loss.out_m3_s)))
+}
+
 fn percent(share: f64) -> String {
     if share < 1e-4 { "under 0.01 %".into() } else { format!("{:.2} %", 100.0 * share) }
 }
 
 fn verdict(trial: &LeakTrial, result: &LeakResult) -> String {
     match result.verdict {
+        Verdict::Ok if result.leak.low > 0.0 => {
+            "ok: it leaks, and within all errors no more than the plan allows".into()
+        }
         Verdict::Ok => "ok: it lost no more than temperature and errors explain".into(),
         Verdict::Fail if result.leak.low > 0.0 => {
             "fail: it leaks. Find the place with soapy water, mend it, test again".into()
         }
         Verdict::Fail => "fail".into(),
+        _ if result.leak.low > 0.0 => {
+            "caution: it leaks, but little. Mark the place, wipe it dry, look again after the first hours, and mend it if it \
+             grows"
+                .into()
+        }
         _ if result.leak.high < 0.0 => {
             "caution: the pressure went the other way than a leak and temperature explain: read the gas temperature again, and the \
              barometer"

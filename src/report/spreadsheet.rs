@@ -396,12 +396,13 @@ pub fn strap(assessment: &Assessment, straps: &[usize]) -> String {
         "angle_deg",
         "set_deg",
         "diameter_mm",
+        "sight_mm",
     ];
     let mut list = Vec::new();
     for strap in straps {
         let (plan, facts) = (&assessment.plan.straps[*strap], &assessment.facts.straps[*strap]);
         let Ok(flat) = &facts.flat else { continue };
-        let mut push = |what: &str, index: usize, numbers: [Option<f64>; 5]| {
+        let mut push = |what: &str, index: usize, numbers: [Option<f64>; 6]| {
             let mut cells = vec![plan.id.clone(), number(Some(flat.length_mm))];
             cells.extend([number(Some(plan.width_mm)), what.to_owned(), (index + 1).to_string()]);
             cells.extend(numbers.map(number));
@@ -411,11 +412,11 @@ pub fn strap(assessment: &Assessment, straps: &[usize]) -> String {
             let set = bend.overbend.as_ref().ok().map(|s| s.angle_rad.to_degrees());
             let angle = Some(bend.bend.angle_rad.to_degrees());
             let (from, to) = (Some(bend.area.from_mm), Some(bend.area.to_mm));
-            push("bend", index, [from, to, angle, set, None]);
+            push("bend", index, [from, to, angle, set, None, bend.sight_mm]);
         }
         for (index, hole) in flat.holes.iter().enumerate() {
             let at = Some(hole.from_a_mm);
-            push("hole", index, [at, at, None, None, Some(hole.diameter_mm)]);
+            push("hole", index, [at, at, None, None, Some(hole.diameter_mm), None]);
         }
     }
     rows(&head, list.into_iter())

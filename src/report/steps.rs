@@ -7,7 +7,7 @@ use super::caution::{STEPS, cautions};
 use super::grid::wrapped;
 use super::joints::between;
 use super::spreadsheet;
-use super::units::length;
+use super::units::{gauge, length};
 use crate::assess::Assessment;
 use crate::solve::steps::{Number, Step, StepsFacts, Unit};
 use crate::source::Cite;
@@ -80,12 +80,15 @@ pub fn number_words(number: &Number, system: System) -> String {
         Unit::Millimetre => length(value, system),
         Unit::Degree => format!("{value:.0} deg"),
         Unit::Count => format!("{value:.0}"),
+        Unit::Bar => gauge(value * 1e5, system),
     };
     let aim = number.aim.map(word);
     let range = match (number.least, number.most) {
         (Some(least), Some(most)) if least < most => {
             Some(format!("accept {}", between(&word(least), &word(most))))
         }
+        // What is aimed at is the least itself.
+        (Some(least), None) if number.aim == Some(least) => Some("no less".to_owned()),
         (Some(least), None) => Some(format!("at least {}", word(least))),
         (None, Some(most)) => Some(format!("at most {}", word(most))),
         (None, None) if number.aim.is_some() && number.unit != Unit::Count => {
@@ -93,7 +96,7 @@ pub fn number_words(number: &Number, system: System) -> String {
         }
         _ => None,
     };
-    aim.into_iter().chain(range).collect::<Vec<_>>().join(", ")
+    aim.into_iter().chain(range).chain(number.with.clone()).collect::<Vec<_>>().join(", ")
 }
 
 /// The steps for a spreadsheet.
@@ -113,6 +116,7 @@ pub fn csv(assessment: &Assessment, line: usize, facts: &StepsFacts) -> String {
         "source",
         "standing",
         "number_source",
+        "with",
     ];
     let of = |group: &str, at: usize, step: &Step| -> Vec<String> {
         let number = step.number.as_ref().and_then(|n| n.as_ref().ok());
@@ -132,6 +136,7 @@ pub fn csv(assessment: &Assessment, line: usize, facts: &StepsFacts) -> String {
             step.text.cite.text.to_string(),
             step.text.cite.standing.to_string(),
             number.map_or(String::new(), |n| n.cite.to_string()),
+            number.and_then(|n| n.with.clone()).unwrap_or_default(),
         ]
     };
     let mut rows = Vec::new();
@@ -158,5 +163,6 @@ pub fn unit_word(unit: Unit) -> &'static str {
         Unit::Millimetre => "mm",
         Unit::Degree => "deg",
         Unit::Count => "",
+        Unit::Bar => "bar",
     }
 }

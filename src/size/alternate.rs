@@ -5,10 +5,12 @@ use std::collections::BTreeSet;
 use rayon::prelude::*;
 
 use super::judgement::Judged;
+use super::part::{Part, parts};
 use crate::assess::{Assessment, assess};
 use crate::finding::{Finding, Verdict};
 use crate::plan::{Carrier, Line, Plan};
 use crate::solve::bore_mm;
+use crate::solve::network::circuit::circuits;
 use crate::table::end::End;
 use crate::table::hose::Hose;
 use crate::table::{Cell, TableFile, Tables};
@@ -49,14 +51,16 @@ pub struct Alternate {
 pub fn alternates(assessment: &Assessment, tables: &Tables) -> Vec<Alternates> {
     let plan = Plan { stock: None, ..assessment.plan.clone() };
     let before = Before::of(&assess(plan.clone(), tables).findings);
-    let mut parts: BTreeSet<(&'static str, String)> = BTreeSet::new();
+    let parts = parts(assessment, &circuits(&plan));
+    let mut named: BTreeSet<(&'static str, String)> = BTreeSet::new();
     for line in &plan.lines {
         if let Carrier::Hose(hose) = &line.carrier {
-            parts.insert(("hose", hose.label.clone()));
+            named.insert(("hose", hose.label.clone()));
         }
-        parts.extend(line.ends.iter().flatten().map(|end| ("end", end.label.clone())));
+        named.extend(line.ends.iter().flatten().map(|end| ("end", end.label.clone())));
     }
-    parts.into_par_iter().map(|(kind, part)| of_part(&plan, tables, &before, kind, part)).collect()
+    let asked = Asked { plan: &plan, tables, before: &before, parts: &parts };
+    named.into_par_iter().map(|(kind, part)| of_part(&asked, kind, part)).collect()
 }
 
 /// What is said of the plan as it is, by code and place.
@@ -80,30 +84,33 @@ impl Before {
     }
 }
 
-fn of_part(
-    plan: &Plan,
-    tables: &Tables,
-    before: &Before,
-    kind: &'static str,
-    part: String,
-) -> Alternates {
+/// What every row is held against.
+struct Asked<'a> {
+    plan: &'a Plan,
+    tables: &'a Tables,
+    before: &'a Before,
+    /// Lines that are solved together.
+    parts: &'a [Part],
+}
+
+fn of_part(asked: &Asked<'_>, kind: &'static str, part: String) -> Alternates {
+    let Asked { plan, tables, .. } = asked;
     let own: Vec<usize> =
         (0..plan.lines.len()).filter(|i| has(&plan.lines[*i], kind, &part)).collect();
     let rows = own.first().map_or_else(Vec::new, |first| {
         let line = &plan.lines[*first];
         if kind == "hose" { hoses(line, tables) } else { ends(line, &part, tables) }
     });
-    let asked = rows.len();
+    let many = rows.len();
     let judge = |row: Row| {
         let name = row.label().to_owned();
-        let cautions =
-            cautions(&exchanged(plan, tables, &own, &part, &row)?, tables, before, &own)?;
-        Some(Alternate { part: name, cautions })
+        let plan = exchanged(plan, tables, &own, &part, &row)?;
+        Some(Alternate { part: name, cautions: asked.cautions(&plan, &own)? })
     };
     let mut passing: Vec<Alternate> = rows.into_par_iter().filter_map(judge).collect();
     passing.sort_by(|a, b| (a.cautions, &a.part).cmp(&(b.cautions, &b.part)));
     let lines = own.iter().map(|i| plan.lines[*i].id.clone()).collect();
-    Alternates { kind, part, lines, passing, asked }
+    Alternates { kind, part, lines, passing, asked: many }
 }
 
 fn has(line: &Line, kind: &str, part: &str) -> bool {
@@ -206,17 +213,43 @@ fn exchanged(plan: &Plan, tables: &Tables, own: &[usize], part: &str, row: &Row)
     Some(plan)
 }
 
-/// Cautions that are new with a row; none where it does not pass. What cannot be built is not asked for its flow.
-fn cautions(plan: &Plan, tables: &Tables, before: &Before, own: &[usize]) -> Option<usize> {
-    if own.iter().any(|i| Judged::built(plan, &plan.lines[*i], tables).fails()) {
-        return None;
+impl Asked<'_> {
+    /// Cautions that are new with a row; none where it does not pass. Most rows do not, so the machine as a whole is asked
+    /// last: what cannot be built is not asked for its flow, and of what flows badly nothing else is asked.
+    fn cautions(&self, plan: &Plan, own: &[usize]) -> Option<usize> {
+        let built = |i: &usize| Judged::built(plan, &plan.lines[*i], self.tables);
+        if own.iter().any(|i| built(i).fails()) || self.flow_badly(plan, own) {
+            return None;
+        }
+        let findings = assess(plan.clone(), self.tables).findings;
+        let ids: BTreeSet<&str> = own.iter().map(|i| plan.lines[*i].id.as_str()).collect();
+        let after = Before::of(&findings);
+        let on_own = |f: &&Finding| f.verdict == Verdict::Fail && ids.contains(f.subject());
+        let passes = after.fails.is_subset(&self.before.fails)
+            && after.open.is_subset(&self.before.open)
+            && !findings.iter().any(|f| on_own(&f));
+        passes.then(|| after.cautions.difference(&self.before.cautions).count())
     }
-    let findings = assess(plan.clone(), tables).findings;
-    let ids: BTreeSet<&str> = own.iter().map(|i| plan.lines[*i].id.as_str()).collect();
-    let after = Before::of(&findings);
-    let on_own = |f: &&Finding| f.verdict == Verdict::Fail && ids.contains(f.subject());
-    let passes = after.fails.is_subset(&before.fails)
-        && after.open.is_subset(&before.open)
-        && !findings.iter().any(|f| on_own(&f));
-    passes.then(|| after.cautions.difference(&before.cautions).count())
+
+    /// Whether anything is said of these lines that keeps a row from passing, judged by what they are solved together with:
+    /// no other line changes what is said of them.
+    fn flow_badly(&self, plan: &Plan, own: &[usize]) -> bool {
+        let solved = |part: &&Part| part.lines.iter().any(|l| own.contains(l));
+        let together = self.parts.iter().filter(solved).cloned();
+        let alone = own.iter().filter(|l| !self.parts.iter().any(|p| p.lines.contains(l)));
+        let mut all = together.chain(alone.map(|l| Part { lines: vec![*l] }));
+        all.any(|part| {
+            let judged = Judged::all(&part.as_planned(plan), self.tables);
+            let mut here = own.iter().filter(|l| part.lines.contains(l));
+            here.any(|line| self.spoils(&judged, &plan.lines[*line].id))
+        })
+    }
+
+    fn spoils(&self, judged: &Judged, line: &str) -> bool {
+        judged.about(line).any(|f| match f.verdict {
+            Verdict::Fail => f.subject() == line,
+            Verdict::Open => !self.before.open.contains(&(f.code, f.place.clone())),
+            Verdict::Ok | Verdict::Caution => false,
+        })
+    }
 }

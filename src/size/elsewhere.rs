@@ -139,7 +139,7 @@ impl Knob {
 
 /// The smallest change of each kind that makes a plan pass, the smallest first.
 pub fn changes(plan: &Plan, target: &Target<'_>) -> Vec<Change> {
-    let facts = solve_in(plan, target.tables, named(plan), Depth::Verdicts);
+    let facts = solve_in(plan, target.tables, named(plan), Depth::Flow);
     let found: Vec<Option<Change>> =
         knobs(plan).par_iter().map(|knob| search(plan, &facts, knob, target)).collect();
     let mut found: Vec<Change> = found.into_iter().flatten().collect();

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::LineSizing;
 use super::judgement::{concerns, fails};
 use crate::assess::Assessment;
-use crate::check;
+use crate::check::run_those;
 use crate::finding::Finding;
 use crate::plan::Plan;
 use crate::solve::case::named;
@@ -132,10 +132,10 @@ pub fn together(
         let always = lines.iter().flat_map(|l| &l.always).any(|k| same(f, k));
         before || always || stuck.contains(&f.subject())
     };
-    let facts = solve_in(&plan, tables, named(&plan), Depth::Verdicts);
-    let fails = check::run(&plan, tables, &facts)
+    let facts = solve_in(&plan, tables, named(&plan), Depth::Flow);
+    let fails = run_those(&plan, tables, &facts, concerns)
         .into_iter()
-        .filter(|f| concerns(f) && fails(f) && !told(f))
+        .filter(|f| fails(f) && !told(f))
         .collect();
     Some(Together { fails })
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::check;
+use crate::check::run_those;
 use crate::finding::{Finding, Verdict};
 use crate::plan::{Line, Plan};
 use crate::solve::case::named;
@@ -68,10 +68,8 @@ impl Judged {
 
     /// The same in these cases, and in the combinations of the plan.
     pub fn within(plan: &Plan, tables: &Tables, cases: Vec<CaseFacts>) -> Self {
-        let facts = solve_in(plan, tables, cases, Depth::Verdicts);
-        let concerns = |f: &Finding| concerns(f) || f.code == MATING;
-        let findings = check::run(plan, tables, &facts);
-        Self { findings: findings.into_iter().filter(concerns).collect() }
+        let facts = solve_in(plan, tables, cases, Depth::Flow);
+        Self { findings: run_those(plan, tables, &facts, |code| concerns(code) || code == MATING) }
     }
 
     /// What is said of a line by itself, without any flow: its route, its bends, and whether it goes over its
@@ -94,6 +92,11 @@ impl Judged {
     pub fn of(&self, own: &Own) -> Self {
         let concerns = |f: &&Finding| own.has(f);
         Self { findings: self.findings.iter().filter(concerns).cloned().collect() }
+    }
+
+    /// All that is said of one line by itself.
+    pub fn about<'j>(&'j self, line: &'j str) -> impl Iterator<Item = &'j Finding> {
+        self.findings.iter().filter(move |f| !f.code.starts_with("network.") && f.is_about(line))
     }
 
     /// Whether anything fails.
@@ -170,10 +173,10 @@ impl Own {
     }
 }
 
-/// Whether a finding concerns the size of any line.
-pub fn concerns(finding: &Finding) -> bool {
-    let of_line = OF_LINE.iter().any(|c| finding.code.starts_with(c));
-    of_line || finding.code == SOLVED || OF_MACHINE.contains(&finding.code)
+/// Whether a check concerns the size of any line.
+pub fn concerns(code: &str) -> bool {
+    let of_line = OF_LINE.iter().any(|c| code.starts_with(c));
+    of_line || code == SOLVED || OF_MACHINE.contains(&code)
 }
 
 /// A fail that rejects. A hose that does not go over its spigot cannot be built, and says so by a number; a thread

@@ -131,26 +131,37 @@ impl<'f> Points<'f> {
 
     /// On a monotone curve against T; none outside the points that have the property.
     fn read(&self, y: &dyn Fn(&FluidPoint) -> Option<f64>) -> Option<f64> {
-        self.on_curve(|kelvin| kelvin, y)
+        self.on_curve(|kelvin| kelvin, |value| value, y)
     }
 
     /// Its logarithm on a monotone curve against 1/T.
     fn read_log(&self, y: &dyn Fn(&FluidPoint) -> Option<f64>) -> Option<f64> {
-        self.on_curve(|kelvin| -1.0 / kelvin, &|p| y(p).map(libm::log)).map(libm::exp)
+        self.on_curve(|kelvin| -1.0 / kelvin, libm::log, y).map(libm::exp)
     }
 
+    /// The curve between two points knows no more than one point beyond either, so it is drawn through these four
+    /// alone: this is asked some thousand times for one machine.
     fn on_curve(
         &self,
         x: impl Fn(f64) -> f64,
+        drawn: impl Fn(f64) -> f64,
         y: &dyn Fn(&FluidPoint) -> Option<f64>,
     ) -> Option<f64> {
         let pair = |p: &FluidPoint| Some((x(p.temperature.si()), y(p)?));
-        let pairs: Vec<(f64, f64)> = self.points.iter().filter_map(pair).collect();
-        if let [(only, value)] = pairs[..] {
+        let known: Vec<(f64, f64)> = self.points.iter().filter_map(pair).collect();
+        let at = x(self.kelvin);
+        if let [(only, value)] = known[..] {
             // One measured state holds at its own temperature and nowhere else.
-            return ((x(self.kelvin) - only).abs() < 1e-9).then_some(value);
+            return ((at - only).abs() < 1e-9).then(|| drawn(value));
         }
-        Curve::new(pairs).ok()?.monotone(x(self.kelvin)).ok()
+        let ((low, _), (high, _)) = (known.first()?, known.last()?);
+        if !(at >= *low && at <= *high) {
+            return None;
+        }
+        let last = known.len() - 1;
+        let from = known.partition_point(|p| p.0 <= at).saturating_sub(1).min(last - 1);
+        let near = &known[from.saturating_sub(1)..=(from + 2).min(last)];
+        Curve::new(near.iter().map(|(x, y)| (*x, drawn(*y))).collect()).ok()?.monotone(at).ok()
     }
 }
 

@@ -113,6 +113,8 @@ pub enum Depth {
     Whole,
     /// What a verdict needs, without what would have to be otherwise: a plan among many that are compared.
     Verdicts,
+    /// Routes, flows, ratings and how ends fit: what the size of a line decides.
+    Flow,
 }
 
 /// Calculates everything that the plan and the tables allow, for the machine as built.
@@ -147,26 +149,38 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
         let planned = lines.par_iter_mut().zip(&plan.lines);
         planned.for_each(|(facts, line)| facts.shape = shape::solve(plan, line, facts));
     }
-    let expansion = expansion::solve(plan, &cases, &networked.facts, &lines);
-    // Sizes are compared by flow and rating, not by the stock and the room they take.
-    let (cutting, clearance) = match depth {
-        Depth::Whole => (makeup::cutting(plan, &lines), clearance::solve(plan, tables, &lines)),
-        Depth::Verdicts => (Vec::new(), clearance::ClearanceFacts::default()),
-    };
-    let order = order::order(plan, &lines, &cutting);
-    Facts {
-        clearance,
-        joined: joined::solve(plan, tables, &cases, &lines),
-        connection: connection::solve(plan, tables, (&cases, &lines), &networked.facts, depth),
+    let mut facts = Facts {
+        clearance: clearance::ClearanceFacts::default(),
+        joined: joined::JoinedFacts::default(),
+        connection: connection::ConnectionFacts::default(),
         measured,
         cases,
         lines,
         network: networked.facts,
-        expansion,
-        straps: strap::solve(plan, tables),
-        cutting,
-        order,
+        expansion: Vec::new(),
+        straps: Vec::new(),
+        cutting: Vec::new(),
+        order: Vec::new(),
+    };
+    // Sizes are compared by flow and rating, not by the stock and the room they take, nor by what is joined to what.
+    if depth != Depth::Flow {
+        around(plan, tables, depth, &mut facts);
     }
+    facts
+}
+
+/// What is found out of the machine around the lines, once these are known.
+fn around(plan: &Plan, tables: &Tables, depth: Depth, facts: &mut Facts) {
+    let Facts { cases, lines, network, .. } = facts;
+    facts.expansion = expansion::solve(plan, cases, network, lines);
+    if depth == Depth::Whole {
+        facts.cutting = makeup::cutting(plan, lines);
+        facts.clearance = clearance::solve(plan, tables, lines);
+    }
+    facts.order = order::order(plan, lines, &facts.cutting);
+    facts.joined = joined::solve(plan, tables, cases, lines);
+    facts.connection = connection::solve(plan, tables, (cases, lines), network, depth);
+    facts.straps = strap::solve(plan, tables);
 }
 
 /// Asks the machine of a plan, as built, what it would do, in whatever case.

@@ -1,8 +1,11 @@
 //! Straps: the flat strip, its bends and holes, how it springs back, and the order of work.
 
+use std::f64::consts::PI;
+
 use crate::makeup::MakeupError;
 use crate::makeup::sheet::bend::{
     BendArea, SheetBend, TestBend, allowance_mm, flat_strip, handbook_allowance_mm, k_of_test_bend,
+    sight_mm,
 };
 use crate::makeup::sheet::springback::{Strip, bent_radius_mm};
 use crate::makeup::sheet::strap::{Body, Chain, Lay, StrapBend, band, saddle};
@@ -61,6 +64,9 @@ pub struct FlatBend {
     pub allowance_mm: f64,
     /// How to bend it, or why that is not known.
     pub overbend: Result<Overbend, String>,
+    /// Where it is put under the front of the nose of a brake, from end A, mm: the part towards the middle of the strip is
+    /// clamped. None of what is drawn round, and of half turns.
+    pub sight_mm: Option<f64>,
 }
 
 /// A hole on the flat strip.
@@ -98,6 +104,8 @@ pub struct StrapFacts {
     pub k: KFacts,
     /// The flat strip, or why there is none.
     pub flat: Result<FlatFacts, String>,
+    /// The least inside radius that a right-angle bend in it may have, mm, or why that is not known.
+    pub least_bend_mm: Result<Sourced<f64>, String>,
 }
 
 /// Calculates the straps of a plan, in its order.
@@ -105,9 +113,21 @@ pub fn solve(plan: &Plan, tables: &Tables) -> Vec<StrapFacts> {
     let one = |strap: &Strap| {
         let k = neutral_layer(strap, tables);
         let flat = flat(strap, &k);
-        StrapFacts { k, flat }
+        StrapFacts { k, flat, least_bend_mm: least_bend_mm(strap, tables) }
     };
     plan.straps.iter().map(one).collect()
+}
+
+fn least_bend_mm(strap: &Strap, tables: &Tables) -> Result<Sourced<f64>, String> {
+    let metal = strap.metal.as_ref().ok_or("the plan does not say its metal")?;
+    let found = limit::sheet_bend_mm(tables, metal, strap.thickness_mm);
+    found.ok_or_else(|| {
+        let metals = limit::sheet_metals(tables);
+        if metals.contains(metal) {
+            return format!("limit/sheet-bend has no {metal} so thick");
+        }
+        format!("limit/sheet-bend does not know {metal}; it knows {}", metals.join(", "))
+    })
 }
 
 fn neutral_layer(strap: &Strap, tables: &Tables) -> KFacts {
@@ -156,11 +176,10 @@ fn flat(strap: &Strap, k: &KFacts) -> Result<FlatFacts, String> {
         .iter()
         .zip(areas)
         .zip(allowances)
-        .map(|((bend, area), allowance_mm)| FlatBend {
-            bend: *bend,
-            area,
-            allowance_mm,
-            overbend: overbend(strap, bend),
+        .map(|((bend, area), allowance_mm)| {
+            let overbend = overbend(strap, bend);
+            let sight_mm = sight(bend, &area, overbend.as_ref().ok(), length_mm);
+            FlatBend { bend: *bend, area, allowance_mm, overbend, sight_mm }
         })
         .collect();
     let holes = holes(strap, &bends, length_mm)?;
@@ -225,6 +244,19 @@ fn overbend(strap: &Strap, bend: &StrapBend) -> Result<Overbend, String> {
     Ok(Overbend { inside_mm: bent_mm - half_mm, angle_rad })
 }
 
+/// The sight line of a bend in a brake; the nose has the radius that is bent to.
+fn sight(
+    bend: &StrapBend,
+    area: &BendArea,
+    overbend: Option<&Overbend>,
+    length_mm: f64,
+) -> Option<f64> {
+    let in_brake = !bend.wrapped && bend.angle_rad < PI - 1e-9;
+    let nose_mm = overbend.map_or(bend.inside_mm, |o| o.inside_mm);
+    let clamped_at_b = area.from_mm + area.to_mm <= length_mm;
+    in_brake.then(|| sight_mm(area, nose_mm, clamped_at_b).ok()).flatten()
+}
+
 fn holes(strap: &Strap, bends: &[FlatBend], length_mm: f64) -> Result<Vec<FlatHole>, String> {
     let one = |(index, hole): (usize, &crate::plan::StripHole)| {
         let from_a_mm = if hole.from_b { length_mm - hole.from_end_mm } else { hole.from_end_mm };
@@ -270,6 +302,13 @@ fn operations(strap: &Strap, bends: &[FlatBend], holes: &[FlatHole]) -> Vec<Stri
     let drawn = numbers(&|b| b.bend.wrapped);
     if !drawn.is_empty() {
         steps.push(format!("draw the strip round a former for bend {drawn}"));
+    }
+    if bends.iter().any(|b| b.sight_mm.is_some()) {
+        steps.push(
+            "in a brake: clamp the part towards the middle of the strip, with the sight line of the bend straight under \
+             the front edge of the nose, seen from above; the nose has the radius of the edge"
+                .to_owned(),
+        );
     }
     if !corners.is_empty() {
         steps.push(format!("bend the corners {corners} up, from the middle of the strip outward"));

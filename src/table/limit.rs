@@ -3,7 +3,7 @@
 use super::Tables;
 use super::file::{Cell, Row};
 use crate::source::{Cite, Sourced};
-use crate::units::{Quantity, Ratio, Velocity};
+use crate::units::{Length, Quantity, Ratio, Velocity};
 
 /// Least and greatest velocity recommended for a service.
 #[derive(Clone, Debug)]
@@ -124,4 +124,36 @@ pub fn strap<Q: Quantity>(tables: &Tables, rule: &str) -> Option<Sourced<Q>> {
 pub fn strap_number(tables: &Tables, rule: &str) -> Option<Sourced<f64>> {
     let table = tables.get("limit", "strap")?;
     table.number(table.row(&[("rule", rule)])?, "value")
+}
+
+/// A sheet no more than this share thicker than a row counts as that row: 1.6 mm is what is sold for 1/16 in.
+const SOLD_FOR: f64 = 0.02;
+
+/// The least inside radius of a right-angle bend in a sheet, mm; none where the table has no such metal, or none so thick.
+///
+/// ```
+/// use hosewright::table::{Tables, limit::sheet_bend_mm};
+/// // FAA-H-8083-31, chapter 4: 2024-T3 of 0.040 in is bent to 0.16 in.
+/// let least = sheet_bend_mm(&Tables::builtin(), "2024-t3", 0.040 * 25.4).unwrap();
+/// assert!((least.value / 25.4 - 0.16).abs() < 1e-9);
+/// ```
+pub fn sheet_bend_mm(tables: &Tables, metal: &str, thickness_mm: f64) -> Option<Sourced<f64>> {
+    let table = tables.get("limit", "sheet-bend")?;
+    let own = table.rows.iter().filter(|r| r.cells.get("metal").is_some_and(|m| m.says(metal)));
+    let known = own.filter_map(|row| {
+        let thickness = table.quantity::<Length>(row, "thickness")?;
+        Some((thickness.value.si() * 1e3, row))
+    });
+    let reaches = |(row_mm, _): &(f64, &Row)| thickness_mm <= row_mm * (1.0 + SOLD_FOR);
+    let (_, row) = known.filter(reaches).min_by(|a, b| a.0.total_cmp(&b.0))?;
+    table.number(row, "radius").map(|times| times.map(|times| times * thickness_mm))
+}
+
+/// The metals that the table of sheet bends knows.
+pub fn sheet_metals(tables: &Tables) -> Vec<String> {
+    let rows = tables.get("limit", "sheet-bend").map(|t| t.rows.as_slice()).unwrap_or_default();
+    let mut metals: Vec<String> =
+        rows.iter().filter_map(|r| r.cells.get("metal")).map(Cell::to_text).collect();
+    metals.dedup();
+    metals
 }

@@ -1,7 +1,7 @@
 //! Steps of making a line up, and the figures that they are held against.
 
-use super::Tables;
 use super::file::{Row, TableFile};
+use super::{Cell, Tables};
 use crate::source::Sourced;
 use crate::units::{Length, Quantity, Ratio};
 
@@ -14,12 +14,29 @@ pub struct StepRow {
     pub text: Sourced<String>,
     /// The circumstance that asks for it; always done where none is named.
     pub when: Option<String>,
+    /// The materials of tubes that it is for; every one where none is named.
+    pub materials: Option<Cell>,
+    /// The largest tube that it is for, by its outside.
+    pub outside_to: Option<Length>,
     /// The figure that it is held against, by name.
     pub number: Option<String>,
     /// The least of it, where the row gives that.
     pub least: Option<Length>,
     /// The most of it, where the row gives that.
     pub most: Option<Length>,
+}
+
+impl StepRow {
+    /// Whether it is for a rigid tube of a material and an outside diameter, mm; for a hose, if it names neither.
+    pub fn is_for(&self, tube: Option<(&str, f64)>) -> bool {
+        let Some((material, outside_mm)) = tube else {
+            return self.materials.is_none() && self.outside_to.is_none();
+        };
+        // A tube that is printed in inches reaches itself in spite of rounding.
+        let reaches = |to: Length| outside_mm <= to.si() * 1e3 + 1e-9;
+        self.materials.as_ref().is_none_or(|m| m.lists(material))
+            && self.outside_to.is_none_or(reaches)
+    }
 }
 
 /// The steps of a table for a carrier, `hose` or `tube`, in its order; none where there is no such table.
@@ -36,6 +53,8 @@ fn step(table: &TableFile, row: &Row) -> Option<StepRow> {
         step: words("step")?,
         text: table.words(row, "text")?,
         when: words("when"),
+        materials: row.cells.get("materials").cloned(),
+        outside_to: length("outside_to"),
         number: words("number"),
         least: length("least"),
         most: length("most"),
@@ -72,11 +91,25 @@ fn up_to<'t>(table: &'t TableFile, column: &str, mm: f64) -> Option<&'t Row> {
     table.rows.iter().find(reaches)
 }
 
-/// The ball that must run through a finished hose, mm.
-pub fn ball_mm(tables: &Tables, hose: &str, size: &str) -> Option<Sourced<f64>> {
+/// The ball that must run through a finished hose.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Ball {
+    /// Of this diameter, mm.
+    Of(Sourced<f64>),
+    /// Smaller than the least bore by at least and at most this, mm.
+    Under(Sourced<[f64; 2]>),
+}
+
+/// What a table says of the ball for a hose.
+pub fn ball(tables: &Tables, hose: &str, size: &str) -> Option<Ball> {
     let table = tables.get("limit", "ball")?;
     let row = table.row(&[("hose", hose), ("size", size)])?;
-    table.quantity::<Length>(row, "ball").map(|b| b.map(|b| b.si() * 1e3))
+    let mm = |column| table.quantity::<Length>(row, column).map(|b| b.map(|b| b.si() * 1e3));
+    let under = || {
+        let (least, most) = (mm("under_least")?, mm("under_most")?);
+        Some(Ball::Under(least.map(|least| [least, most.value])))
+    };
+    mm("ball").map(Ball::Of).or_else(under)
 }
 
 /// By how much a brush is larger than the bore it cleans, mm.

@@ -31,7 +31,8 @@ pub struct Asked<'a> {
     pub family: &'a str,
     /// Size as the family counts it.
     pub size: &'a str,
-    /// What is tightened, the closest word first: `aluminium-tube`, `tube`, `hose`, `steel-fittings`.
+    /// What is tightened, the closest word first: `aluminium-tube`, `tube`, `hose`, `ports`,
+    /// `steel-fittings`.
     pub what: &'a [&'a str],
 }
 

@@ -28,6 +28,20 @@ pub struct Asked {
     pub error: Time,
 }
 
+impl Asked {
+    /// Filling these cans in the usual stand, before anything was measured.
+    pub fn with(cans: Vec<Volume>) -> Self {
+        Self {
+            nose_up_rad: None,
+            open: false,
+            temperature: None,
+            cans,
+            measured: Vec::new(),
+            error: Time::from_si(0.0),
+        }
+    }
+}
+
 /// The flow test of a machine.
 #[derive(Debug)]
 pub struct FlowTrial {

@@ -1,6 +1,7 @@
 //! The leak test with air: the pressure or vacuum for each line, what a leak would do to the gauge, and what a reading
 //! means.
 
+mod allowed;
 mod result;
 
 use crate::check::deferred::{Deferred, deferred};
@@ -18,6 +19,7 @@ use crate::table::{Tables, limit};
 use crate::units::{GaugePressure, PressureDifference, Quantity, Ratio, Temperature, Time, Volume};
 
 use super::reading::{Instruments, Reading};
+pub use allowed::{Allowed, Loss};
 pub use result::{Hole, InService, LeakResult, Through};
 
 /// Row of limit/regulation that says at which pressure a fuel system is tested with air.

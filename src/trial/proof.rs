@@ -1,9 +1,10 @@
 //! The proof test: the pressure for each line and why, what it takes and does as it warms, and what a reading means.
 
 mod result;
+mod step;
 
 use crate::check::deferred::{Deferred, deferred};
-use crate::check::rating::highest_of;
+use crate::check::rating::{Highest, highest_of};
 use crate::finding::Verdict;
 use crate::hydraulics::leak::gas_energy_j;
 use crate::hydraulics::leak::liquid::{Filled, pressure_per_kelvin_pa, pumped_m3, stored_j};
@@ -18,6 +19,7 @@ use crate::units::{GaugePressure, Quantity, Temperature, Time, Volume};
 
 use super::reading::{Instruments, Reading};
 pub use result::{ProofResult, Stiffness};
+pub use step::steps;
 
 /// What was pumped into lines, and what the pressure did.
 #[derive(Clone, Debug)]
@@ -32,25 +34,46 @@ pub struct Pumped {
     pub to: GaugePressure,
 }
 
+/// What the builder chooses instead of what the tables say.
+#[derive(Clone, Debug, Default)]
+pub struct Rules {
+    /// Row of limit/design-factor for hoses.
+    pub hose: Option<String>,
+    /// Row of limit/design-factor for rigid tubes.
+    pub tube: Option<String>,
+    /// The liquid, as table and grade; see [`test_liquid`].
+    pub liquid: Option<String>,
+}
+
 /// What the builder asks for.
 #[derive(Clone, Debug)]
 pub struct Asked {
-    /// Row of limit/design-factor for hoses.
-    pub hose_rule: Option<String>,
-    /// Row of limit/design-factor for rigid tubes.
-    pub tube_rule: Option<String>,
+    /// What is not by the tables.
+    pub rules: Rules,
     /// How long to hold; the table's if absent.
     pub hold: Option<Time>,
     /// Temperature of the test.
     pub temperature: Temperature,
-    /// The liquid, as table and grade; see [`test_liquid`].
-    pub liquid: Option<String>,
     /// Instruments and their errors.
     pub instruments: Instruments,
     /// What was pumped in.
     pub pumped: Vec<Pumped>,
     /// What was read.
     pub measured: Vec<Reading>,
+}
+
+impl Asked {
+    /// By the rules of the tables, before anything was measured.
+    pub fn by_tables(temperature: Temperature, instruments: Instruments) -> Self {
+        Self {
+            rules: Rules::default(),
+            hold: None,
+            temperature,
+            instruments,
+            pumped: Vec::new(),
+            measured: Vec::new(),
+        }
+    }
 }
 
 /// The proof tests of a machine.
@@ -162,18 +185,18 @@ pub fn proof(
     tables: &Tables,
     asked: &Asked,
 ) -> Result<ProofTrial, String> {
-    for rule in [&asked.hose_rule, &asked.tube_rule].into_iter().flatten() {
+    for rule in [&asked.rules.hose, &asked.rules.tube].into_iter().flatten() {
         factor(tables, rule)?;
     }
     let hold = match asked.hold {
         Some(hold) => Sourced::new(hold, Cite::plan("as asked")),
-        None => limit::test(tables, "hold-proof").ok_or("limit/test has no rule hold-proof")?,
+        None => hold(tables)?,
     };
     let stops = deferred(plan, facts, tables);
     let rows = plan.lines.iter().zip(&facts.lines).enumerate().map(|(index, (line, own))| {
         let mine: Vec<Deferred> = stops.iter().filter(|d| d.line == index).cloned().collect();
         let test = if mine.is_empty() {
-            Planner { plan, facts, tables, asked, line, own }.plan()?
+            Planner { plan, facts, tables, rules: &asked.rules, line, own }.plan(asked)?
         } else {
             ProofPlan::Deferred(mine)
         };
@@ -192,6 +215,11 @@ pub fn proof(
         trial.results.push(result);
     }
     Ok(trial)
+}
+
+/// How long a proof pressure is held by the tables.
+fn hold(tables: &Tables) -> Result<Sourced<Time>, String> {
+    limit::test(tables, "hold-proof").ok_or_else(|| "limit/test has no rule hold-proof".into())
 }
 
 /// The proof factor of a rule.
@@ -213,28 +241,63 @@ struct Planner<'p> {
     plan: &'p Plan,
     facts: &'p Facts,
     tables: &'p Tables,
-    asked: &'p Asked,
+    rules: &'p Rules,
     line: &'p Line,
     own: &'p LineFacts,
 }
 
+/// What a line is tested at, before anything is known of the day and the instruments.
+struct Wanted {
+    highest: Highest,
+    bench: bool,
+    pressure: Sourced<f64>,
+    by: String,
+    stands: Option<Sourced<f64>>,
+    verdict: Verdict,
+    liquid: Fluid,
+    room: Result<ClosedFacts, String>,
+}
+
 impl Planner<'_> {
-    fn plan(&self) -> Result<ProofPlan, String> {
+    fn plan(&self, asked: &Asked) -> Result<ProofPlan, String> {
+        let wanted = match self.wanted()? {
+            Ok(wanted) => wanted,
+            Err(plan) => return Ok(plan),
+        };
+        let pressure_pa = wanted.pressure.value;
+        let closed = wanted
+            .room
+            .and_then(|room| closed_test(self.tables, &room, &wanted.liquid, asked, pressure_pa));
+        Ok(ProofPlan::Test(Box::new(ProofTest {
+            operating: (wanted.highest.pa, wanted.highest.case),
+            unknown: wanted.highest.unknown,
+            bench: wanted.bench,
+            pressure: wanted.pressure,
+            by: wanted.by,
+            stands: wanted.stands,
+            verdict: wanted.verdict,
+            liquid: wanted.liquid.label.clone(),
+            closed,
+        })))
+    }
+
+    /// What the line is tested at, or why it is not.
+    fn wanted(&self) -> Result<Result<Wanted, ProofPlan>, String> {
         let service = self.line.service;
         if matches!(service, Service::Vent | Service::Drain | Service::Overflow | Service::Fill) {
-            return Ok(ProofPlan::None(format!(
+            return Ok(Err(ProofPlan::None(format!(
                 "a {} line is open to the air; see test leak",
                 service.word()
-            )));
+            ))));
         }
         let Some(highest) = highest_of(self.own, self.facts) else {
             let why = "no pressure is known in any case: add pressure_from, pressure_to or pressure_max to a duty";
-            return Ok(ProofPlan::Open(why.into()));
+            return Ok(Err(ProofPlan::Open(why.into())));
         };
         let bench = self.line.ends.iter().all(Option::is_some);
         let (pressure, by) = match self.pressure(highest.pa, bench)? {
             Ok(found) => found,
-            Err(why) => return Ok(ProofPlan::None(why)),
+            Err(why) => return Ok(Err(ProofPlan::None(why))),
         };
         let room = closed(self.tables, self.line, self.own);
         let stands = match &self.line.carrier {
@@ -247,20 +310,8 @@ impl Planner<'_> {
             Some(_) if !highest.unknown.is_empty() => Verdict::Open,
             Some(_) => Verdict::Ok,
         };
-        let fluid = test_liquid(self.plan, self.tables, self.line, self.asked.liquid.as_deref())?;
-        let closed = room
-            .and_then(|room| closed_test(self.tables, &room, &fluid, self.asked, pressure.value));
-        Ok(ProofPlan::Test(Box::new(ProofTest {
-            operating: (highest.pa, highest.case),
-            unknown: highest.unknown,
-            bench,
-            pressure,
-            by,
-            stands,
-            verdict,
-            liquid: fluid.label.clone(),
-            closed,
-        })))
+        let liquid = test_liquid(self.plan, self.tables, self.line, self.rules.liquid.as_deref())?;
+        Ok(Ok(Wanted { highest, bench, pressure, by, stands, verdict, liquid, room }))
     }
 
     /// The test pressure and what it follows from; why there is none.
@@ -270,8 +321,8 @@ impl Planner<'_> {
         bench: bool,
     ) -> Result<Result<(Sourced<f64>, String), String>, String> {
         let (hose, chosen) = match self.line.carrier {
-            Carrier::Hose(_) => (true, &self.asked.hose_rule),
-            Carrier::Tube(_) => (false, &self.asked.tube_rule),
+            Carrier::Hose(_) => (true, &self.rules.hose),
+            Carrier::Tube(_) => (false, &self.rules.tube),
         };
         let printed = self.own.rating.proof_pa.as_ref().filter(|_| hose && bench);
         if let (Some(printed), None) = (printed, chosen) {

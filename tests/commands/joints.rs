@@ -214,6 +214,32 @@ fn ends_that_do_not_mate_are_not_tightened_at_all() {
     );
 }
 
+#[test]
+fn several_torque_tables_are_for_different_families_and_give_ports_a_value() {
+    let bench = starter("mine");
+    bench.folder("tables/torque");
+    let covers = "[facts]\ncovers = { value = [\"flare-37 hose nut\", \"orfs ports nut\"], source = \"label\" }\n";
+    bench.write("tables/torque/mine.toml", &own_table(covers));
+    let plan = bench.read("plan.toml");
+    let with = |list: &str| {
+        bench.write("plan.toml", &plan.replace("torque = \"mine\"", &format!("torque = [{list}]")));
+        bench.run("joints plan.toml --format json")
+    };
+    let both = with("\"mine\", \"flare-37-army\"");
+    assert_eq!(both.status, 2);
+    let said = "mine and flare-37-army both cover flare-37";
+    assert!(both.err.contains(said), "{}", both.err);
+    bench.write(
+        "tables/torque/mine.toml",
+        &own_table(&covers.replace("\"flare-37 hose nut\", ", "")),
+    );
+    let report = with("\"mine\", \"flare-37-army\"").json();
+    assert_eq!(report["torque_tables"], serde_json::json!(["mine", "flare-37-army"]));
+    assert_eq!(list(&report, "joints")[0]["tighten"]["table"], "flare-37-army");
+    let words = bench.run("joints plan.toml").words();
+    assert!(words.contains("torque/mine and torque/flare-37-army"), "{words}");
+}
+
 /// A torque table of the builder's own.
 fn own_table(facts: &str) -> String {
     format!(

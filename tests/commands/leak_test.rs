@@ -75,6 +75,50 @@ fn a_leak_is_a_rate_a_hole_and_a_share_of_the_flow() {
     );
 }
 
+/// What two readings of a coolant hose say, with its plan changed.
+fn coolant(change: &str, reading: &str) -> Value {
+    let bench = Bench::new();
+    let text =
+        std::fs::read_to_string(example("01-amphibian", "corrected.toml")).unwrap_or_default();
+    let id = "id      = \"C1\"";
+    assert!(text.contains(id));
+    bench.write("plan.toml", &text.replace(id, &format!("{id}\n{change}")));
+    let run = bench.run_args(&[
+        "test",
+        "leak",
+        "plan.toml",
+        "--measured",
+        reading,
+        "--error",
+        "0.01 mbar",
+        "--format",
+        "json",
+    ]);
+    assert!(run.status < 2, "{}", run.err);
+    run.json()["measured"][0].clone()
+}
+
+#[test]
+fn a_small_leak_is_told_in_drops_and_fails_for_fuel_alone() {
+    let small = "C1=0.2 bar to 0.19996 bar in 60 min, 20 degC to 20 degC";
+    let large = "C1=0.2 bar to 0.19 bar in 10 min, 20 degC to 20 degC";
+    let found = coolant("", small);
+    assert!(number(&found["leak_low_pa_m3_s"]) > 0.0, "{found:#}");
+    // AL0907, page 54: a drop an hour; twenty drops to the millilitre.
+    near("allowed", &found["lost"]["allowed_ml_h"], 0.05, 1e-12);
+    let out = number(&found["lost"]["out_ml_h"]);
+    near("drops", &found["lost"]["drops_h"], out / 0.05, 1e-9);
+    assert_eq!(found["verdict"], if out <= 0.05 { "caution" } else { "fail" });
+    assert!(number(&coolant("", large)["lost"]["out_ml_h"]) > 1.0);
+    assert_eq!(coolant("", large)["verdict"], "fail");
+    // What the maker allows goes before the drop, either way.
+    assert_eq!(coolant("leak_allowed = \"10 L/h\"", large)["verdict"], "ok");
+    assert_eq!(coolant("leak_allowed = \"0 mL/h\"", small)["verdict"], "fail");
+    // Fuel may not leak at all.
+    let (_, fuel) = measured("F1=0.2 bar to 0.1985 bar in 60 min, 20 degC to 20 degC", &[]);
+    assert!(number(&fuel["leak_low_pa_m3_s"]) <= 0.0 || fuel["verdict"] == "fail", "{fuel:#}");
+}
+
 #[test]
 fn a_vacuum_that_comes_up_is_a_leak_inwards_and_the_rig_counts_as_room() {
     let reading = "F1=-0.2 bar to -0.19 bar in 10 min, 20 degC to 20 degC";

@@ -175,3 +175,12 @@ fn a_table_beside_the_plan_hides_the_built_in_one_and_the_report_says_so() {
     let text = bench.run("check plan.toml").words();
     assert!(text.contains("in place of the built-in one"), "{text}");
 }
+
+#[test]
+fn a_pile_in_the_place_of_the_plan_is_told_the_order() {
+    let bench = Bench::new();
+    let [plan, pile] = ["corrected.toml", "pile.toml"].map(|f| super::example("01-amphibian", f));
+    let run = bench.run_args(&["identify", &pile, &plan]);
+    assert_eq!(run.status, 2);
+    assert!(run.err.contains("the plan comes first"), "{}", run.err);
+}

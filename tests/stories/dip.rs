@@ -103,7 +103,7 @@ fn a_strip_whose_bar_is_short_is_refused() {
     assert_eq!(short.status, 1);
     assert!(short.words().contains("not to size and is refused"), "{}", short.out);
     assert!(!bench.path("strip.svg").exists());
-    let bars = ["--bar", "100.2 mm", "--bar", "99.6 mm"];
+    let bars = ["--bar", "100.2 mm", "--bar-across", "99.6 mm"];
     let right =
         bench.run_args(&[&["dip", "plan.toml", "T", "--svg", "strip.svg"][..], &bars].concat());
     assert_eq!(right.status, 0, "{}", right.err);

@@ -59,12 +59,7 @@ impl<'a> Card<'a> {
     /// How it is made up.
     pub fn steps(&self) -> crate::solve::steps::StepsFacts {
         let assessment = self.book.assessment;
-        crate::solve::steps::solve(
-            &assessment.plan,
-            self.book.tables,
-            &assessment.facts.lines,
-            self.line,
-        )
+        crate::trial::proof::steps(&assessment.plan, &assessment.facts, self.book.tables, self.line)
     }
 
     fn id(number: usize) -> String {

@@ -1,5 +1,6 @@
-//! Straps of sheet: their flat length, their holes, their corners.
+//! Straps of sheet: their flat length, their bends, their holes, their corners.
 
+pub mod bend_radius;
 pub mod corner;
 pub mod flat_length;
 pub mod hole;

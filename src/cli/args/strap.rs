@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
-use clap::{Args as Group, ValueEnum};
+use clap::Args as Group;
 
-use crate::report::drawing::sheet;
+use super::Drawn;
 
 /// Arguments of `strap`.
 #[derive(Debug, Group)]
@@ -13,38 +13,7 @@ pub struct Strap {
     pub plan: PathBuf,
     /// The strap; every strap if absent
     pub strap: Option<String>,
-    /// Draw one strap at full size into this new file; a long one into several, numbered
-    #[arg(long, value_name = "FILE")]
-    pub svg: Option<PathBuf>,
-    /// Draw one strap at full size for a drawing program into this new file
-    #[arg(long, value_name = "FILE")]
-    pub dxf: Option<PathBuf>,
-    /// Paper that the SVG is printed on
-    #[arg(long, value_enum, default_value_t)]
-    pub paper: Paper,
-    /// What the printed bar of 100 mm along the strip measures, such as "98.5 mm"
-    #[arg(long, value_name = "QUANTITY")]
-    pub bar: Option<String>,
-    /// What the printed bar of 100 mm across the strip measures
-    #[arg(long, value_name = "QUANTITY")]
-    pub bar_across: Option<String>,
-}
-
-/// A size of paper.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub enum Paper {
-    /// 297 x 210 mm
-    #[default]
-    A4,
-    /// 11 x 8.5 in
-    Letter,
-}
-
-impl From<Paper> for sheet::Paper {
-    fn from(paper: Paper) -> Self {
-        match paper {
-            Paper::A4 => Self::A4,
-            Paper::Letter => Self::Letter,
-        }
-    }
+    /// Draw one strap
+    #[command(flatten)]
+    pub drawn: Drawn,
 }

@@ -248,6 +248,47 @@ pub fn flat_strip(
     Ok((areas, above_zero("length of a strip", at_mm)?))
 }
 
+/// # What it gives
+///
+/// Where a bend is put straight under the front edge of the nose of a brake, mm from end A.
+///
+/// # Formula
+///
+/// One radius of the nose from the line where the bend begins on the clamped side, into the bend.
+///
+/// # Valid for
+///
+/// A brake that clamps the sheet under a nose of that radius and lifts the free part; any angle, since the foremost point
+/// of the nose stands one radius before the place where the sheet leaves it.
+///
+/// # Source
+///
+/// Plane geometry. The sight line of FAA-H-8083-31, chapter 4, is the same rule (from memory).
+///
+/// # Notes
+///
+/// Looked at from straight above.
+///
+/// # Errors
+///
+/// Refuses a radius below zero, and one that is longer than the bend: the sheet would never leave such a nose there.
+///
+/// # Example
+///
+/// ```
+/// use hosewright::makeup::sheet::bend::{BendArea, sight_mm};
+///
+/// let bend = BendArea { from_mm: 28.0, to_mm: 33.768 };
+/// assert!((sight_mm(&bend, 3.0, false)? - 31.0).abs() < 1e-12);
+/// assert!((sight_mm(&bend, 3.0, true)? - 30.768).abs() < 1e-12);
+/// # Ok::<(), hosewright::makeup::MakeupError>(())
+/// ```
+pub fn sight_mm(bend: &BendArea, nose_mm: f64, clamped_at_b: bool) -> Result<f64, MakeupError> {
+    not_below_zero("radius of the nose", nose_mm)?;
+    within("radius of the nose", nose_mm, 0.0, bend.to_mm - bend.from_mm)?;
+    Ok(if clamped_at_b { bend.to_mm - nose_mm } else { bend.from_mm + nose_mm })
+}
+
 /// A strip that was cut, measured, bent once and measured again.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TestBend {

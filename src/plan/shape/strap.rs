@@ -30,6 +30,11 @@ pub static STRAP: Shape = Shape {
             quantity::<Length>(),
             "inside radius of what is bent over an edge: the corners of a box, the feet",
         ),
+        Key::may(
+            "metal",
+            Kind::Name,
+            "alloy and temper, such as 5052-h32, for the least bend radius; see `hosewright tables limit sheet-bend`",
+        ),
         Key::may("k", Kind::Number, "where the neutral layer lies, as a share of the thickness"),
         Key::may(
             "test_bend",

@@ -17,7 +17,7 @@ pub fn joints(assessment: &Assessment, facts: &JointsFacts) -> Value {
     let all_cautions: Vec<&str> = core::iter::once(JOINTS).chain(own).collect();
     let walk = facts.walk.as_ref().ok();
     json!({
-        "torque_table": facts.chosen,
+        "torque_tables": facts.chosen,
         "joints": facts.joints.iter().map(|j| joint(&assessment.plan, j)).collect::<Vec<_>>(),
         "walk": walk.map(|w| json!({
             "tool_changes": w.changes, "length_mm": w.length_mm, "least_mm": w.least_mm, "proven": w.proven,

@@ -6,7 +6,9 @@ use crate::assess::Assessment;
 use crate::report::caution::{LEAK_TEST, cautions};
 use crate::report::deferred;
 use crate::report::leak_test::millilitres_min;
-use crate::trial::leak::{Hole, InService, LeakResult, LeakRow, LeakTrial, Through, VacuumTest};
+use crate::trial::leak::{
+    Allowed, Hole, InService, LeakResult, LeakRow, LeakTrial, Loss, Through, VacuumTest,
+};
 use crate::units::Quantity;
 
 /// The leak test as data.
@@ -66,9 +68,27 @@ fn result(assessment: &Assessment, result: &LeakResult) -> Value {
         "hole": result.hole.as_ref().map(hole),
         "could_be": result.at_most.as_ref().map(hole),
         "in_service": result.service.iter().map(|s| service(assessment, s)).collect::<Vec<_>>(),
+        "lost": result.loss.as_ref().map(loss),
         "over_bar": result.over_pa.map(|p| p / 1e5),
         "wait_at_least_s": result.too_short_s,
         "verdict": result.verdict,
+    })
+}
+
+fn loss(loss: &Loss) -> Value {
+    let (allowed, by) = match &loss.allowed {
+        None => (None, None),
+        Some(Allowed::Nothing) => (Some(0.0), Some("fuel".to_owned())),
+        Some(Allowed::Planned(most) | Allowed::Tabled(most)) => {
+            (Some(most.value * 3.6e9), Some(most.cite.to_string()))
+        }
+    };
+    json!({
+        "out_ml_h": loss.out_m3_s * 3.6e9,
+        "out_most_ml_h": loss.most_m3_s * 3.6e9,
+        "drops_h": loss.drops_an_hour(),
+        "allowed_ml_h": allowed,
+        "allowed_by": by,
     })
 }
 

@@ -45,6 +45,7 @@ fn number(number: &Number) -> Value {
         "aim": number.aim,
         "least": number.least,
         "most": number.most,
+        "with": number.with,
         "source": number.cite.text,
         "standing": number.cite.standing,
     })

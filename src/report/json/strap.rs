@@ -33,6 +33,8 @@ fn one(assessment: &Assessment, strap: usize) -> Value {
         "name": plan.name,
         "width_mm": plan.width_mm,
         "thickness_mm": plan.thickness_mm,
+        "metal": plan.metal,
+        "least_bend_mm": facts.least_bend_mm.as_ref().map(|l| l.value).ok(),
         "open": facts.flat.as_ref().err(),
         "flat_mm": flat.map(|f| f.length_mm),
         "straights_mm": flat.map(|f| &f.straights_mm),
@@ -82,6 +84,7 @@ fn one_bend(index: usize, bend: &FlatBend) -> Value {
         "inside_mm": bend.bend.inside_mm,
         "set_deg": set.map(|s| s.angle_rad.to_degrees()),
         "edge_mm": set.map(|s| s.inside_mm),
+        "sight_mm": bend.sight_mm,
         "set_open": bend.overbend.as_ref().err(),
     })
 }

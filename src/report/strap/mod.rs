@@ -148,9 +148,10 @@ fn bends(out: &mut String, flat: &FlatFacts, layout: Layout) {
         .into_iter()
         .chain(["begins", "ends", "takes"].map(|n| Column::Length.head(n, layout.system)))
         .chain(["bend deg".to_owned(), Column::Length.head("inside", layout.system)])
-        .chain(["SET deg".to_owned(), Column::Length.head("edge", layout.system)])
+        .chain(["SET deg".to_owned()])
+        .chain(["edge", "sight"].map(|n| Column::Length.head(n, layout.system)))
         .collect();
-    let mut grid = Grid::new(&[], &[2, 3, 4, 5, 6, 7, 8]);
+    let mut grid = Grid::new(&[], &[2, 3, 4, 5, 6, 7, 8, 9]);
     for (index, bend) in flat.bends.iter().enumerate() {
         grid.rows.push(bend_row(index, bend, layout.system));
     }
@@ -189,6 +190,7 @@ fn bend_row(index: usize, bend: &FlatBend, system: System) -> Vec<String> {
         tenths(bend.bend.inside_mm),
         set.map_or_else(open, |s| format!("{:.1}", s.angle_rad.to_degrees())),
         set.map_or_else(open, |s| tenths(s.inside_mm)),
+        bend.sight_mm.map_or(String::new(), tenths),
     ]
 }
 

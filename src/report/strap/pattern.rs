@@ -11,6 +11,8 @@ use crate::solve::strap::{FlatBend, FlatFacts, FlatHole};
 
 /// Height of small type, mm.
 const TYPE_MM: f64 = 2.2;
+/// Half the length of a sight mark, mm.
+const SIGHT_MM: f64 = 1.2;
 /// A bend narrower than this has no room for its words, mm.
 const ROOM_MM: f64 = 3.2;
 
@@ -25,7 +27,7 @@ pub fn pattern(assessment: &Assessment, strap: usize) -> Result<Drawing, String>
     let title = format!("{}: flat pattern of strap {}{named}", assessment.plan.name, plan.id);
     let size = format!(
         "Strip {:.1} x {} x {} mm. Seen from the side of the lining: up is towards you. Figures are mm from end A; \
-         above a line where a bend begins, below where it ends.",
+         above a line where a bend begins, below where it ends. Short marks across the edges: sight lines of the brake.",
         flat.length_mm, plan.width_mm, plan.thickness_mm
     );
     let mut drawing = Drawing::new(title, vec![size, SHEET.to_owned(), ALWAYS.to_owned()]);
@@ -63,6 +65,13 @@ fn draw_bend(drawing: &mut Drawing, plan: &Strap, index: usize, bend: &FlatBend)
     }
     figure(drawing, from_mm, width_mm + 1.5, from_mm, Anchor::Start);
     figure(drawing, to_mm, -1.5, to_mm, Anchor::End);
+    if let Some(x) = bend.sight_mm {
+        // Short, so that it is not taken for a line to bend along.
+        for (outside, inside) in [(-SIGHT_MM, SIGHT_MM), (width_mm + SIGHT_MM, width_mm - SIGHT_MM)]
+        {
+            drawing.line([x, outside], [x, inside], Stroke::Centre);
+        }
+    }
     if to_mm - from_mm >= ROOM_MM {
         let words = format!("{} {} {:.0}", index + 1, way(bend), bend.bend.angle_rad.to_degrees());
         let x = 0.5 * (from_mm + to_mm) + 0.4 * TYPE_MM;

@@ -24,7 +24,7 @@ use walk::Walk;
 const MOST_STATES: usize = 4096;
 
 /// Everything that the connections tell.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct ConnectionFacts {
     /// The components, in the order of the plan.
     pub ports: Vec<PortFacts>,
@@ -39,7 +39,7 @@ pub struct ConnectionFacts {
 }
 
 /// What a wiring gives, planned or not.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct WiringFacts {
     /// Where each pump draws from.
     pub pumps: Vec<source::PumpFacts>,
@@ -81,7 +81,7 @@ pub fn solve(
         balances: balance::balances(plan, cases, network),
         swaps: match depth {
             Depth::Whole => swap::swaps(plan, tables, cases, lines),
-            Depth::Verdicts => swap::SwapsFacts::default(),
+            Depth::Verdicts | Depth::Flow => swap::SwapsFacts::default(),
         },
         wired,
     }

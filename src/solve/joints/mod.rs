@@ -28,8 +28,8 @@ const CAPS: usize = 2;
 pub struct JointsFacts {
     /// The joints, in the order of the walk: the first is J1.
     pub joints: Vec<JointMade>,
-    /// The torque table that the plan chooses.
-    pub chosen: Option<String>,
+    /// The torque tables that the plan chooses.
+    pub chosen: Vec<String>,
     /// The walk, or why there is none.
     pub walk: Result<Walk, String>,
     /// Ports that nothing is joined to: their caps stay on.

@@ -33,7 +33,7 @@ impl<'a> Fastened<'a> {
             Self::Tube("aluminium") => vec!["aluminium-tube", "tube"],
             Self::Tube("steel" | "stainless 304/316") => vec!["steel-tube", "tube"],
             Self::Tube(_) => vec!["tube"],
-            Self::Ports => Vec::new(),
+            Self::Ports => vec!["ports"],
         };
         // A soft tube gives way before steel fittings are tight.
         let hard = !matches!(self, Self::Tube(metal) if metal != "steel");
@@ -93,7 +93,7 @@ pub(super) fn turning(
     let words = held.asked(steel);
     let asked = Asked { family, size, what: &words };
     let covering = covering(tables, family);
-    let chosen = covering.iter().find(|t| plan.torque.as_deref() == Some(&t.name));
+    let chosen = covering.iter().find(|t| plan.torque.contains(&t.name));
     match (chosen, covering.as_slice()) {
         (Some(table), _) | (None, [table]) => match setting(table, asked, held) {
             Ok(setting) => Turning::Set(setting),

@@ -7,6 +7,7 @@ use crate::plan::{Carrier, Line, Plan};
 use crate::source::Sourced;
 use crate::table::Tables;
 use crate::table::step::{StepRow, steps};
+use crate::units::Quantity;
 use number::number;
 pub use number::{Number, Unit};
 
@@ -39,9 +40,18 @@ pub struct Step {
     pub number: Option<Result<Number, String>>,
 }
 
-/// The steps of the line of this index.
-pub fn solve(plan: &Plan, tables: &Tables, lines: &[LineFacts], index: usize) -> StepsFacts {
-    let at = At { plan, tables, line: &plan.lines[index], facts: &lines[index] };
+/// The proof pressure of a line, or why it is not known; none where no test is made of it.
+pub type Proof = Option<Result<Number, String>>;
+
+/// The steps of the line of this index, with the pressure that its proof test asks for.
+pub fn solve(
+    plan: &Plan,
+    tables: &Tables,
+    lines: &[LineFacts],
+    index: usize,
+    proof: Proof,
+) -> StepsFacts {
+    let at = At { plan, tables, line: &plan.lines[index], facts: &lines[index], proof };
     let (cut, carrier) = match at.line.carrier {
         Carrier::Hose(_) => ("cut-hose", "hose"),
         Carrier::Tube(_) => ("cut-tube", "tube"),
@@ -65,6 +75,7 @@ struct At<'a> {
     tables: &'a Tables,
     line: &'a Line,
     facts: &'a LineFacts,
+    proof: Proof,
 }
 
 impl At<'_> {
@@ -93,31 +104,32 @@ impl At<'_> {
     fn holds(&self, when: &str, end: Option<usize>) -> bool {
         match when {
             "sleeves" => !self.line.sleeves.is_empty(),
+            "proof" => self.proof.is_some(),
             "bends" => self.facts.geometry.as_ref().is_ok_and(|g| !g.bends.is_empty()),
             // The first elbow may stand as it likes; the second is turned to it.
             "second elbow" => {
                 let angled = |e: &Option<crate::table::end::End>| {
-                    e.as_ref().is_some_and(|e| crate::units::Quantity::si(e.angle) > 1e-9)
+                    e.as_ref().is_some_and(|e| e.angle.si() > 1e-9)
                 };
                 end == Some(1) && self.line.ends.iter().all(angled)
             }
-            "double flare" => self.is_double_flared(),
             _ => false,
         }
     }
 
-    /// Soft aluminium up to half an inch.
-    fn is_double_flared(&self) -> bool {
-        let Carrier::Tube(tube) = &self.line.carrier else { return false };
-        let soft = matches!(tube.material.as_str(), "5052-o" | "3003-o");
-        soft && crate::units::Quantity::si(tube.outside.value) * 1e3 <= 12.7 + 1e-9
+    /// The material and the outside diameter of a rigid tube, mm.
+    fn tube(&self) -> Option<(&str, f64)> {
+        let Carrier::Tube(tube) = &self.line.carrier else { return None };
+        Some((tube.material.as_str(), tube.outside.value.si() * 1e3))
     }
 }
 
 fn group(at: &At<'_>, table: &str, carrier: &str, end: Option<usize>) -> Result<Vec<Step>, String> {
     let rows = steps(at.tables, table, carrier)
         .ok_or_else(|| format!("there is no table step/{table}"))?;
-    let holds = |row: &StepRow| row.when.as_deref().is_none_or(|when| at.holds(when, end));
+    let holds = |row: &StepRow| {
+        row.when.as_deref().is_none_or(|when| at.holds(when, end)) && row.is_for(at.tube())
+    };
     let made = |row: StepRow| Step {
         number: row.number.as_deref().map(|name| number(at, &row, name, end)),
         step: row.step,

@@ -4,7 +4,9 @@ use super::At;
 use crate::plan::Carrier;
 use crate::source::{Cite, Sourced};
 use crate::table::limit;
-use crate::table::step::{StepRow, ball_mm, brush_over_bore_mm, cut_tolerance_mm, off_square_mm};
+use crate::table::step::{
+    Ball, StepRow, ball as ball_of, brush_over_bore_mm, cut_tolerance_mm, off_square_mm,
+};
 use crate::units::{Length, Quantity};
 
 /// The unit of a figure.
@@ -16,6 +18,8 @@ pub enum Unit {
     Degree,
     /// A count.
     Count,
+    /// Bar over the air.
+    Bar,
 }
 
 /// A figure with the range in which it is accepted.
@@ -31,6 +35,8 @@ pub struct Number {
     pub least: Option<f64>,
     /// The most that is accepted, where that is known.
     pub most: Option<f64>,
+    /// What goes with it, in words.
+    pub with: Option<String>,
     /// Where the figures come from.
     pub cite: Cite,
 }
@@ -68,6 +74,7 @@ pub(super) fn number(
             |_| Err("the line has no route".into()),
             |g| Ok(count(g.bends.len(), "route")),
         ),
+        "proof pressure" => at.proof.clone().ok_or("no proof test is made of it")?,
         "caps on" => Ok(count(2, "two ends of the line")),
         _ => of_row(row),
     }?;
@@ -87,7 +94,8 @@ fn of_row(row: &StepRow) -> Result<Number, String> {
 }
 
 fn millimetres(aim: Option<f64>, cite: Cite) -> Number {
-    Number { name: String::new(), unit: Unit::Millimetre, aim, least: None, most: None, cite }
+    let name = String::new();
+    Number { name, unit: Unit::Millimetre, aim, least: None, most: None, with: None, cite }
 }
 
 fn most(limit: Option<Sourced<f64>>, missing: &str) -> Result<Number, String> {
@@ -134,15 +142,21 @@ fn brush(at: &At<'_>) -> Result<Number, String> {
 fn ball(at: &At<'_>) -> Result<Number, String> {
     let narrowest = narrowest(at);
     let row = at.line.carrier.row().filter(|(kind, _)| *kind == "hose").map(|(_, row)| row);
-    let ball = row.and_then(|row| ball_mm(at.tables, &row.table, &row.size));
+    let ball = row.and_then(|row| ball_of(at.tables, &row.table, &row.size));
     match (ball, narrowest) {
-        (Some(ball), Some(bore)) if ball.value >= bore.value => Err(format!(
+        (Some(Ball::Of(ball)), Some(bore)) if ball.value >= bore.value => Err(format!(
             "the ball of {:.2} mm ({}) does not pass a bore of {:.2} mm ({}): one of them is not for this hose",
             ball.value, ball.cite, bore.value, bore.cite
         )),
-        (Some(ball), _) => Ok(millimetres(Some(ball.value), ball.cite)),
+        (Some(Ball::Of(ball)), _) => Ok(millimetres(Some(ball.value), ball.cite)),
+        (Some(Ball::Under(by)), Some(bore)) => {
+            let [under_least, under_most] = by.value;
+            let (least, most) = (bore.value - under_most, bore.value - under_least);
+            let cite = bore.cite.and(&by.cite);
+            Ok(Number { least: Some(least), most: Some(most), ..millimetres(None, cite) })
+        }
         (None, Some(bore)) => Ok(Number { most: Some(bore.value), ..millimetres(None, bore.cite) }),
-        (None, None) => Err("no table gives a ball, and no bore is known".into()),
+        (_, None) => Err("no table gives a ball, and no bore is known".into()),
     }
 }
 

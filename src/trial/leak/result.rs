@@ -1,5 +1,6 @@
 //! What two readings of a leak test mean: the leak, the hole that explains it, and what comes through it in service.
 
+use super::allowed::Loss;
 use super::{Asked, LeakTrial, deepest, depth_pa, words};
 use crate::check::rating::highest_of;
 use crate::finding::Verdict;
@@ -39,6 +40,8 @@ pub struct LeakResult {
     pub at_most: Option<Hole>,
     /// What comes through either in service.
     pub service: Vec<InService>,
+    /// A leak that is sure, against what may leak; none where nothing is sure, or what it means is not known.
+    pub loss: Option<Loss>,
     /// Highest pressure with gas that was passed, Pa gauge.
     pub over_pa: Option<f64>,
     /// Whether both readings were closer together than the rule wants, s.
@@ -82,13 +85,13 @@ pub enum Through {
     Liquid([f64; 2], Option<[f64; 2]>),
 }
 
-struct Bench<'b> {
-    plan: &'b Plan,
+pub(super) struct Bench<'b> {
+    pub(super) plan: &'b Plan,
     facts: &'b Facts,
     asked: &'b Asked,
     trial: &'b LeakTrial,
     gas: Gas,
-    lines: Vec<usize>,
+    pub(super) lines: Vec<usize>,
     wall_m: Option<f64>,
     decay: GasDecay,
 }
@@ -124,16 +127,21 @@ pub(super) fn judge(
     let too_short_s = (reading.time.si() < needs_s).then_some(needs_s);
     let over = reading.pressure[0].si();
     let over_pa = (over > trial.gas_most.value * (1.0 + 1e-9)).then_some(trial.gas_most.value);
+    let loss = hole.and_then(|_| bench.loss(tables, &service, at_most.as_ref()));
     let hidden = service.iter().any(|s| match s.through {
         Through::Air(shares) => shares.iter().any(|s| *s > trial.air_most.value),
         Through::Liquid(..) => false,
     });
-    let verdict = if leak.low > 0.0 || over_pa.is_some() {
-        Verdict::Fail
-    } else if leak.high < 0.0 || too_short_s.is_some() || hidden || at_most.is_none() {
-        Verdict::Caution
+    let unclear = leak.high < 0.0 || too_short_s.is_some() || hidden || at_most.is_none();
+    let of_leak = if leak.low > 0.0 {
+        loss.as_ref().map_or(Verdict::Fail, |loss| loss.verdict(hidden))
     } else {
         Verdict::Ok
+    };
+    let verdict = match (over_pa, unclear) {
+        (Some(_), _) => Verdict::Fail,
+        (None, true) => of_leak.max(Verdict::Caution),
+        (None, false) => of_leak,
     };
     let tight = pressure_after_pa(&bench.decay.start, bench.decay.end.temperature_k);
     Ok(LeakResult {
@@ -145,6 +153,7 @@ pub(super) fn judge(
         hole,
         at_most,
         service,
+        loss,
         over_pa,
         too_short_s,
         verdict,
@@ -210,7 +219,7 @@ impl<'b> Bench<'b> {
         })
     }
 
-    fn service(&self, hole: &Hole) -> Vec<InService> {
+    pub(super) fn service(&self, hole: &Hole) -> Vec<InService> {
         let of_line = |index: &usize| {
             let own = &self.facts.lines[*index];
             let gas = self.plan.fluids[self.plan.lines[*index].fluid].fluid.gas;

@@ -126,7 +126,7 @@ impl Room {
             let line = &plan.lines[*index];
             let closed = closed(tables, line, &facts.lines[*index])
                 .map_err(|why| format!("line {}: {why}", line.id))?;
-            let fluid = test_liquid(plan, tables, line, asked.liquid.as_deref())?;
+            let fluid = test_liquid(plan, tables, line, asked.rules.liquid.as_deref())?;
             let wall = closed.growth_per_k.unwrap_or(0.0);
             let grown = growth(&fluid, from, to)?;
             // Over a kelvin towards the other reading, so that it stays inside the figures.

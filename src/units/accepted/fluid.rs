@@ -18,6 +18,7 @@ pub(in crate::units) const FLOW: &[Unit] = &[
     unit("L/h", &["l/h", "lph", "LPH"], LITRE / HOUR, "m3 / 1000 in 3600 s"),
     unit("mL/s", &["ml/s", "cm3/s", "cc/s"], 1e-6, "L / 1000 in 1 s"),
     unit("mL/min", &["ml/min", "cm3/min", "cc/min"], 1e-6 / MINUTE, "L / 1000 in 60 s"),
+    unit("mL/h", &["ml/h", "cm3/h", "cc/h"], 1e-6 / HOUR, "L / 1000 in 3600 s"),
     unit(
         "gal(US)/min",
         &["US gal/min", "USgal/min", "gpm(US)", "US gpm", "USgpm"],
