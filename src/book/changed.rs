@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::card::{Card, cards, face, words};
+use super::card::{Card, face, words};
 use super::{Book, Part, SHORT, heading};
 use crate::record::Entry;
 use crate::signed::{Change, Signed, Subject, changes};
@@ -33,7 +33,8 @@ impl Old<'_> {
 /// Slips, then what changed and the new card of each line.
 pub fn part(book: &Book<'_>, signed: &Signed) -> Part {
     let old = old_cards(book, signed);
-    let unsigned: Vec<&str> = cards(book)
+    let unsigned: Vec<&str> = book
+        .cards()
         .map(|card| card.planned().id.as_str())
         .filter(|id| signed.last_said(id).is_none())
         .collect();
@@ -47,14 +48,14 @@ pub fn part(book: &Book<'_>, signed: &Signed) -> Part {
             p { "Never signed, so not printed here: " (unsigned.join(", ")) "." }
         }
         @for old in &old { (slip(old)) }
-        @for old in &old { (what_changed(old)) @if let Some(card) = &old.now { (face(card)) } }
+        @for old in &old { (what_changed(old)) @if let Some(card) = &old.now { (face(card, book)) } }
     };
     Part::new(ID, "Changed cards", body)
 }
 
 /// The cards whose words are not those that were signed last.
 fn old_cards<'s>(book: &'s Book<'s>, signed: &'s Signed) -> Vec<Old<'s>> {
-    let now = |id: &str| cards(book).find(|card| card.planned().id == id);
+    let now = |id: &str| book.cards().find(|card| card.planned().id == id);
     let of_line = |line: &'s str| {
         let entry = signed.last_said(line)?;
         Some(Old { line, entry, now: now(line) })

@@ -35,7 +35,8 @@ pub use component::{Component, Port, PortEnd};
 pub use head::Tolerances;
 pub use keep_out::{KeepOut, KeptBody};
 pub use line::{
-    Anchor, Carrier, Clip, Duty, Line, Loss, LossLaw, PortRef, Resized, Service, Sleeve, Tube, Zone,
+    Anchor, Carrier, Clip, Duty, Line, Loss, LossLaw, PortRef, Resized, Service, Sleeve, Tube,
+    Zone, clip_name,
 };
 pub use matrix::{Matrix, Weather};
 pub use measured::{Datum, Tape};
@@ -84,6 +85,8 @@ pub struct Plan {
     pub waterline_mm: Option<[f64; 3]>,
     /// Chosen yardsticks.
     pub rules: Vec<String>,
+    /// Rules on the life of hose, by row of limit/hose-life.
+    pub hose_life: Vec<String>,
     /// The torque table that joints are tightened by.
     pub torque: Option<String>,
     /// The fluids.
@@ -254,6 +257,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         tolerances: head.tolerances,
         waterline_mm: head.waterline_mm,
         rules: head.rules,
+        hose_life: head.hose_life,
         torque: head.torque,
         fluids: fluids.into_iter().map(plan_fluid).collect(),
         datums,

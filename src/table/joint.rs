@@ -1,4 +1,4 @@
-//! Spanners of nuts, and the rules for making joints: lubricant, where none goes, how to turn, who signs.
+//! Spanners of nuts, and the rules for making joints: lubricant, where none goes, how to turn.
 
 use super::Tables;
 use super::file::Row;
@@ -39,7 +39,7 @@ pub struct Made<'a> {
 pub struct Rule {
     /// Its key in the table.
     pub rule: String,
-    /// What it is about: `lubricant`, `keep off`, `turn`, `leak`, `witness mark`, `caps`, `second signature`.
+    /// What it is about: `lubricant`, `keep off`, `turn`, `leak`, `witness mark`, `caps`, or from another table `second signature`.
     pub part: String,
     /// What it says.
     pub text: Sourced<String>,

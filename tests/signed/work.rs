@@ -1,9 +1,9 @@
 //! How far a line is, by who did what in which order.
 
 use hosewright::check::run_on_record;
-use hosewright::finding::Verdict;
+use hosewright::finding::{Finding, Verdict};
 use hosewright::record::Kind;
-use hosewright::signed::{LineState, Recheck, Stage, Subject, Work};
+use hosewright::signed::{Hoses, LineState, Recheck, Signed, Stage, Subject, Work};
 use hosewright::table::Tables;
 
 use super::{Done, Machine, example, record};
@@ -26,8 +26,14 @@ impl Press {
         Self { tables, machine, subjects }
     }
 
-    fn held(&self, done: &[Done<'_>]) -> hosewright::signed::Signed {
+    fn held(&self, done: &[Done<'_>]) -> Signed {
         self.machine.signed(&self.tables, record(&self.subjects, done))
+    }
+
+    fn judged(&self, held: &Signed) -> Vec<Finding> {
+        let plan = &self.machine.assessment.plan;
+        let day = "2026-05-01".parse().unwrap();
+        run_on_record(held, &Hoses::on(day, plan, &self.tables, &held.read.entries))
     }
 
     fn line(&self, entries: &[Entry<'_>], id: &str) -> LineState {
@@ -92,7 +98,7 @@ fn who_worked_on_oil_under_pressure_is_no_second_person() {
             .collect();
         let held = press.held(&done);
         let seen = held.line(line).unwrap().done.contains_key(&Stage::Inspected);
-        let found = run_on_record(&held);
+        let found = press.judged(&held);
         let of_people = found.iter().find(|f| f.code == "record.second-person");
         (seen, of_people.map(|f| f.verdict))
     };
@@ -118,7 +124,7 @@ fn a_reading_outside_its_room_fails_and_one_without_its_word_is_open() {
         let values = [(name, value), ("caps on", "2 caps")];
         let key = "line P1";
         let held = press.held(&[Done { what: Kind::Made, key, by: "A", values: &values }]);
-        let found = run_on_record(&held);
+        let found = press.judged(&held);
         let place = format!("P1, {name}");
         let of_it = found.into_iter().find(|f| f.place == place && f.code == "record.measured");
         of_it.map(|f| f.verdict)

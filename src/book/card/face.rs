@@ -3,39 +3,40 @@
 use maud::{Markup, html};
 
 use super::{Card, band, bend, dial, sketch, square, words, work};
-use crate::book::mark;
+use crate::book::{Book, mark};
 use crate::finding::{Finding, Verdict};
 use crate::plan::Carrier;
 use crate::report::units::in_units;
 use crate::solve::makeup::MakeupFacts;
-use crate::units::{Length, Quantity, inch_fraction};
+use crate::units::{Length, Quantity, System, inch_fraction};
 
 /// So many findings stand on a card; more make the line unfit for the bench anyway.
 const MOST_FINDINGS: usize = 6;
 
-/// A card.
-pub fn card(card: &Card<'_>) -> Markup {
+/// A card; without what the book adds where there is none.
+pub fn card(card: &Card<'_>, book: Option<&Book<'_>>) -> Markup {
+    let system = book.map_or(System::default(), |b| b.look.system);
     let id = Card::id(card.number());
     let title = format!("{id}-title");
     html! {
         article .card id=(id) aria-labelledby=(title) {
-            (head(card, &title))
+            (head(card, &title, book.is_some()))
             (band::band(card))
-            (cut(card))
+            (cut(card, book))
             @if let Some(sketch) = sketch::sketch(card) { (sketch) }
-            (details(card))
-            (foot(card))
-            div .back { (bend::table(card)) (judged(card)) (work::work(card)) }
+            (details(card, book))
+            @if let Some(book) = book { (foot(card, book)) }
+            div .back { (bend::table(card)) @if let Some(book) = book { (judged(card, book)) } (work::work(card, system)) }
         }
     }
 }
 
-fn head(card: &Card<'_>, title: &str) -> Markup {
+fn head(card: &Card<'_>, title: &str, is_numbered: bool) -> Markup {
     let planned = card.planned();
     html! {
         header {
             h3 id=(title) .line { (planned.id) }
-            p .number { "card " (card.number()) " of " (card.of()) }
+            @if is_numbered { p .number { "card " (card.number()) " of " (card.of()) } }
         }
         @if let Some(name) = &planned.name { p .name { (name) } }
         p .way { b { "A" } " " (words::port(card, 0)) " \u{2192} " b { "B" } " " (words::port(card, 1)) }
@@ -44,9 +45,10 @@ fn head(card: &Card<'_>, title: &str) -> Markup {
 }
 
 /// The one number that cannot be taken back.
-fn cut(card: &Card<'_>) -> Markup {
+fn cut(card: &Card<'_>, book: Option<&Book<'_>>) -> Markup {
     let facts = card.facts();
-    let fails = findings(card).any(|f| f.verdict == Verdict::Fail);
+    let is_fail = |f: &Finding| f.verdict == Verdict::Fail;
+    let fails = book.is_some_and(|book| findings(card, book).any(is_fail));
     html! {
         @if fails { p .stop { "Do not cut yet: something on this line fails. See below." } }
         div .cut {
@@ -72,7 +74,7 @@ fn cut_number(makeup: &MakeupFacts) -> Markup {
     }
 }
 
-fn details(card: &Card<'_>) -> Markup {
+fn details(card: &Card<'_>, book: Option<&Book<'_>>) -> Markup {
     let facts = card.facts();
     let clock =
         facts.makeup.as_ref().ok().and_then(|m| m.clock.as_ref().ok()).and_then(Option::as_ref);
@@ -98,18 +100,18 @@ fn details(card: &Card<'_>) -> Markup {
                 }
             }
             @if let Some(clock) = clock { (dial::dial(clock)) }
-            (code(card))
+            @if let Some(book) = book { (code(card, book)) }
         }
     }
 }
 
 /// What was found on this line and is not well.
-fn judged(card: &Card<'_>) -> Markup {
-    let of_line = findings(card);
+fn judged(card: &Card<'_>, book: &Book<'_>) -> Markup {
+    let of_line = findings(card, book);
     let mut worst: Vec<&Finding> =
         of_line.filter(|f| matches!(f.verdict, Verdict::Fail | Verdict::Caution)).collect();
     worst.sort_by_key(|f| core::cmp::Reverse(f.verdict));
-    let system = card.book.look.system;
+    let system = book.look.system;
     html! {
         @if !worst.is_empty() {
             ul .found {
@@ -125,15 +127,15 @@ fn judged(card: &Card<'_>) -> Markup {
 }
 
 /// The findings on the line of a card.
-fn findings<'a>(card: &Card<'a>) -> impl Iterator<Item = &'a Finding> {
+fn findings<'a>(card: &Card<'a>, book: &Book<'a>) -> impl Iterator<Item = &'a Finding> {
     let id = card.planned().id.as_str();
-    card.book.assessment.findings.iter().filter(move |f| f.is_about(id))
+    book.assessment.findings.iter().filter(move |f| f.is_about(id))
 }
 
 /// The code of the card, and the square that holds what it says.
-fn code(card: &Card<'_>) -> Markup {
+fn code(card: &Card<'_>, book: &Book<'_>) -> Markup {
     let code = words::code(card);
-    let (imprint, number, of) = (card.book.imprint(), card.number(), card.of());
+    let (imprint, number, of) = (book.imprint(), card.number(), card.of());
     let held = format!("{imprint}, card {number} of {of}, code {code}\n{}", words::said(card));
     html! {
         figure .code {
@@ -143,12 +145,12 @@ fn code(card: &Card<'_>) -> Markup {
     }
 }
 
-fn foot(card: &Card<'_>) -> Markup {
+fn foot(card: &Card<'_>, book: &Book<'_>) -> Markup {
     let (number, of) = (card.number(), card.of());
     html! {
         footer {
             p .imprint {
-                (card.book.imprint()) ", card " (number) " of " (of) ". "
+                (book.imprint()) ", card " (number) " of " (of) ". "
                 "A planning aid: inspect and test before use; local codes and licensed practice decide."
             }
             p .turn {

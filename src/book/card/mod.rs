@@ -19,14 +19,22 @@ use maud::{Markup, html};
 use rayon::prelude::*;
 
 use super::{Book, Part, heading};
+use crate::plan::{Line, Plan};
+use crate::solve::LineFacts;
+use crate::solve::steps::{self, StepsFacts};
+use crate::table::Tables;
 
 const ID: &str = "cards";
 
-/// A line with its place among the cards.
+/// A line with its place among the cards, and what a card is made of.
 #[derive(Clone, Copy, Debug)]
 pub struct Card<'a> {
-    /// The book it is in.
-    pub book: &'a Book<'a>,
+    /// The plan.
+    pub plan: &'a Plan,
+    /// The tables.
+    pub tables: &'a Tables,
+    /// The lines as far as they were calculated, in the order of the plan.
+    pub lines: &'a [LineFacts],
     /// Index of its line.
     pub line: usize,
 }
@@ -39,28 +47,22 @@ impl<'a> Card<'a> {
 
     /// How many cards there are.
     pub fn of(&self) -> usize {
-        self.book.assessment.plan.lines.len()
+        self.plan.lines.len()
     }
 
     /// The line as planned.
-    pub fn planned(&self) -> &'a crate::plan::Line {
-        &self.book.assessment.plan.lines[self.line]
+    pub fn planned(&self) -> &'a Line {
+        &self.plan.lines[self.line]
     }
 
     /// What was found out about it.
-    pub fn facts(&self) -> &'a crate::solve::LineFacts {
-        &self.book.assessment.facts.lines[self.line]
+    pub fn facts(&self) -> &'a LineFacts {
+        &self.lines[self.line]
     }
 
     /// How it is made up.
-    pub fn steps(&self) -> crate::solve::steps::StepsFacts {
-        let assessment = self.book.assessment;
-        crate::solve::steps::solve(
-            &assessment.plan,
-            self.book.tables,
-            &assessment.facts.lines,
-            self.line,
-        )
+    pub fn steps(&self) -> StepsFacts {
+        steps::solve(self.plan, self.tables, self.lines, self.line)
     }
 
     fn id(number: usize) -> String {
@@ -68,9 +70,13 @@ impl<'a> Card<'a> {
     }
 }
 
-/// The cards of the book, in the order of the plan.
-pub fn cards<'a>(book: &'a Book<'a>) -> impl Iterator<Item = Card<'a>> {
-    (0..book.assessment.plan.lines.len()).map(move |line| Card { book, line })
+/// The cards of a plan, in its order.
+pub fn cards<'a>(
+    plan: &'a Plan,
+    tables: &'a Tables,
+    lines: &'a [LineFacts],
+) -> impl Iterator<Item = Card<'a>> {
+    (0..plan.lines.len()).map(move |line| Card { plan, tables, lines, line })
 }
 
 /// All cards, behind a list of them by which a lost or an old one is noticed.
@@ -83,23 +89,29 @@ pub fn part(book: &Book<'_>) -> Part {
                 th scope="col" .number { "card" } th scope="col" { "line" } th scope="col" { "A to B" }
                 th scope="col" { "code" } th scope="col" { "made" }
             } }
-            tbody { @for card in cards(book) { (listed(&card)) } }
+            tbody { @for card in book.cards() { (listed(&card)) } }
         } }
         @for card in &faces(book) { (card) }
     };
     Part::new(ID, "Cards", body)
 }
 
-/// One card as it is printed.
-pub fn face(card: &Card<'_>) -> Markup {
-    face::card(card)
+/// One card as it is printed in a book.
+pub fn face(card: &Card<'_>, book: &Book<'_>) -> Markup {
+    face::card(card, Some(book))
+}
+
+/// What a card tells its reader to do: all that is printed but number, edition, code and findings, which belong to the
+/// book that it is in.
+pub fn told(card: &Card<'_>) -> Markup {
+    face::card(card, None)
 }
 
 /// The cards as they are seen. Finding the best pattern of its square takes most of the time of a card, so that they are
 /// made on all cores; their order stays.
 fn faces(book: &Book<'_>) -> Vec<Markup> {
-    let cards: Vec<Card<'_>> = cards(book).collect();
-    cards.par_iter().map(face::card).collect()
+    let cards: Vec<Card<'_>> = book.cards().collect();
+    cards.par_iter().map(|card| face(card, book)).collect()
 }
 
 fn listed(card: &Card<'_>) -> Markup {

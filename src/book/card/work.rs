@@ -12,7 +12,7 @@ use crate::source::Cite;
 use crate::units::System;
 
 /// The part of the card that is filled in.
-pub fn work(card: &Card<'_>) -> Markup {
+pub fn work(card: &Card<'_>, system: System) -> Markup {
     html! {
         table .blanks {
             caption { "Measured" }
@@ -21,15 +21,14 @@ pub fn work(card: &Card<'_>) -> Markup {
                 @for (what, right) in blanks(card) { tr { td { (what) } td { (right) } td .blank {} } }
             }
         }
-        (steps(card))
+        (steps(card, system))
         (signatures())
     }
 }
 
 /// The steps of the make-up in the order of the work, a box before each and a blank where something is measured.
-fn steps(card: &Card<'_>) -> Markup {
+fn steps(card: &Card<'_>, system: System) -> Markup {
     let facts = card.steps();
-    let system = card.book.look.system;
     html! {
         @for group in &facts.groups {
             section .group {
@@ -70,7 +69,7 @@ pub fn blanks(card: &Card<'_>) -> Vec<(&'static str, String)> {
     let mut rows = Vec::new();
     if let Ok(makeup) = &card.facts().makeup {
         let cut_mm = makeup.cut.cut_mm;
-        let cut = card.book.assessment.plan.tolerances.cut_mm.map_or_else(
+        let cut = card.plan.tolerances.cut_mm.map_or_else(
             || format!("{cut_mm:.0} mm, tolerance open"),
             |t| format!("{:.1} to {:.1} mm", cut_mm - t, cut_mm + t),
         );
