@@ -60,6 +60,7 @@ impl Readings {
     pub fn of(entries: &[Entry], plan: &Plan) -> Self {
         let mut all = Self::default();
         for entry in entries {
+            all.misplaced(entry);
             all.line(entry, plan);
             all.clip(entry, plan);
             all.joint(entry, plan);
@@ -68,15 +69,37 @@ impl Readings {
         all
     }
 
+    /// Values that are read of something else than what their entry is of.
+    fn misplaced(&mut self, entry: &Entry) {
+        for name in entry.values.keys() {
+            let (fits, of) = match name.as_str() {
+                "cut" | "assembly" | "clock" => {
+                    (entry.whole_line().is_some(), "a line, such as F1")
+                }
+                "torque" => (entry.joint.is_some(), "an end of a line or a port, such as F1.A"),
+                "x" | "y" | "z" => (
+                    entry.joint.is_some() || entry.clip.is_some(),
+                    "an end, a port or a clip, such as \"F1 clip 2\"",
+                ),
+                "poured" | "can" | "time" => (entry.component.is_some(), "a component"),
+                _ => continue,
+            };
+            if !fits {
+                let why = format!("{name} is used where the entry is of {of}");
+                self.not_used.push((entry.number, why));
+            }
+        }
+    }
+
     fn line(&mut self, entry: &Entry, plan: &Plan) {
         let Some(id) = entry.whole_line() else { return };
         if matches!(entry.what, Kind::Made | Kind::Replaced) {
             // A new piece: what was read of the old one and of its joints says nothing of it.
             self.lines.remove(id);
             for line in plan.lines.iter().filter(|l| l.id == id) {
-                [line.from, line.to].iter().for_each(|end| {
-                    self.torques.remove(&plan.port_name(end));
-                });
+                for end in [line.from, line.to] {
+                    self.torques.remove(&plan.port_name(&end));
+                }
             }
         }
         let cut = self.number::<Length>(entry, "cut", 1e3);

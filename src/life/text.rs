@@ -80,10 +80,15 @@ pub(super) fn served_hours(piece: &Piece, now: Option<f64>) -> Option<f64> {
 }
 
 fn due(out: &mut String, life: &Life, layout: Layout) {
+    out.push_str("\nDue\n");
     if life.due.is_empty() {
+        out.push_str(&wrapped(
+            "open: no rule that is chosen speaks of these hoses",
+            layout.width,
+            2,
+        ));
         return;
     }
-    out.push_str("\nDue\n");
     if life.asked.rules.is_empty() {
         let text = "open: no rule is chosen; here they stand side by side, hose_life in [plan] or --rule NAME chooses";
         out.push_str(&wrapped(text, layout.width, 2));

@@ -245,8 +245,6 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let straps = strap::read(root);
     let stock = root.section("stock", &shape::STOCK).and_then(|s| stock::read(&s));
     let order = root.section("order", &shape::ORDER).map(|s| stock::read_order(&s));
-    let plan_fluid =
-        |f: Placed<fluid::NamedFluid>| PlanFluid { id: f.value.id, fluid: f.value.fluid };
     let head = head?;
     Some(Plan {
         name: head.name,
@@ -273,6 +271,10 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         matrix,
         uncertain: root.reader().uncertain(),
     })
+}
+
+fn plan_fluid(named: Placed<fluid::NamedFluid>) -> PlanFluid {
+    PlanFluid { id: named.value.id, fluid: named.value.fluid }
 }
 
 /// A quantity that must be greater than zero.

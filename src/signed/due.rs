@@ -100,6 +100,8 @@ pub struct Hoses {
     pub chosen: bool,
     /// What is due when, by each chosen rule.
     pub due: Vec<Due>,
+    /// Lines whose hose none of the chosen rules speaks of.
+    pub unruled: Vec<String>,
 }
 
 impl Hoses {
@@ -109,6 +111,9 @@ impl Hoses {
         pieces.retain(|p| p.gone.is_none() && p.is_dated());
         let chosen = !plan.hose_life.is_empty();
         let due = if chosen { due(tables, &pieces, at, &plan.hose_life) } else { Vec::new() };
-        Self { at, written: pieces.len(), chosen, due }
+        let is_ruled = |piece: &Piece| due.iter().any(|d| d.line == piece.line);
+        let unruled = pieces.iter().filter(|p| chosen && !is_ruled(p)).map(|p| p.line.clone());
+        let unruled = unruled.collect();
+        Self { at, written: pieces.len(), chosen, due, unruled }
     }
 }

@@ -108,6 +108,8 @@ impl LineState {
 pub(super) struct Look<'l> {
     pub entries: &'l [Entry],
     pub bonds: &'l [Bond],
+    /// The line that ends at each port.
+    pub ends: &'l BTreeMap<String, String>,
 }
 
 impl<'l> Look<'l> {
@@ -123,20 +125,30 @@ impl<'l> Look<'l> {
     }
 }
 
-/// Places of the entries that are void while no later one of the same kind on the same thing holds.
+/// Places of the entries that are void while no later one of the same kind on the same thing holds, nor one that says
+/// that the line was made anew or replaced: what was done to the piece before it needs nobody any more.
 pub(super) fn lapsed(look: Look<'_>) -> Vec<usize> {
     // A joint is the same by its line or by its port.
     let thing = |e: &Entry| {
         let line = e.line.clone().filter(|_| e.joint.is_none());
         (e.what, line, e.clip, e.joint.clone(), e.test.clone())
     };
+    let line_of = |e: &Entry| {
+        let at_joint = || look.ends.get(e.joint.as_ref()?).cloned();
+        e.line.clone().or_else(at_joint)
+    };
     let mut again = BTreeSet::new();
+    let mut anew = BTreeSet::new();
     let mut lapsed = Vec::new();
     for (at, (entry, bond)) in look.entries.iter().zip(look.bonds).enumerate().rev() {
         match bond {
             Bond::Holds => {
                 again.insert(thing(entry));
+                if matches!(entry.what, Kind::Made | Kind::Replaced) {
+                    anew.extend(entry.whole_line().map(str::to_owned));
+                }
             }
+            Bond::Void(_) if line_of(entry).is_some_and(|line| anew.contains(&line)) => {}
             Bond::Void(_) if !again.contains(&thing(entry)) => lapsed.push(at),
             Bond::Void(_) | Bond::Free => {}
         }
@@ -253,7 +265,7 @@ impl<'w> Walk<'w> {
                 }
             }
             Kind::Tightened if entry.clip.is_none() => {
-                Self::mark(&mut self.tightened, self.ends, at, entry)
+                Self::mark(&mut self.tightened, self.ends, at, entry);
             }
             Kind::Inspected if on_line => self.inspected(at, &entry.by),
             _ => {}

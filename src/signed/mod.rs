@@ -61,6 +61,8 @@ pub struct Signed {
     pub lines: Vec<LineState>,
     /// The tests that the plan asks for.
     pub tests: Vec<TestState>,
+    /// The line that ends at each port.
+    pub ends: BTreeMap<String, String>,
 }
 
 /// A test of the plan, and whether it was made.
@@ -101,7 +103,12 @@ pub fn signed(
         subjects.iter().map(|s| (s.key.as_str(), s.digest())).collect();
     let plan_now = Digest::of(text.as_bytes());
     let bonds: Vec<Bond> = read.entries.iter().map(|e| bond::of(e, &now, plan_now)).collect();
-    let look = line::Look { entries: &read.entries, bonds: &bonds };
+    let ends: BTreeMap<String, String> = plan
+        .lines
+        .iter()
+        .flat_map(|l| [l.from, l.to].map(|end| (plan.port_name(&end), l.id.clone())))
+        .collect();
+    let look = line::Look { entries: &read.entries, bonds: &bonds, ends: &ends };
     let states = plan.lines.iter().zip(lines).map(|(line, own)| {
         let ends = [line.from, line.to].map(|end| plan.port_name(&end));
         line::state(&look, (plan, tables), (line, own), &ends)
@@ -112,13 +119,14 @@ pub fn signed(
         made: look.last(|e| e.test.as_deref() == Some(name) && signs(e.what)),
     });
     let tests = tests.collect();
-    Signed { read, bonds, lines, tests }
+    Signed { read, bonds, lines, tests, ends }
 }
 
 impl Signed {
     /// The entries that lapsed: void, and nobody has signed the same again.
     pub fn lapsed(&self) -> impl Iterator<Item = Lapsed<'_>> {
-        let look = line::Look { entries: &self.read.entries, bonds: &self.bonds };
+        let (entries, bonds) = (&self.read.entries, &self.bonds);
+        let look = line::Look { entries, bonds, ends: &self.ends };
         let lapsed = line::lapsed(look);
         lapsed.into_iter().filter_map(|at| match (&self.read.entries.get(at), self.bonds.get(at)) {
             (Some(entry), Some(Bond::Void(void))) => Some(Lapsed { entry, void }),

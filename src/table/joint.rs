@@ -26,10 +26,6 @@ pub struct Made<'a> {
     pub carrier: &'a str,
     /// What the fluid is used as.
     pub uses: &'a [&'a str],
-    /// What the lines there are for.
-    pub services: &'a [&'a str],
-    /// Words of the names of its systems, in small letters.
-    pub systems: &'a [&'a str],
     /// Metals there.
     pub materials: &'a [&'a str],
 }
@@ -56,8 +52,6 @@ pub fn rules(tables: &Tables, made: Made<'_>) -> Vec<Rule> {
         any("seals", &[made.seal])
             && any("carriers", &[made.carrier])
             && any("uses", made.uses)
-            && any("services", made.services)
-            && any("systems", made.systems)
             && any("materials", made.materials)
     };
     let rule = |row: &Row| {

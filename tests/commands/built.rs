@@ -295,7 +295,7 @@ fn a_tube_that_was_sawn_too_short_does_not_reach() {
         add(&bench, &["made", "P2", "--value", &format!("cut={} mm", cut - by)]);
         let value = built(&bench);
         let all = list(&value["changes"], "findings");
-        let of = |f: &&Value| f["new"]["code"] == "makeup.reach" && f["new"]["place"] == "P2";
+        let of = |f: &&Value| f["new"]["code"] == "makeup.reach" && f["new"]["where"] == "P2";
         let found = all.iter().find(of).map(|f| f["new"]["verdict"].clone());
         (drift(&value, "P2", "cut")["verdict"].clone(), found)
     };
@@ -303,4 +303,18 @@ fn a_tube_that_was_sawn_too_short_does_not_reach() {
     assert_eq!(reach(-6.0), ("fail".into(), Some("fail".into())));
     assert_eq!(reach(0.5).0, "ok");
     assert_ne!(reach(0.5).1, Some("fail".into()));
+}
+
+#[test]
+fn a_reading_of_the_wrong_thing_is_not_used_and_is_said() {
+    let bench = workshop();
+    add(&bench, &["tightened", "F1", "--value", "torque=12 N m"]);
+    add(&bench, &["measured", "F1.A", "--value", "cut=867 mm"]);
+    add(&bench, &["measured", "F1", "--value", "poured=2 L"]);
+    let value = built(&bench);
+    assert_eq!(list(&value["built"], "drift").len(), 0);
+    let why: Vec<&str> =
+        list(&value["built"], "not_used").iter().filter_map(|n| n["why"].as_str()).collect();
+    assert_eq!(why.len(), 3, "{why:?}");
+    assert!(why[0].contains("such as F1.A") && why[2].contains("a component"), "{why:?}");
 }

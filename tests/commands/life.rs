@@ -118,7 +118,7 @@ fn a_plan_that_chooses_a_rule_is_judged_by_it_in_every_command() {
             let place = format!("F1, {rule}");
             let all = list(&value, "findings").iter();
             let mut found =
-                all.filter(|f| f["code"] == "record.hose-life" && f["place"] == place.as_str());
+                all.filter(|f| f["code"] == "record.hose-life" && f["where"] == place.as_str());
             found.next().unwrap_or_else(|| panic!("no {rule} in {value:#}"))["verdict"].clone()
         };
         (run.status, of("navy-service"), of("proof-tag"))
@@ -143,6 +143,17 @@ fn a_plan_without_a_rule_on_hoses_that_were_fitted_is_open_once() {
     let found: Vec<&Value> = all.collect();
     assert_eq!(found.len(), 1, "{found:#?}");
     assert_eq!(found[0]["verdict"], "open");
+    // A rule that speaks of other liners leaves a hose open as well.
+    let chosen = "hose_life = [\"cpe-storage\"]\ncut_step";
+    bench.write("plan.toml", &bench.read("plan.toml").replacen("cut_step", chosen, 1));
+    let run = bench.run("check plan.toml --at 2060-01-01");
+    assert!(
+        run.words().contains("no rule that the plan chooses speaks of this hose"),
+        "{}",
+        run.out
+    );
+    let run = bench.run("log life plan.toml --at 2060-01-01");
+    assert!(run.words().contains("no rule that is chosen speaks of these hoses"), "{}", run.out);
 }
 
 #[test]

@@ -84,7 +84,6 @@ fn draft(number: u32) -> Draft {
     let what = Kind::ALL[number as usize % Kind::ALL.len()];
     let mut draft = Draft::new(what, moment(1_777_644_202 + 61 * u64::from(number)), "A. Builder");
     draft.line = Some(format!("F{}", number % 7));
-    draft.clip = number.is_multiple_of(5).then_some(number % 4 + 1);
     draft.joint = number.is_multiple_of(3).then(|| "TANK.OUT".to_owned());
     draft.values.insert("cut".into(), format!("{} mm", 400 + number));
     draft.note = Some(format!("\"nut\" turned by hand \\ 90\u{b0}, \u{2713} {number}"));

@@ -147,7 +147,8 @@ impl Drawn {
     /// What is printed of everything that can be signed, under the names of the record.
     fn printed(&self, tables: &Tables) -> BTreeMap<String, String> {
         let cards = cards(&self.plan, tables, &self.lines);
-        let said: Vec<String> = cards.map(|card| seen(&told(&card).into_string())).collect();
+        let said: Vec<String> =
+            cards.map(|card| instructions(&told(&card).into_string())).collect();
         let sheet = sheet::flow(&self.plan, &self.trial, System::default()).into_string();
         printed(&self.plan, said, &sheet)
     }

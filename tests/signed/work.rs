@@ -3,7 +3,7 @@
 use hosewright::check::run_on_record;
 use hosewright::finding::{Finding, Verdict};
 use hosewright::record::Kind;
-use hosewright::signed::{Hoses, LineState, Recheck, Signed, Stage, Subject, Work};
+use hosewright::signed::{Hoses, LineState, Read, Recheck, Signed, Stage, Subject, Work};
 use hosewright::table::Tables;
 
 use super::{Done, Machine, example, record};
@@ -152,4 +152,32 @@ fn jobs_come_in_the_order_of_the_work_and_one_for_each_line() {
         Some(("P1", &Work::Step(Stage::Fitted)))
     );
     assert!(jobs[1..jobs.len() - 1].iter().all(|j| j.work == Work::Step(Stage::Cut)), "{jobs:?}");
+}
+
+#[test]
+fn a_piece_that_was_replaced_takes_its_void_entries_with_it() {
+    let press = Press::new();
+    let text = example("03-press");
+    let at = text.find("id      = \"P1\"").unwrap();
+    let other = text[at..].replacen("slack   = \"6 %\"", "slack   = \"7 %\"", 1);
+    let other = format!("{}{other}", &text[..at]);
+    assert_ne!(other, text);
+    let now = Machine::of(&other, &press.tables, false).unwrap();
+    let subjects = now.subjects(&press.tables);
+    let lapsed = |anew: &[Entry<'_>]| {
+        let by_old = [MADE, TESTED, FITTED, TIGHT_A, TIGHT_B, SEEN];
+        let done = |(what, key, by): &Entry<'static>| Done { what: *what, key, by, values: &[] };
+        let old = record(&press.subjects, &by_old.iter().map(done).collect::<Vec<_>>());
+        let anew: Vec<Done<'_>> =
+            anew.iter().map(|(what, key, by)| Done { what: *what, key, by, values: &[] }).collect();
+        let new = record(&subjects, &anew);
+        let entries = old.entries.into_iter().chain(new.entries).collect();
+        let held = now.signed(&press.tables, Read { entries, ..new });
+        let state = held.line("P1").unwrap().clone();
+        (held.lapsed().count(), state.word())
+    };
+    assert_eq!(lapsed(&[]), (6, "re-check due"));
+    assert_eq!(lapsed(&[(Kind::Fitted, "line P1", "A. Builder")]), (5, "re-check due"));
+    assert_eq!(lapsed(&[(Kind::Replaced, "line P1", "A. Builder")]), (0, "made"));
+    assert_eq!(lapsed(&[(Kind::Made, "line P1", "A. Builder")]), (0, "made"));
 }

@@ -12,7 +12,7 @@ pub const ABOUT: About = About {
     why: "rubber ages on the shelf and in the machine, and a hose that is too old bursts without a sign",
     number: "the day on which the years of a rule are over, and the days left until then",
     limit_from: "limit/hose-life, the rules that hose_life in [plan] names; they differ by a factor of three, so none is chosen for the builder",
-    open_when: "the plan chooses no rule, or the record does not say from when a rule counts",
+    open_when: "the plan chooses no rule, none of those chosen speaks of the hose, or the record does not say from when a rule counts",
     remedy: "replace the hose, or choose the rules that the manual of the machine gives: hosewright log life shows all of them",
 };
 
@@ -28,7 +28,15 @@ pub fn check(recorded: &Recorded<'_>) -> Vec<Finding> {
         let remedy = "choose with hose_life in [plan]: hosewright log life shows every rule";
         return vec![draft.open(message, remedy)];
     }
-    hoses.due.iter().map(|due| one(*recorded, due)).collect()
+    let unruled = hoses.unruled.iter().map(|line| {
+        let draft = recorded.draft(&ABOUT, line).source(&Cite::plan("hose_life"));
+        let message = "no rule that the plan chooses speaks of this hose and its liner";
+        draft.open(
+            message,
+            "choose one that does: hosewright log life --rule NAME shows what each says",
+        )
+    });
+    hoses.due.iter().map(|due| one(*recorded, due)).chain(unruled).collect()
 }
 
 fn one(recorded: Recorded<'_>, due: &Due) -> Finding {

@@ -158,7 +158,7 @@ pub struct LogLife {
     /// What the hour meter shows, such as "120 h"
     #[arg(long, value_name = "QUANTITY")]
     pub hours: Option<String>,
-    /// A rule to hold the hoses against, in place of those of the plan (hose_life); where neither chooses, all are shown
+    /// A rule to hold the hoses against, in place of those that the plan chooses; where neither chooses, all are shown
     #[arg(long, value_name = "NAME")]
     pub rule: Vec<String>,
     /// Only hoses of this batch, those that were replaced among them

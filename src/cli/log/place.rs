@@ -55,7 +55,12 @@ fn named(plan: &Plan, text: &str) -> Result<Thing, Trouble> {
     let found: Vec<&Thing> = called.map(|(_, thing)| thing).collect();
     match found.as_slice() {
         [one] => Ok((*one).clone()),
-        [] => Err(unknown(all.iter().filter(|(_, t)| of_kind(t)).map(|(n, _)| n), word, name)),
+        [] => {
+            // A clip has a comma in its name, and lines have many of them.
+            let listed = |t: &Thing| word == Some("clip") || !matches!(t, Thing::Clip(..));
+            let of_kind = |(_, t): &&(String, Thing)| of_kind(t) && listed(t);
+            Err(unknown(all.iter().filter(of_kind).map(|(n, _)| n), word, name))
+        }
         several => {
             let forms: Vec<String> =
                 several.iter().map(|t| format!("\"{}:{}\"", t.word(), visible(name))).collect();
@@ -117,6 +122,9 @@ fn unknown<'a>(
     let message = format!("the plan has no {what} \"{}\"", visible(name));
     let help = match nearest(name, names.clone().map(String::as_str)) {
         Some(near) => format!("did you mean \"{}\"?", visible(near)),
+        None if word == Some("clip") => {
+            format!("known: {}", list(names).replace(", clip", " clip"))
+        }
         None => format!("known: {}", list(names)),
     };
     Trouble::hint(message, help)

@@ -176,7 +176,6 @@ struct Found<'p> {
 impl Found<'_> {
     fn made(&self, plan: &Plan, tables: &Tables) -> JointMade {
         let (family, size) = (&self.family, &self.size);
-        let systems = system_words(&self.systems);
         let purpose =
             Purpose { uses: &self.uses, services: &self.services, systems: &self.systems };
         let signature = second_person(tables, purpose).map(second_signature);
@@ -184,8 +183,6 @@ impl Found<'_> {
             seal: seal(tables, family),
             carrier: self.held.word(),
             uses: &self.uses,
-            services: &self.services,
-            systems: &systems.iter().map(String::as_str).collect::<Vec<_>>(),
             materials: weakest(&self.metals),
         };
         let by_table = || turning(plan, tables, (family, size), self.held, self.steel);
@@ -244,12 +241,6 @@ fn second_signature(what: Sourced<String>) -> Rule {
         )
     });
     Rule { rule: "second-person".into(), part: SECOND_SIGNATURE.into(), text }
-}
-
-/// Words of the name of a system, in small letters.
-fn system_words(systems: &[&str]) -> Vec<String> {
-    let words = systems.iter().flat_map(|s| s.split(|c: char| !c.is_alphanumeric()));
-    words.map(str::to_lowercase).collect()
 }
 
 /// What seals a family: its table says whether by a cone or a ring.

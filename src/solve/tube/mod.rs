@@ -148,7 +148,9 @@ impl TubeFacts {
         let before = from_a.rows.iter().map(|r| r.bend.straight_mm);
         let mut straights: Vec<f64> = before.chain([from_a.last_straight_mm]).collect();
         let last = if self.chosen == 0 { straights.last_mut() } else { straights.first_mut() };
-        last.into_iter().for_each(|straight| *straight -= self.cut_short_mm);
+        if let Some(straight) = last {
+            *straight -= self.cut_short_mm;
+        }
         straights
     }
 
