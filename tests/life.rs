@@ -1,10 +1,21 @@
 //! Days of the calendar, and the line through readings of several years.
 #![expect(clippy::panic, reason = "a test that cannot go on says why")]
 
-use hosewright::life::{Date, Trend};
+use hosewright::life::Trend;
+use hosewright::record::Date;
 
 fn day(text: &str) -> Date {
     text.parse().unwrap_or_else(|e| panic!("{text}: {e}"))
+}
+
+#[test]
+fn every_number_has_its_day_and_no_other() {
+    let last = day("9999-12-31").number();
+    for number in 1..=last {
+        assert_eq!(Date::numbered(number).map(Date::number), Ok(number));
+    }
+    assert!(Date::numbered(0).is_err() && Date::numbered(last + 1).is_err());
+    assert!(Date::numbered(u32::MAX).is_err());
 }
 
 /// Day numbers by `datetime.date.toordinal` of Python, which counts the same calendar; that of 1582-10-15 is also the
@@ -22,6 +33,7 @@ fn known_days_have_their_numbers() {
         ("9999-12-31", 3_652_059),
     ] {
         assert_eq!(day(text).number(), number, "{text}");
+        assert_eq!(Date::numbered(number), Ok(day(text)));
         assert_eq!(day(text).to_string(), text);
     }
 }

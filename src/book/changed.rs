@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::card::{Card, Found, cards, words};
+use super::card::{Card, Found, words};
 use super::{Book, Part, SHORT, heading};
 use crate::record::Entry;
 use crate::signed::{Change, Signed, Subject, changes};
@@ -33,7 +33,8 @@ impl Old<'_> {
 /// Slips, then what changed and the new card of each line.
 pub fn part(book: &Book<'_>, signed: &Signed) -> Part {
     let (old, found) = (old_cards(book, signed), Found::of(book));
-    let unsigned: Vec<&str> = cards(book)
+    let unsigned: Vec<&str> = book
+        .cards()
         .map(|card| card.planned().id.as_str())
         .filter(|id| signed.last_said(id).is_none())
         .collect();
@@ -54,7 +55,7 @@ pub fn part(book: &Book<'_>, signed: &Signed) -> Part {
 
 /// The cards whose words are not those that were signed last.
 fn old_cards<'s>(book: &'s Book<'s>, signed: &'s Signed) -> Vec<Old<'s>> {
-    let now = |id: &str| cards(book).find(|card| card.planned().id == id);
+    let now = |id: &str| book.cards().find(|card| card.planned().id == id);
     let of_line = |line: &'s str| {
         let entry = signed.last_said(line)?;
         Some(Old { line, entry, now: now(line) })

@@ -30,7 +30,7 @@ pub mod sheet;
 mod source;
 mod state;
 mod stock;
-mod test_sheet;
+pub mod test_sheet;
 pub mod view;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
@@ -123,7 +123,18 @@ impl<'a> Book<'a> {
     }
 }
 
-impl Book<'_> {
+impl<'a> Book<'a> {
+    /// The card of a line.
+    pub fn card(&self, line: usize) -> card::Card<'a> {
+        let Assessment { plan, facts, .. } = self.assessment;
+        card::Card { plan, tables: self.tables, lines: &facts.lines, line }
+    }
+
+    /// Its cards, in the order of the plan.
+    pub fn cards(&self) -> impl Iterator<Item = card::Card<'a>> + use<'a> {
+        card::cards(&self.assessment.plan, self.tables, &self.assessment.facts.lines)
+    }
+
     /// The digest of the plan's text, short: what every page of one edition has in common.
     pub fn edition(&self) -> String {
         shortened(self.edition)

@@ -59,14 +59,14 @@ fn head(signed: &Signed) -> Markup {
 
 /// The record of one line.
 fn of_line(book: &Book<'_>, signed: &Signed, index: usize, line: &LineState) -> Markup {
-    let card = super::card::Card { book, line: index };
+    let card = book.card(index);
     let entry = |at: usize| signed.read.entries.get(at);
     markup! {
         section .as-built {
             h2 { (line.id) @if let Some(name) = &card.planned().name { ", " (name) } }
             p {
                 "Card " code { (super::card::words::code(&card)) }
-                @if let Some(why) = line.double { ", two people: " (why) }
+                @if let Some(why) = &line.double { ", two people: " (why.value) }
             }
             table {
                 caption { "Measured" }

@@ -4,12 +4,14 @@ use maud::{Markup, html};
 
 use super::card::name_of_test;
 use super::{Book, Part, heading};
+use crate::plan::Plan;
 use crate::report::caution::{FLOW_TEST, PROOF_TEST};
 use crate::report::flow_test::statements;
 use crate::report::proof_test::{hold, line, notes};
 use crate::report::units::in_units;
 use crate::trial::flow::{FlowTrial, Row};
 use crate::trial::proof::ProofTrial;
+use crate::units::System;
 
 const ID: &str = "tests";
 
@@ -21,7 +23,7 @@ pub fn part(book: &Book<'_>) -> Option<Part> {
     let body = html! {
         (heading(ID, "What to test"))
         @if let Some(trial) = book.proof_trial { (proof(book, trial)) }
-        @if let Some(trial) = book.flow_trial { (flow(book, trial)) }
+        @if let Some(trial) = book.flow_trial { (flow(&book.assessment.plan, trial, book.look.system)) }
     };
     Some(Part::new(ID, "What to test", body))
 }
@@ -57,17 +59,17 @@ fn proof(book: &Book<'_>, trial: &ProofTrial) -> Markup {
 }
 
 /// Cans timed at the end of each feed.
-fn flow(book: &Book<'_>, trial: &FlowTrial) -> Markup {
+pub fn flow(plan: &Plan, trial: &FlowTrial, system: System) -> Markup {
     let nose = trial.nose_up_rad.to_degrees();
     html! {
         h3 { "Flow" }
         p { (FLOW_TEST) }
         p { (format!("Propped to {nose:.1} degrees nose up; every tank at its lowest level.")) }
-        @for row in &trial.rows { (one(book, trial, row)) }
+        @for row in &trial.rows { (one(plan, trial, row, system)) }
         @for (need, pump, why) in &trial.not_computed {
             p {
-                b { (id(book, *need)) }
-                @if let Some(pump) = pump { " with " (id(book, *pump)) }
+                b { (id(plan, *need)) }
+                @if let Some(pump) = pump { " with " (id(plan, *pump)) }
                 ": nothing to expect can be computed: " (why)
             }
         }
@@ -77,16 +79,15 @@ fn flow(book: &Book<'_>, trial: &FlowTrial) -> Markup {
     }
 }
 
-fn id<'b>(book: &Book<'b>, component: usize) -> &'b str {
-    &book.assessment.plan.components[component].id
+fn id(plan: &Plan, component: usize) -> &str {
+    &plan.components[component].id
 }
 
-fn one(book: &Book<'_>, trial: &FlowTrial, row: &Row) -> Markup {
-    let plan = &book.assessment.plan;
+fn one(plan: &Plan, trial: &FlowTrial, row: &Row, system: System) -> Markup {
     html! {
         section .test {
             h4 { (name_of_test(plan, trial, row)) }
-            ul { @for line in statements(plan, trial, row, book.look.system) { li { (line) } } }
+            ul { @for line in statements(plan, trial, row, system) { li { (line) } } }
             table .blanks {
                 tbody {
                     tr { th scope="row" { "seconds" } td .blank {} }

@@ -13,6 +13,7 @@ fn bounds(planned: &Planned) -> [Option<f64>; 3] {
             [Some(value), tolerance.map(|t| value - t), tolerance.map(|t| value + t)]
         }
         Planned::Window { value, least, most } => [Some(value), Some(least), most],
+        Planned::Between { least, most } => [None, Some(least), Some(most)],
         Planned::AtLeast { value, least } => [Some(value), Some(least), None],
         Planned::Place { tolerance, .. } => [None, None, tolerance],
         Planned::Nothing => [None; 3],

@@ -7,9 +7,11 @@ use crate::assess::Assessment;
 use crate::assess::poured::{Amount, Outcome, filling};
 use crate::diagnostic::SourceText;
 use crate::finding::Verdict;
-use crate::plan::Plan;
+use crate::plan::{Plan, clip_name};
 use crate::solve::fill;
+use crate::solve::joints::{self, JointMade, Turning};
 use crate::table::Tables;
+use crate::table::torque::Turn;
 use crate::trial::flow::{Asked, flow};
 use crate::units::{Quantity, Time, Volume};
 
@@ -31,6 +33,13 @@ pub enum Planned {
         least: f64,
         /// The most that is right, where there is one.
         most: Option<f64>,
+    },
+    /// Anything from one number to another, none of which is better.
+    Between {
+        /// The least that is right.
+        least: f64,
+        /// The most that is right.
+        most: f64,
     },
     /// At least a number.
     AtLeast {
@@ -99,14 +108,14 @@ impl Drift {
         }
     }
 
-    /// Built less planned; of a place the distance.
+    /// Built less planned; of a place the distance; none where no single number is planned.
     pub fn difference(&self) -> Option<f64> {
         match self.planned {
             Planned::Number { value, .. }
             | Planned::Window { value, .. }
             | Planned::AtLeast { value, .. } => Some(self.built - value),
             Planned::Place { .. } => Some(self.built),
-            Planned::Nothing => None,
+            Planned::Between { .. } | Planned::Nothing => None,
         }
     }
 }
@@ -119,6 +128,7 @@ fn verdict(planned: &Planned, read: f64, error: f64) -> Verdict {
     let (least, most) = match *planned {
         Planned::Number { value, tolerance: Some(t) } => (value - t, value + t),
         Planned::Window { least, most, .. } => (least, most.unwrap_or(f64::INFINITY)),
+        Planned::Between { least, most } => (least, most),
         Planned::AtLeast { least, .. } => (least, f64::INFINITY),
         Planned::Place { tolerance: Some(t), .. } => (f64::NEG_INFINITY, t),
         _ => return Verdict::Open,
@@ -143,13 +153,11 @@ pub fn all(
         readings.lines.iter().flat_map(|(id, read)| line(planned, id, read)).collect();
     drift
         .extend(readings.places.iter().filter_map(|(port, read)| place(&planned.plan, port, read)));
-    drift.extend(readings.torques.iter().map(|(port, read)| {
-        let note = "the plan gives no torque: hold it against one table (hosewright tables torque)";
-        Drift {
-            note: Some(note.into()),
-            ..Drift::new(port, "torque", "N m", read, Planned::Nothing)
-        }
-    }));
+    if !readings.torques.is_empty() {
+        let joints = joints::solve(&planned.plan, tables).joints;
+        let torques = readings.torques.iter();
+        drift.extend(torques.map(|(port, read)| torque(&planned.plan, &joints, port, read)));
+    }
     let poured: Vec<_> =
         readings.poured.iter().map(|(id, read)| poured(file, tables, planned, id, read)).collect();
     let timed: Vec<_> = readings
@@ -216,20 +224,58 @@ fn clock_angle(id: &str, makeup: &crate::solve::makeup::MakeupFacts, read: &Read
     Drift::new(id, "clock angle", "deg", &read, Planned::Number { value: planned, tolerance })
 }
 
-fn place(plan: &Plan, name: &str, read: &Reading<[f64; 3]>) -> Option<Drift> {
+/// A port or a clip as it is drawn: where, how well that is known, and how many tapes there are to it.
+fn drawn(plan: &Plan, name: &str) -> Option<([f64; 3], Option<f64>, usize)> {
     let mut ports = plan.components.iter().flat_map(|c| c.ports.iter().map(move |p| (c, p)));
-    let (_, port) = ports.find(|(c, p)| format!("{}.{}", c.id, p.name) == name)?;
-    let [x, y, z] = [0, 1, 2].map(|axis| read.value[axis] - port.at_mm[axis]);
+    if let Some((_, port)) = ports.find(|(c, p)| format!("{}.{}", c.id, p.name) == name) {
+        return Some((port.at_mm, plan.port_tolerance_mm(port), port.measured.len()));
+    }
+    let clips = plan.lines.iter().flat_map(|l| (1..).zip(&l.clips).map(move |(n, c)| (l, n, c)));
+    let (_, _, clip) = clips.into_iter().find(|(l, n, _)| clip_name(&l.id, *n) == name)?;
+    Some((clip.at_mm, clip.tolerance.map(|t| t.si() * 1e3), clip.measured.len()))
+}
+
+fn place(plan: &Plan, name: &str, read: &Reading<[f64; 3]>) -> Option<Drift> {
+    let (at_mm, tolerance, tapes) = drawn(plan, name)?;
+    let [x, y, z] = [0, 1, 2].map(|axis| read.value[axis] - at_mm[axis]);
     let off =
         Reading { value: (x * x + y * y + z * z).sqrt(), error: read.error, entry: read.entry };
-    let wanted = Planned::Place { at_mm: port.at_mm, tolerance: plan.port_tolerance_mm(port) };
-    let taped = (!port.measured.is_empty())
+    let taped = (tapes > 0)
         .then(|| "the plan has tapes to it as well; this reading went before them".to_owned());
+    let wanted = Planned::Place { at_mm, tolerance };
     Some(Drift {
         at_mm: Some(read.value),
         note: taped,
         ..Drift::new(name, "place", "mm", &off, wanted)
     })
+}
+
+/// A torque against the band of the table that the plan tightens by.
+fn torque(plan: &Plan, joints: &[JointMade], port: &str, read: &Reading<f64>) -> Drift {
+    let drift = |planned| Drift::new(port, "torque", "N m", read, planned);
+    let open = |why: String| Drift { note: Some(why), ..drift(Planned::Nothing) };
+    let Some(joint) = joints.iter().find(|j| j.is_at(plan, port)) else {
+        return open("no line and no other port with a thread is joined there".into());
+    };
+    match &joint.turning {
+        Turning::Never(why) => Drift {
+            verdict: Verdict::Fail,
+            ..open(format!("this joint is not to be tightened: {why}"))
+        },
+        Turning::Open { why, .. } => open(why.clone()),
+        Turning::Set(setting) => match setting.turn.value {
+            Turn::Flats { .. } => {
+                open(format!("torque/{} counts flats, and a torque tells none", setting.table))
+            }
+            Turn::Torque { least, most } => {
+                let threads = setting.threads.as_ref();
+                let threads = threads.map_or(String::new(), |t| format!(", threads {}", t.value));
+                let note = Some(format!("by torque/{}{threads}", setting.table));
+                let (least, most) = (least.si(), most.si());
+                Drift { note, ..drift(Planned::Between { least, most }) }
+            }
+        },
+    }
 }
 
 /// What was poured into the system of a tank.

@@ -3,7 +3,8 @@
 //!
 //! Of each thing the last reading counts; a piece that was made anew or replaced begins again. A hose is as long as
 //! it was measured, seat to seat or, where that was not measured, by its cut; two angled ends stand as they were
-//! read; a port is where `x`, `y` and `z` of one entry put it, before its tapes.
+//! read; a port or a clip is where `x`, `y` and `z` of one entry put it, before its tapes. A rigid tube that was cut
+//! off its length has lost that, or has it too much, behind its last bend.
 
 pub mod data;
 mod drift;
@@ -18,7 +19,7 @@ pub use readings::{Reading, Readings};
 use crate::assess::{Assessment, assess};
 use crate::diagnostic::SourceText;
 use crate::finding::Verdict;
-use crate::plan::{Carrier, Plan};
+use crate::plan::{Plan, clip_name};
 use crate::record::Entry;
 use crate::table::Tables;
 use crate::units::{Length, Quantity};
@@ -52,6 +53,7 @@ pub fn built(
     let mut readings = Readings::of(entries, &planned.plan);
     let mut plan = planned.plan.clone();
     move_ports(&mut plan, &readings);
+    move_clips(&mut plan, &readings);
     set_clocks(&mut plan, &readings);
     // How much shorter a hose is than it should be depends on the route between the ports as built.
     let routed = assess(plan.clone(), tables);
@@ -78,6 +80,19 @@ fn move_ports(plan: &mut Plan, readings: &Readings) {
     }
 }
 
+fn move_clips(plan: &mut Plan, readings: &Readings) {
+    for line in &mut plan.lines {
+        for (number, clip) in (1..).zip(&mut line.clips) {
+            let name = clip_name(&line.id, number);
+            let Some(place) = readings.places.get(&name) else { continue };
+            clip.at_mm = place.value;
+            clip.measured.clear();
+            let error = place.error.map(|mm| Length::from_si(mm / 1e3));
+            clip.tolerance = error.or(clip.tolerance);
+        }
+    }
+}
+
 fn set_clocks(plan: &mut Plan, readings: &Readings) {
     for line in &mut plan.lines {
         let angled = line.ends.iter().all(|e| e.as_ref().is_some_and(|e| e.angle.si() > 1e-9));
@@ -90,13 +105,12 @@ fn set_clocks(plan: &mut Plan, readings: &Readings) {
 
 fn set_lengths(plan: &mut Plan, routed: &Assessment, readings: &Readings) {
     for (line, facts) in plan.lines.iter_mut().zip(&routed.facts.lines) {
-        let hose = matches!(line.carrier, Carrier::Hose(_));
         let (Some(read), Ok(makeup)) = (readings.lines.get(&line.id), &facts.makeup) else {
             continue;
         };
         let by_assembly = read.assembly.as_ref().map(|a| makeup.cut.assembly_mm - a.value);
         let short = by_assembly.or(read.cut.as_ref().map(|c| makeup.cut.cut_mm - c.value));
-        if let Some(short) = short.filter(|_| hose) {
+        if let Some(short) = short {
             line.cut_short_mm = short;
         }
     }

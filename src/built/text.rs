@@ -64,6 +64,9 @@ fn wanted(one: &Drift, shown: &impl Fn(f64) -> String) -> (String, String) {
         Planned::Window { value, least, most: None } | Planned::AtLeast { value, least } => {
             (shown(value), format!("at least {}", shown(least)))
         }
+        Planned::Between { least, most } => {
+            (String::new(), format!("{} to {}", shown(least), shown(most)))
+        }
         Planned::Place { tolerance, .. } => ("see below".to_owned(), within(tolerance)),
         Planned::Nothing => (String::new(), "not given".to_owned()),
     }

@@ -22,7 +22,7 @@ use std::sync::Arc;
 
 use crate::finding::{Finding, Verdict};
 use crate::plan::{Line, Plan};
-use crate::signed::Signed;
+use crate::signed::{Hoses, Signed};
 use crate::solve::{Facts, LineFacts};
 use crate::source::{Cite, Standing};
 use crate::table::{Tables, limit};
@@ -150,6 +150,8 @@ pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
 pub struct Recorded<'r> {
     /// The record held against the plan.
     pub signed: &'r Signed,
+    /// Its hoses on the day that is asked for.
+    pub hoses: &'r Hoses,
 }
 
 /// A check of the record.
@@ -161,6 +163,7 @@ pub const RECORD_CHECKS: &[(&About, RecordCheck)] = &[
     (&record::void::ABOUT, record::void::check),
     (&record::second_person::ABOUT, record::second_person::check),
     (&record::measured::ABOUT, record::measured::check),
+    (&record::hose_life::ABOUT, record::hose_life::check),
 ];
 
 /// What every check is about, in the order of the report.
@@ -171,8 +174,8 @@ pub fn abouts() -> impl Iterator<Item = &'static About> {
 }
 
 /// Runs every check of the record that stands beside the plan.
-pub fn run_on_record(signed: &Signed) -> Vec<Finding> {
-    let recorded = Recorded { signed };
+pub fn run_on_record(signed: &Signed, hoses: &Hoses) -> Vec<Finding> {
+    let recorded = Recorded { signed, hoses };
     RECORD_CHECKS.iter().flat_map(|(_, check)| check(&recorded)).collect()
 }
 

@@ -186,6 +186,17 @@ pub struct Check {
     /// Samples to draw for --spread, from 20 to 100000
     #[arg(long, value_name = "NUMBER", requires = "spread", default_value_t = SAMPLES, value_parser = samples)]
     pub samples: u32,
+    /// The day for which hoses are judged.
+    #[command(flatten)]
+    pub on: Day,
+}
+
+/// The day on which hoses are as old as they are.
+#[derive(Debug, Default, Group)]
+pub struct Day {
+    /// The day for which the age of hoses is told, such as 2026-05-01; today if absent
+    #[arg(long, value_name = "DATE")]
+    pub at: Option<String>,
 }
 
 /// A number of samples.

@@ -3,13 +3,12 @@
 use std::io::Write;
 use std::path::Path;
 
-use super::args::Bench;
+use super::args::{Bench, Day};
 use super::file::{printable, read_plan, replace, tables_beside};
-use super::recorded::{Assessed, state};
+use super::recorded::{Drawn, state};
 use super::{Answer, Trouble, told};
 use crate::bench::{Loaded, OnDisk, Setting, serve};
 use crate::book::Look;
-use crate::check::run_on_record;
 use crate::report::Layout;
 
 pub fn run(args: &Bench, layout: Layout) -> Result<Answer, Trouble> {
@@ -27,9 +26,11 @@ pub fn run(args: &Bench, layout: Layout) -> Result<Answer, Trouble> {
         look: Look { system: layout.system, large: args.large, ..Look::default() },
         load: Box::new(move || load(&read)),
         judge: Box::new(move |file, tables, assessment| {
-            let assessed = Assessed { file, tables, assessment };
-            let signed = assessed.signed_beside(&beside).map_err(told)?;
-            assessment.findings.extend(signed.iter().flat_map(run_on_record));
+            let drawn = Drawn::of(file, tables, assessment);
+            let signed = drawn.signed_beside(&beside).map_err(told)?;
+            let judged = signed.as_ref().map(|signed| drawn.judged(signed, &Day::default()));
+            let found = judged.transpose().map_err(told)?;
+            assessment.findings.extend(found.into_iter().flatten());
             Ok(signed)
         }),
         save: Box::new(move |text| replace(&write, text).map_err(told)),

@@ -5,12 +5,11 @@ use std::path::{Path, PathBuf};
 
 use super::args::Book as BookArgs;
 use super::file::{printable, read_plan, tables_beside, write_new, write_over};
-use super::recorded::{Assessed, read_beside};
+use super::recorded::{Drawn, read_beside};
 use super::test::usual_proof;
 use super::{Answer, Trouble};
 use crate::assess::read_and_assess;
 use crate::book::{Book, GENERATOR, Look, html, sheet};
-use crate::check::run_on_record;
 use crate::diagnostic::visible;
 use crate::report::Layout;
 use crate::report::drawing::dxf;
@@ -28,14 +27,15 @@ pub fn run(args: &BookArgs, layout: Layout) -> Result<Answer, Trouble> {
         pocket: args.pocket,
         changed: args.changed,
     };
-    let assessed = Assessed { file: &file, tables: &tables, assessment: &assessment };
-    let trial = assessed.trial()?;
-    let signed = read_beside(&args.plan)?.map(|read| assessed.signed(read, Some(&trial)));
+    let drawn = Drawn::of(&file, &tables, &assessment);
+    let trial = drawn.trial()?;
+    let signed = read_beside(&args.plan)?.map(|read| drawn.signed(read, Some(&trial)));
     if args.changed && signed.is_none() {
         let message = format!("there is no record beside {}", printable(&args.plan));
         return Err(Trouble::hint(message, "--changed needs one: hosewright log add begins it"));
     }
-    assessment.findings.extend(signed.iter().flat_map(run_on_record));
+    let found = signed.as_ref().map(|signed| drawn.judged(signed, &args.on)).transpose()?;
+    assessment.findings.extend(found.into_iter().flatten());
     let pressed = proof(&assessment.plan, &assessment.facts, &tables, &usual_proof()?)
         .map_err(|why| Trouble::plain(visible(&why)))?;
     let book = Book {

@@ -14,16 +14,17 @@ use std::mem::ManuallyDrop;
 use std::path::{Path, PathBuf};
 
 use super::args::{Log, LogAdd, LogShow, LogVerify, LogWhat};
+use super::day::time;
 use super::file::{printable, read_plan, tables_beside};
-use super::recorded::Assessed;
+use super::recorded::Drawn;
 use super::{Answer, Trouble};
-use crate::assess::assess;
 use crate::diagnostic::{Diagnostic, SourceText, hides, nearest, visible};
 use crate::finding::Verdict;
 use crate::plan::Plan;
-use crate::record::{self, CardHead, Digest, Draft, Entry, Kind, Moment, Refusal, Summing};
+use crate::record::{self, CardHead, Digest, Draft, Entry, Kind, Refusal, Summing};
 use crate::report::record::{Shown, added, shown, verified};
 use crate::report::{Format, Layout};
+use crate::solve::lines;
 
 /// Bytes of a picture that are read at once.
 const PIECE: usize = 1 << 16;
@@ -55,9 +56,9 @@ fn add(args: &LogAdd, format: Format, layout: Layout) -> Result<Answer, Trouble>
     draft.values = value::values(&args.value)?;
     draft.note = args.note.as_deref().map(|n| shown_text("note", n)).transpose()?;
     draft.photos = photos(&args.photo)?;
-    let assessment = ManuallyDrop::new(assess(plan, &tables));
-    let assessed = Assessed { file: &file, tables: &tables, assessment: &assessment };
-    cover::cover(&mut draft, assessed, test)?;
+    let lines = lines(&plan, &tables);
+    let drawn = Drawn { file: &file, tables: &tables, plan: &plan, lines: &lines };
+    cover::cover(&mut draft, drawn, test)?;
     let done = record::add(&path, &draft).map_err(|r| trouble(&path, &args.plan, &r))?;
     Ok(Answer::plain(added(&printable(&path), &done, format, layout)))
 }
@@ -178,21 +179,6 @@ fn shown_text(name: &str, text: &str) -> Result<String, Trouble> {
         return Err(Trouble::plain(format!("--{name} is empty")));
     }
     Ok(text.trim().to_owned())
-}
-
-/// The time that is given, or that of the clock.
-#[expect(clippy::disallowed_types, reason = "the one clock there is: when an entry was written")]
-fn time(given: Option<&str>) -> Result<Moment, Trouble> {
-    if let Some(text) = given {
-        return text.parse().map_err(|e: record::NoMoment| {
-            Trouble::hint(format!("--time \"{}\" is no time", visible(text)), e.to_string())
-        });
-    }
-    let seconds = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).ok();
-    let now = seconds.and_then(|s| Moment::from_unix(s.as_secs()).ok());
-    now.ok_or_else(|| {
-        Trouble::hint("the clock of this computer is wrong", "set it, or give --time")
-    })
 }
 
 /// Names and digests of pictures.

@@ -4,6 +4,7 @@ mod argument;
 mod bench;
 mod book;
 mod compare;
+mod day;
 mod dip;
 mod drawing;
 mod explain;

@@ -6,11 +6,10 @@ use std::path::Path;
 use super::args::{Bend, Check, Flow, Order, PlanFile, Size};
 use super::argument::positive;
 use super::file::{read_plan, tables_beside};
-use super::recorded::Assessed;
+use super::recorded::Drawn;
 use super::{Answer, Trouble};
 use crate::assess::spread::{Settings, Spread, spread};
 use crate::assess::{Assessment, assess, read_and_assess};
-use crate::check::run_on_record;
 use crate::diagnostic::visible;
 use crate::finding::Verdict;
 use crate::plan::{Carrier, Line, Plan};
@@ -39,9 +38,10 @@ pub fn check(args: &Check, format: Format, layout: Layout) -> Result<Answer, Tro
     let mut assessment = ManuallyDrop::new(assess(plan, &tables));
     // A hose that is thought shorter is not the one whose card was signed.
     if args.short.is_empty() {
-        let assessed = Assessed { file: &file, tables: &tables, assessment: &assessment };
-        let signed = assessed.signed_beside(&args.plan)?;
-        assessment.findings.extend(signed.iter().flat_map(run_on_record));
+        let drawn = Drawn::of(&file, &tables, &assessment);
+        let signed = drawn.signed_beside(&args.plan)?;
+        let found = signed.map(|signed| drawn.judged(&signed, &args.on)).transpose()?;
+        assessment.findings.extend(found.into_iter().flatten());
     }
     let lines = &assessment.plan.lines;
     let only = args.line.as_deref().map(|id| line_index(lines, id)).transpose()?;

@@ -4,44 +4,61 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::Trouble;
+use super::args::Day;
+use super::day::day;
 use super::file::printable;
 use super::test::usual;
 use crate::assess::Assessment;
 use crate::book::card::subjects;
-use crate::book::{Book, Look};
+use crate::check::run_on_record;
 use crate::diagnostic::{SourceText, visible};
+use crate::finding::Finding;
+use crate::plan::Plan;
 use crate::record::{self, Digest, Refusal};
-use crate::signed::{Read, Signed, Subject, signed};
+use crate::signed::{Hoses, Read, Signed, Subject, signed};
+use crate::solve::LineFacts;
 use crate::table::Tables;
 use crate::trial::flow::{FlowTrial, flow};
 
-/// A plan that was assessed.
+/// A plan with its lines, as far as its cards need them.
 #[derive(Clone, Copy)]
-pub struct Assessed<'a> {
+pub struct Drawn<'a> {
     pub file: &'a Arc<SourceText>,
     pub tables: &'a Tables,
-    pub assessment: &'a Assessment,
+    pub plan: &'a Plan,
+    pub lines: &'a [LineFacts],
 }
 
-impl Assessed<'_> {
+impl<'a> Drawn<'a> {
+    /// Out of a plan that was assessed.
+    pub fn of(
+        file: &'a Arc<SourceText>,
+        tables: &'a Tables,
+        Assessment { plan, facts, .. }: &'a Assessment,
+    ) -> Self {
+        Self { file, tables, plan, lines: &facts.lines }
+    }
+
     /// The flow tests of the plan before anything was measured.
     pub fn trial(&self) -> Result<FlowTrial, Trouble> {
-        let plan = &self.assessment.plan;
-        flow(plan, self.tables, &usual()?).map_err(|why| Trouble::plain(visible(&why)))
+        flow(self.plan, self.tables, &usual()?).map_err(|why| Trouble::plain(visible(&why)))
     }
 
     /// All that can be signed, with its words.
     pub fn subjects(&self, flow_trial: Option<&FlowTrial>) -> Vec<Subject> {
-        subjects(&Book {
-            flow_trial,
-            ..Book::of(self.assessment, self.tables, &self.file.text, Look::default())
-        })
+        subjects(self.plan, self.tables, self.lines, flow_trial)
     }
 
     /// The record held against the plan.
     pub fn signed(&self, read: Read, flow_trial: Option<&FlowTrial>) -> Signed {
-        let Assessment { plan, facts, .. } = self.assessment;
-        signed(plan, facts, &self.file.text, &self.subjects(flow_trial), read)
+        let text = &self.file.text;
+        signed(self.plan, self.tables, self.lines, text, &self.subjects(flow_trial), read)
+    }
+
+    /// What the checks say of a record on a day.
+    pub fn judged(&self, signed: &Signed, on: &Day) -> Result<Vec<Finding>, Trouble> {
+        let hoses = Hoses::on(day(on.at.as_deref())?, self.plan, self.tables, &signed.read.entries);
+        Ok(run_on_record(signed, &hoses))
     }
 
     /// The record beside a plan held against it, where there is one. Flow tests are planned only if an entry is of one.

@@ -3,7 +3,6 @@
 use super::names::Renames;
 use super::{Part, Side};
 use crate::book::card::{cards, words};
-use crate::book::{Book, Look};
 
 /// A card that says something else.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -47,6 +46,6 @@ pub fn changes(old: &Side<'_>, new: &Side<'_>, renames: &Renames) -> Part<CardCh
 
 /// What the card of each line says.
 fn said(side: &Side<'_>) -> Vec<(String, String)> {
-    let book = Book::of(side.assessment, side.tables, side.text, Look::default());
-    cards(&book).map(|card| (card.planned().id.clone(), words::said(&card))).collect()
+    let all = cards(&side.assessment.plan, side.tables, &side.assessment.facts.lines);
+    all.map(|card| (card.planned().id.clone(), words::said(&card))).collect()
 }

@@ -3,9 +3,11 @@
 use serde_json::{Value, json};
 
 use super::text::{served_hours, years};
-use super::{Date, Due, Life, Piece, Recheck, Series};
+use super::{Life, Recheck, Series};
 use crate::diagnostic::visible;
+use crate::record::Date;
 use crate::report::spreadsheet::rows;
+use crate::signed::{Due, Piece};
 
 fn day(date: Option<Date>) -> Option<String> {
     date.map(|d| d.to_string())

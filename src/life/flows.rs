@@ -2,12 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::date::Date;
 use super::trend::Trend;
 use crate::diagnostic::visible;
 use crate::finding::Verdict;
 use crate::plan::Plan;
-use crate::record::{Entry, Kind};
+use crate::record::{Date, Entry, Kind};
 use crate::table::Tables;
 use crate::trial::flow::{Asked, flow};
 use crate::units::{Flow, Quantity, Time, Volume, read_uncertain};
@@ -42,10 +41,9 @@ pub fn all(
             not_used.push((entry.number, "a flow without its place has no trend".into()));
             continue;
         };
-        match (litres_min(entry), Date::of(entry.time)) {
-            (Ok(flow), Ok(day)) => places.entry(of).or_default().push((day, flow)),
-            (Err(why), _) => not_used.push((entry.number, why)),
-            (_, Err(why)) => not_used.push((entry.number, why.to_string())),
+        match litres_min(entry) {
+            Ok(flow) => places.entry(of).or_default().push((entry.time.date(), flow)),
+            Err(why) => not_used.push((entry.number, why)),
         }
     }
     let limits = if places.is_empty() { BTreeMap::new() } else { limits(plan, tables) };

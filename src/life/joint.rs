@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::piece::hours;
 use crate::finding::Verdict;
 use crate::plan::{Line, Plan};
 use crate::record::{Entry, Kind};
+use crate::signed::hours;
 use crate::source::Cite;
 use crate::table::Tables;
 
@@ -81,10 +81,10 @@ pub fn all(
     let rules = rules(tables);
     let mut tightened: BTreeMap<&str, First> = BTreeMap::new();
     for entry in entries {
-        let whole = entry.line.as_ref().filter(|_| entry.joint.is_none());
+        let whole = entry.whole_line();
         if let (Kind::Fitted | Kind::Replaced, Some(line)) = (entry.what, whole) {
             // Another piece: its joints were opened.
-            tightened.retain(|_, first| first.line.as_ref() != Some(line));
+            tightened.retain(|_, first| first.line.as_deref() != Some(line));
         }
         if let (Kind::Tightened, Some(joint)) = (entry.what, &entry.joint) {
             let line = entry.line.clone().or_else(|| line_at(plan, joint));
@@ -104,7 +104,7 @@ pub fn all(
             let due_hours = since_hours.map(|h| h + again.hours);
             let looked = |e: &&Entry| {
                 let place = e.joint.as_deref() == Some(joint)
-                    || (e.joint.is_none() && e.line.is_some() && e.line == first.line);
+                    || (e.whole_line().is_some() && e.line == first.line);
                 let looks = matches!(e.what, Kind::Tightened | Kind::Inspected);
                 let shown = hours(e, &mut Vec::new()).zip(due_hours);
                 let late = shown.is_some_and(|(shown, due)| shown >= due);

@@ -5,25 +5,21 @@
 //! one delivery; `hours` is what the hour meter showed.
 
 pub mod data;
-mod date;
-mod due;
 mod flows;
 mod joint;
-mod piece;
 pub mod text;
 mod trend;
 
-pub use date::{Date, NoDate};
-pub use due::{Due, Rule, rules};
 pub use flows::Series;
 pub use joint::{Again, Recheck};
-pub use piece::{Piece, Pieces};
 pub use trend::Trend;
 
 use crate::finding::Verdict;
 use crate::plan::Plan;
-use crate::record::Entry;
+use crate::record::{Date, Entry};
+use crate::signed::{Due, Piece, Pieces, due};
 use crate::table::Tables;
+use crate::table::life::rules;
 
 /// What the builder asks.
 #[derive(Clone, Debug)]
@@ -98,7 +94,7 @@ pub fn life(
             pieces.into_iter().filter(|p| p.batch.as_ref() == Some(batch)).collect()
         }
     };
-    let due = due::all(&all, &chosen, &asked, due::soon_years(tables));
+    let due = due(tables, &chosen, asked.at, &asked.rules);
     let whole = asked.batch.is_none();
     let rechecks = if whole {
         joint::all(plan, tables, entries, asked.hours, &mut not_used)

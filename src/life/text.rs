@@ -2,11 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use super::{Date, Due, Life, Piece, Recheck, Series};
+use super::{Life, Recheck, Series};
 use crate::diagnostic::visible;
+use crate::record::Date;
 use crate::report::Layout;
 use crate::report::grid::{Grid, wrapped};
 use crate::report::units::value;
+use crate::signed::{Due, Piece};
 
 /// Days of a year, for ages that are told to a tenth of one.
 const YEAR_DAYS: f64 = 365.2425;
@@ -78,12 +80,17 @@ pub(super) fn served_hours(piece: &Piece, now: Option<f64>) -> Option<f64> {
 }
 
 fn due(out: &mut String, life: &Life, layout: Layout) {
+    out.push_str("\nDue\n");
     if life.due.is_empty() {
+        out.push_str(&wrapped(
+            "open: no rule that is chosen speaks of these hoses",
+            layout.width,
+            2,
+        ));
         return;
     }
-    out.push_str("\nDue\n");
     if life.asked.rules.is_empty() {
-        let text = "open: no rule was chosen; here they stand side by side, --rule NAME chooses";
+        let text = "open: no rule is chosen; here they stand side by side, hose_life in [plan] or --rule NAME chooses";
         out.push_str(&wrapped(text, layout.width, 2));
     }
     let head = ["line", "rule", "years", "from", "due", "days left", "verdict"];

@@ -1,6 +1,6 @@
 //! Flow numbers of several years, and whether they fall.
 
-use super::date::Date;
+use crate::record::Date;
 
 /// Days of a year of the calendar, on average over its cycle of 400 years.
 const YEAR_DAYS: f64 = 365.2425;
@@ -40,7 +40,8 @@ impl Trend {
     /// None where there is no line.
     ///
     /// ```
-    /// use hosewright::life::{Date, Trend};
+    /// use hosewright::life::Trend;
+    /// use hosewright::record::Date;
     /// let day = |text: &str| text.parse::<Date>().unwrap();
     /// let readings = [(day("2023-01-01"), 2.0), (day("2024-01-01"), 1.9), (day("2025-01-01"), 1.8)];
     /// let trend = Trend::through(&readings).unwrap();

@@ -2,7 +2,7 @@
 
 use super::{Axes, axes, not_negative, positive, shape};
 use crate::document::{Section, shorten};
-use crate::table::{Cell, Tables, torque};
+use crate::table::{Cell, Tables, life, torque};
 use crate::units::{Length, Quantity};
 
 /// How far lengths and places may be off, mm, where the builder says.
@@ -37,6 +37,7 @@ pub struct Head {
     pub tolerances: Tolerances,
     pub waterline_mm: Option<[f64; 3]>,
     pub rules: Vec<String>,
+    pub hose_life: Vec<String>,
     pub torque: Vec<String>,
 }
 
@@ -57,6 +58,7 @@ impl Head {
             tolerances: Tolerances::read(head),
             waterline_mm: waterline.map(|w| w.value.map(|c| c * unit_mm)),
             rules: read_rules(head, tables),
+            hose_life: read_hose_life(head, tables),
             torque: read_torque(head, tables),
             axes: axes?,
         };
@@ -70,21 +72,31 @@ pub fn length_unit_mm(head: &Section<'_>) -> Option<f64> {
     head.choice("length_unit", &units).map(|u| u.value)
 }
 
+/// Names of a list that are all known.
+fn read_known(head: &Section<'_>, key: &str, what: &str, known: &[String]) -> Vec<String> {
+    let mut names = Vec::new();
+    for name in head.names(key) {
+        if known.contains(&name.value) {
+            names.push(name.value);
+        } else {
+            head.unknown(&name, what, known.iter().map(String::as_str));
+        }
+    }
+    names
+}
+
 fn read_rules(head: &Section<'_>, tables: &Tables) -> Vec<String> {
     let table = tables.get("limit", "regulation");
     let known: Vec<String> = table
         .into_iter()
         .flat_map(|t| t.rows.iter().filter_map(|r| r.cells.get("id")).map(Cell::to_text))
         .collect();
-    let mut rules = Vec::new();
-    for rule in head.names("rules") {
-        if known.contains(&rule.value) {
-            rules.push(rule.value);
-        } else {
-            head.unknown(&rule, "rule", known.iter().map(String::as_str));
-        }
-    }
-    rules
+    read_known(head, "rules", "rule", &known)
+}
+
+fn read_hose_life(head: &Section<'_>, tables: &Tables) -> Vec<String> {
+    let known: Vec<String> = life::rules(tables).into_iter().map(|rule| rule.name).collect();
+    read_known(head, "hose_life", "rule on the life of hose", &known)
 }
 
 /// The torque tables of the plan, which must say which families they cover. No two may cover the same one: their values

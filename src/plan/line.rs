@@ -20,8 +20,8 @@ use crate::units::{
     Temperature, Time, Velocity,
 };
 use carrier::{bender, carrier, end, size_is_at_fault};
-pub use clip::Clip;
 use clip::clips;
+pub use clip::{Clip, clip_name};
 pub use duty::loss_law;
 use duty::{duties, loss};
 pub use known::{Known, Named};

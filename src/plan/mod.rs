@@ -35,7 +35,8 @@ pub use component::{Component, Port, PortEnd};
 pub use head::Tolerances;
 pub use keep_out::{KeepOut, KeptBody};
 pub use line::{
-    Anchor, Carrier, Clip, Duty, Line, Loss, LossLaw, PortRef, Resized, Service, Sleeve, Tube, Zone,
+    Anchor, Carrier, Clip, Duty, Line, Loss, LossLaw, PortRef, Resized, Service, Sleeve, Tube,
+    Zone, clip_name,
 };
 pub use matrix::{Matrix, Weather};
 pub use measured::{Datum, Tape};
@@ -84,6 +85,8 @@ pub struct Plan {
     pub waterline_mm: Option<[f64; 3]>,
     /// Chosen yardsticks.
     pub rules: Vec<String>,
+    /// Rules on the life of hose, by row of limit/hose-life.
+    pub hose_life: Vec<String>,
     /// The torque tables that joints are tightened by; no family is covered by two of them.
     pub torque: Vec<String>,
     /// The fluids.
@@ -242,8 +245,6 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
     let straps = strap::read(root);
     let stock = root.section("stock", &shape::STOCK).and_then(|s| stock::read(&s));
     let order = root.section("order", &shape::ORDER).map(|s| stock::read_order(&s));
-    let plan_fluid =
-        |f: Placed<fluid::NamedFluid>| PlanFluid { id: f.value.id, fluid: f.value.fluid };
     let head = head?;
     Some(Plan {
         name: head.name,
@@ -254,6 +255,7 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         tolerances: head.tolerances,
         waterline_mm: head.waterline_mm,
         rules: head.rules,
+        hose_life: head.hose_life,
         torque: head.torque,
         fluids: fluids.into_iter().map(plan_fluid).collect(),
         datums,
@@ -269,6 +271,10 @@ fn understand(root: &Section<'_>, tables: &Tables) -> Option<Plan> {
         matrix,
         uncertain: root.reader().uncertain(),
     })
+}
+
+fn plan_fluid(named: Placed<fluid::NamedFluid>) -> PlanFluid {
+    PlanFluid { id: named.value.id, fluid: named.value.fluid }
 }
 
 /// A quantity that must be greater than zero.

@@ -97,6 +97,11 @@ pub static PLAN: Shape = Shape {
             "yardsticks to hold the machine against, by row of limit/regulation",
         ),
         Key::may(
+            "hose_life",
+            Kind::Names,
+            "rules on the life of hose, by row of limit/hose-life, see `hosewright log life`",
+        ),
+        Key::may(
             "torque",
             Kind::NameOrNames,
             "the torque table that joints are tightened by, or a list, each for other families; see `hosewright tables \

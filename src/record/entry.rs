@@ -94,6 +94,8 @@ pub struct Draft {
     pub what: Kind,
     /// Id of the line that it was done to.
     pub line: Option<String>,
+    /// The clip of that line that it was done to, counted from 1 as the plan lists them.
+    pub clip: Option<u32>,
     /// The joint that it was done to: a port, as `COMPONENT.PORT`.
     pub joint: Option<String>,
     /// Id of the component that it was done to.
@@ -120,6 +122,7 @@ impl Draft {
             by: by.into(),
             what,
             line: None,
+            clip: None,
             joint: None,
             component: None,
             test: None,
@@ -147,6 +150,9 @@ impl Draft {
         if self.by.contains(char::is_control) {
             return Err(Unfit::Control);
         }
+        if self.clip.is_some_and(|clip| clip == 0 || self.line.is_none()) {
+            return Err(Unfit::NoClip);
+        }
         let placed = self.line.is_some() || self.joint.is_some() || self.component.is_some();
         match self.what {
             what if what.needs_place() && !placed => Err(Unfit::NoPlace(what)),
@@ -173,8 +179,11 @@ pub enum Unfit {
     #[error("a text of the entry holds a control character or a line break")]
     Control,
     /// The thing is missing that it was done to.
-    #[error("\"{0}\" says of what: a line, a joint or a component")]
+    #[error("\"{0}\" says of what: a line, a clip, a joint or a component")]
     NoPlace(Kind),
+    /// A clip of no line, or a clip 0.
+    #[error("a clip is one of a line, counted from 1")]
+    NoClip,
     /// A measurement without what was read.
     #[error("\"{0}\" says what was read, with its unit")]
     NoValue(Kind),
@@ -204,6 +213,9 @@ pub struct Entry {
     /// Id of the line that it was done to.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub line: Option<String>,
+    /// The clip of that line that it was done to, from 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clip: Option<u32>,
     /// The joint that it was done to.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub joint: Option<String>,
@@ -235,6 +247,11 @@ pub struct Entry {
 }
 
 impl Entry {
+    /// The line that it was done to as a whole: not to a joint at its end, nor to one of its clips.
+    pub fn whole_line(&self) -> Option<&str> {
+        self.line.as_deref().filter(|_| self.joint.is_none() && self.clip.is_none())
+    }
+
     /// The entry that a draft becomes behind another, and its line with the line end.
     pub(super) fn follow(
         draft: &Draft,
@@ -249,6 +266,7 @@ impl Entry {
             by: draft.by,
             what: draft.what,
             line: draft.line,
+            clip: draft.clip,
             joint: draft.joint,
             component: draft.component,
             test: draft.test,

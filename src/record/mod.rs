@@ -11,7 +11,7 @@
 //! | `time` | UTC, `2026-05-01T14:03:22Z` |
 //! | `by` | who |
 //! | `what` | the word of a [`Kind`] |
-//! | `line`, `joint`, `component` | what it was done to; a joint is a port, `COMPONENT.PORT` |
+//! | `line`, `clip`, `joint`, `component` | what it was done to; a clip counts from 1 along its line, a joint is a port, `COMPONENT.PORT` |
 //! | `test` | the name of a test |
 //! | `values` | names, each with a text that bears its unit |
 //! | `note` | free text |
@@ -56,6 +56,7 @@
 //! ```
 
 mod chain;
+mod date;
 mod digest;
 mod end;
 mod entry;
@@ -64,6 +65,7 @@ mod moment;
 mod read;
 
 pub use chain::{Broken, Chain, Fault, LONGEST_LINE, Part, Verified, verify};
+pub use date::{Date, NoDate};
 pub use digest::{CardHead, Digest, NoCardHead, NoDigest, Summing};
 pub use entry::{Draft, Entry, Kind, Unfit};
 pub use file::{Added, LARGEST_BYTES, Refusal, Repair, add, load};

@@ -5,15 +5,17 @@ use core::str::FromStr;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
+use super::Date;
+
+/// Seconds of a day.
 const DAY_S: u64 = 86_400;
-/// First second of the year 10000, counted from 1970.
-const END_S: u64 = 253_402_300_800;
+/// Number of the first day of 1970.
+const EPOCH_DAY: u32 = 719_163;
 
 /// A moment of UTC, written as `2026-05-01T14:03:22Z`.
 ///
 /// # Source
-/// The form is that of RFC 3339 (2002), section 5.6, with `Z` and whole seconds. Days are counted in
-/// the Gregorian calendar: years divisible by 4 have a leap day, those by 100 only if by 400.
+/// The form is that of RFC 3339 (2002), section 5.6, with `Z` and whole seconds.
 ///
 /// ```
 /// use hosewright::record::Moment;
@@ -24,7 +26,10 @@ const END_S: u64 = 253_402_300_800;
 /// # Ok::<(), hosewright::record::NoMoment>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Moment(u64);
+pub struct Moment {
+    date: Date,
+    second: u32,
+}
 
 /// A text or a number that is no moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
@@ -37,45 +42,22 @@ impl Moment {
     /// # Errors
     /// From the year 10000 on.
     pub fn from_unix(seconds: u64) -> Result<Self, NoMoment> {
-        if seconds < END_S { Ok(Self(seconds)) } else { Err(NoMoment) }
+        let day = u32::try_from(seconds / DAY_S).ok().and_then(|day| day.checked_add(EPOCH_DAY));
+        let date = day.and_then(|day| Date::numbered(day).ok()).ok_or(NoMoment)?;
+        let second = u32::try_from(seconds % DAY_S).map_err(|_| NoMoment)?;
+        Ok(Self { date, second })
     }
-}
 
-fn is_leap(year: u64) -> bool {
-    year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400))
-}
-
-/// Days of each month of a year.
-fn months(year: u64) -> [u64; 12] {
-    let february = if is_leap(year) { 29 } else { 28 };
-    [31, february, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
-}
-
-/// Days from 1970 to the first of January of a year.
-fn days_before(year: u64) -> u64 {
-    // Leap days up to the end of a year, counted from the year 0.
-    let leap = |year: u64| year / 4 - year / 100 + year / 400;
-    (year - 1970) * 365 + leap(year - 1) - leap(1969)
+    /// Its day.
+    pub fn date(self) -> Date {
+        self.date
+    }
 }
 
 impl fmt::Display for Moment {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (days, second) = (self.0 / DAY_S, self.0 % DAY_S);
-        // A year has at most 366 days, so this is the year or one too early.
-        let early = 1970 + days / 366;
-        let year = (early..=early + 30).rev().find(|y| days_before(*y) <= days).unwrap_or(early);
-        let mut day = days - days_before(year);
-        let mut month = 1;
-        for length in months(year) {
-            if day < length {
-                break;
-            }
-            day -= length;
-            month += 1;
-        }
-        let (hour, minute, second) = (second / 3600, second / 60 % 60, second % 60);
-        let day = day + 1;
-        write!(out, "{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}Z")
+        let (hour, minute, second) = (self.second / 3600, self.second / 60 % 60, self.second % 60);
+        write!(out, "{}T{hour:02}:{minute:02}:{second:02}Z", self.date)
     }
 }
 
@@ -92,24 +74,15 @@ impl FromStr for Moment {
             return Err(NoMoment);
         }
         let number = |from: usize, to: usize| {
-            text.get(from..to).and_then(|t| t.parse::<u64>().ok()).ok_or(NoMoment)
+            text.get(from..to).and_then(|t| t.parse::<u32>().ok()).ok_or(NoMoment)
         };
-        let days = days_to(number(0, 4)?, number(5, 7)?, number(8, 10)?).ok_or(NoMoment)?;
+        let date = text.get(..10).and_then(|day| day.parse::<Date>().ok()).ok_or(NoMoment)?;
         let (hour, minute, second) = (number(11, 13)?, number(14, 16)?, number(17, 19)?);
-        if hour > 23 || minute > 59 || second > 59 {
+        if hour > 23 || minute > 59 || second > 59 || date.number() < EPOCH_DAY {
             return Err(NoMoment);
         }
-        Self::from_unix(days * DAY_S + hour * 3600 + minute * 60 + second)
+        Ok(Self { date, second: hour * 3600 + minute * 60 + second })
     }
-}
-
-/// Days from 1970 to a day of the calendar; none where there is no such day.
-fn days_to(year: u64, month: u64, day: u64) -> Option<u64> {
-    let months = (year >= 1970).then(|| months(year))?;
-    let index = usize::try_from(month).ok()?.checked_sub(1)?;
-    let (before, rest) = months.split_at_checked(index)?;
-    let exists = (1..=*rest.first()?).contains(&day);
-    exists.then(|| days_before(year) + before.iter().sum::<u64>() + day - 1)
 }
 
 impl Serialize for Moment {

@@ -79,7 +79,7 @@ fn text(signed: &Signed, jobs: &[Job], file: &str, layout: Layout) -> String {
         let mut row = vec![visible(&line.id), line.word().to_owned()];
         let steps = Stage::ALL.map(|stage| number(signed, line, stage));
         row.extend(steps.map(|n| n.map_or("-".to_owned(), |n| n.to_string())));
-        row.push(line.double.unwrap_or_default().to_owned());
+        row.push(two(line));
         grid.rows.push(row);
     }
     let _ = writeln!(out);
@@ -100,6 +100,11 @@ fn text(signed: &Signed, jobs: &[Job], file: &str, layout: Layout) -> String {
     out
 }
 
+/// Why two people look at a line; nothing where they do not.
+fn two(line: &LineState) -> String {
+    line.double.as_ref().map(|why| why.value.clone()).unwrap_or_default()
+}
+
 fn data(signed: &Signed, jobs: &[Job], file: &str) -> Value {
     let line = |line: &LineState| {
         let done = Stage::ALL.map(|stage| (stage.word().to_owned(), number(signed, line, stage)));
@@ -112,7 +117,7 @@ fn data(signed: &Signed, jobs: &[Job], file: &str) -> Value {
             "state": line.word(),
             "next": line.next().map(Stage::word),
             "entries": done.into_iter().collect::<std::collections::BTreeMap<_, _>>(),
-            "two_people": line.double,
+            "two_people": line.double.as_ref().map(|why| &why.value),
             "recheck": recheck(line),
             "readings": readings.collect::<Vec<_>>(),
             "worked_on_by": line.workers,
@@ -164,7 +169,7 @@ fn table(signed: &Signed, jobs: &[Job]) -> String {
         let mut row = vec![visible(&line.id), line.word().to_owned()];
         let steps = Stage::ALL.map(|stage| number(signed, line, stage));
         row.extend(steps.map(|n| n.map_or(String::new(), |n| n.to_string())));
-        row.push(line.double.unwrap_or_default().to_owned());
+        row.push(two(line));
         row.push(recheck(line).unwrap_or_default());
         let job = jobs.iter().find(|j| j.place == line.id);
         row.push(job.map_or(String::new(), |j| visible(&j.work.words())));

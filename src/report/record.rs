@@ -17,7 +17,7 @@ holds: hold the last entry against the card, or give its digits as --head.";
 /// What stands in a column of a spreadsheet between two of several.
 const BETWEEN: &str = "; ";
 /// Columns of the entries in a spreadsheet.
-const HEAD: [&str; 16] = [
+const HEAD: [&str; 17] = [
     "number",
     "time",
     "by",
@@ -34,6 +34,7 @@ const HEAD: [&str; 16] = [
     "test",
     "said",
     "void",
+    "clip",
 ];
 /// Said where the plan cannot be read.
 const NOT_HELD: &str =
@@ -279,7 +280,8 @@ fn counted(number: u64, one: &str, many: &str) -> String {
 
 /// What an entry is about: its line, its joint, its component, its test.
 fn place(entry: &Entry) -> String {
-    let parts = [&entry.line, &entry.joint, &entry.component, &entry.test];
+    let clip = entry.clip.map(|number| format!("clip {number}"));
+    let parts = [&entry.line, &clip, &entry.joint, &entry.component, &entry.test];
     let parts: Vec<&str> = parts.into_iter().flatten().map(String::as_str).collect();
     visible(&parts.join(", "))
 }
@@ -309,6 +311,7 @@ fn row(entry: &Entry, void: Option<&Void>) -> Vec<String> {
         text(&entry.test),
         entry.said.join(BETWEEN),
         void.map(ToString::to_string).unwrap_or_default(),
+        entry.clip.map_or(String::new(), |number| number.to_string()),
     ];
     cells.iter().map(|cell| visible(cell)).collect()
 }

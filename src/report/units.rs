@@ -1,8 +1,8 @@
 //! Numbers of a report in the builder's units.
 
 use crate::units::{
-    Flow, GaugePressure, Length, PressureDifference, Quantity, System, Temperature, Velocity,
-    Volume, inch_fraction, write,
+    Flow, GaugePressure, Length, PressureDifference, Quantity, System, Temperature, Torque,
+    Velocity, Volume, inch_fraction, write,
 };
 
 /// A length given in mm.
@@ -44,6 +44,7 @@ pub fn value(number: f64, unit: &str, system: System) -> String {
         "degC" => temperature(number + 273.15, system),
         "L/min" => flow(number / 60e3, system),
         "L" => write(Volume::from_si(number / 1e3), system),
+        "N m" => write(Torque::from_si(number), system),
         "Re" => format!("Re {number:.0}"),
         "" => format!("{number:.2}"),
         _ => format!("{number:.1} {unit}"),

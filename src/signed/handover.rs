@@ -42,12 +42,12 @@ fn of_line(line: &LineState) -> Vec<String> {
         missing.push(format!("{id}: not signed: {}", steps.join(", ")));
     }
     if !line.done.contains_key(&Stage::Inspected) {
-        missing.push(match (line.double, line.inspectors.is_empty()) {
+        missing.push(match (&line.double, line.inspectors.is_empty()) {
             (Some(why), false) => {
-                format!("{id}: no second person has inspected it ({why}: the record shows two)")
+                format!("{id}: no second person has inspected it ({})", why.value)
             }
             (Some(why), true) => {
-                format!("{id}: not inspected as it is now, by a second person ({why})")
+                format!("{id}: not inspected as it is now, by a second person ({})", why.value)
             }
             (None, _) => format!("{id}: not inspected as it is now"),
         });

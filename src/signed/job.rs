@@ -24,7 +24,7 @@ pub enum Work {
     /// The next step of a line.
     Step(Stage),
     /// A second person inspects: nobody but those who worked on it has.
-    Second(&'static str),
+    Second(String),
     /// Look again: work was done after the inspection.
     Look(u64),
     /// Make a test.
@@ -105,11 +105,11 @@ fn next(line: &LineState, fails: bool) -> Option<Work> {
     match (&line.recheck, line.next()) {
         (Some(Recheck::Lapsed(list)), _) => Some(Work::Again(list.clone())),
         (_, Some(Stage::Cut | Stage::Made)) if fails => Some(Work::Settle),
-        (_, Some(Stage::Inspected)) => Some(match (&line.recheck, line.double) {
+        (_, Some(Stage::Inspected)) => Some(match (&line.recheck, &line.double) {
             (Some(Recheck::WorkedOn(number)), _) if line.inspectors.is_empty() => {
                 Work::Look(*number)
             }
-            (_, Some(why)) if only_workers(line) => Work::Second(why),
+            (_, Some(why)) if only_workers(line) => Work::Second(why.value.clone()),
             _ => Work::Step(Stage::Inspected),
         }),
         (_, Some(step)) => Some(Work::Step(step)),

@@ -3,12 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::bond::Bond;
-use super::double::doubly_inspected;
 use super::people::same_person;
 use super::reading::{Reading, Right, rights};
 use crate::plan::{Line, Plan};
 use crate::record::{Entry, Kind};
 use crate::solve::LineFacts;
+use crate::source::Sourced;
+use crate::table::Tables;
+use crate::table::limit::{self, Purpose};
 
 /// A step of the work on a line, in its order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -60,7 +62,7 @@ pub struct LineState {
     /// Short name.
     pub id: String,
     /// Why two people look at it, if they do.
-    pub double: Option<&'static str>,
+    pub double: Option<Sourced<String>>,
     /// The entry of each step, by its place among the entries; none where the step is not done.
     pub done: BTreeMap<Stage, usize>,
     /// Why it is to be looked at again, if it is.
@@ -106,6 +108,8 @@ impl LineState {
 pub(super) struct Look<'l> {
     pub entries: &'l [Entry],
     pub bonds: &'l [Bond],
+    /// The line that ends at each port.
+    pub ends: &'l BTreeMap<String, String>,
 }
 
 impl<'l> Look<'l> {
@@ -121,20 +125,30 @@ impl<'l> Look<'l> {
     }
 }
 
-/// Places of the entries that are void while no later one of the same kind on the same thing holds.
+/// Places of the entries that are void while no later one of the same kind on the same thing holds, nor one that says
+/// that the line was made anew or replaced: what was done to the piece before it needs nobody any more.
 pub(super) fn lapsed(look: Look<'_>) -> Vec<usize> {
     // A joint is the same by its line or by its port.
     let thing = |e: &Entry| {
         let line = e.line.clone().filter(|_| e.joint.is_none());
-        (e.what, line, e.joint.clone(), e.test.clone())
+        (e.what, line, e.clip, e.joint.clone(), e.test.clone())
+    };
+    let line_of = |e: &Entry| {
+        let at_joint = || look.ends.get(e.joint.as_ref()?).cloned();
+        e.line.clone().or_else(at_joint)
     };
     let mut again = BTreeSet::new();
+    let mut anew = BTreeSet::new();
     let mut lapsed = Vec::new();
     for (at, (entry, bond)) in look.entries.iter().zip(look.bonds).enumerate().rev() {
         match bond {
             Bond::Holds => {
                 again.insert(thing(entry));
+                if matches!(entry.what, Kind::Made | Kind::Replaced) {
+                    anew.extend(entry.whole_line().map(str::to_owned));
+                }
             }
+            Bond::Void(_) if line_of(entry).is_some_and(|line| anew.contains(&line)) => {}
             Bond::Void(_) if !again.contains(&thing(entry)) => lapsed.push(at),
             Bond::Void(_) | Bond::Free => {}
         }
@@ -143,12 +157,21 @@ pub(super) fn lapsed(look: Look<'_>) -> Vec<usize> {
     lapsed
 }
 
+/// Why a second person inspects a line, by the table of these; none where one is enough.
+pub fn second_person(plan: &Plan, tables: &Tables, line: &Line) -> Option<Sourced<String>> {
+    let purpose = Purpose {
+        uses: &[plan.fluids[line.fluid].fluid.used_as()],
+        services: &[line.service.word()],
+        systems: &[&line.system],
+    };
+    limit::second_person(tables, purpose)
+}
+
 /// How far a line is; `ends` are the ports of its ends.
 pub(super) fn state(
     look: &Look<'_>,
-    plan: &Plan,
-    line: &Line,
-    own: &LineFacts,
+    (plan, tables): (&Plan, &Tables),
+    (line, own): (&Line, &LineFacts),
     ends: &[String; 2],
 ) -> LineState {
     let concerns = |e: &Entry| {
@@ -159,10 +182,9 @@ pub(super) fn state(
     for (at, entry) in &entries {
         walk.follow(*at, entry);
     }
-    let double = doubly_inspected(plan, line);
     let mut state = LineState {
         id: line.id.clone(),
-        double,
+        double: second_person(plan, tables, line),
         done: BTreeMap::new(),
         recheck: None,
         rights: rights(plan, line, own),
@@ -172,7 +194,7 @@ pub(super) fn state(
     };
     let cut = state.readings.get(&Reading::Cut).map(|(at, _)| *at);
     let inspected = walk.inspectors.last().map(|(at, _)| *at);
-    let seen = inspected.filter(|_| double.is_none() || state.has_second_person());
+    let seen = inspected.filter(|_| state.double.is_none() || state.has_second_person());
     let steps = [cut, walk.made, walk.tested, both(walk.fitted), both(walk.tightened), seen];
     state.done = Stage::ALL.into_iter().zip(steps).filter_map(|(s, at)| Some((s, at?))).collect();
     let gone: Vec<u64> = lapsed(*look)
@@ -225,7 +247,7 @@ impl<'w> Walk<'w> {
     }
 
     fn follow(&mut self, at: usize, entry: &Entry) {
-        let on_line = entry.joint.is_none();
+        let on_line = entry.whole_line().is_some();
         match entry.what {
             Kind::Replaced if on_line => *self = Self { made: Some(at), ..Self::new(self.ends) },
             Kind::Made if on_line => {
@@ -233,7 +255,7 @@ impl<'w> Walk<'w> {
                 (self.tested, self.fitted, self.tightened) = (None, [None; 2], [None; 2]);
             }
             Kind::Tested if on_line => self.tested = Some(at),
-            Kind::Fitted => {
+            Kind::Fitted if entry.clip.is_none() => {
                 Self::mark(&mut self.fitted, self.ends, at, entry);
                 // A piece that is put in its place again is not tight yet.
                 for (tight, end) in self.tightened.iter_mut().zip(self.ends) {
@@ -242,7 +264,9 @@ impl<'w> Walk<'w> {
                     }
                 }
             }
-            Kind::Tightened => Self::mark(&mut self.tightened, self.ends, at, entry),
+            Kind::Tightened if entry.clip.is_none() => {
+                Self::mark(&mut self.tightened, self.ends, at, entry);
+            }
             Kind::Inspected if on_line => self.inspected(at, &entry.by),
             _ => {}
         }

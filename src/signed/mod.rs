@@ -13,11 +13,12 @@
 
 mod bond;
 mod changes;
-mod double;
+mod due;
 mod handover;
 mod job;
 mod line;
 mod people;
+mod piece;
 mod reading;
 mod subject;
 
@@ -25,16 +26,18 @@ use std::collections::BTreeMap;
 
 pub use bond::{Bond, PLAN, Void, signs};
 pub use changes::{Change, changes};
-pub use double::doubly_inspected;
+pub use due::{Due, Hoses, due};
 pub use job::{Job, Work};
-pub use line::{LineState, Recheck, Stage};
+pub use line::{LineState, Recheck, Stage, second_person};
 pub use people::same_person;
+pub use piece::{Piece, Pieces, hours};
 pub use reading::{Reading, Right, Room, rights};
 pub use subject::Subject;
 
 use crate::plan::Plan;
 use crate::record::{Digest, Entry, Verified};
-use crate::solve::Facts;
+use crate::solve::LineFacts;
+use crate::table::Tables;
 
 /// The record beside a plan, as it was read.
 #[derive(Clone, Debug)]
@@ -58,6 +61,8 @@ pub struct Signed {
     pub lines: Vec<LineState>,
     /// The tests that the plan asks for.
     pub tests: Vec<TestState>,
+    /// The line that ends at each port.
+    pub ends: BTreeMap<String, String>,
 }
 
 /// A test of the plan, and whether it was made.
@@ -86,15 +91,27 @@ pub struct Lapsed<'s> {
 /// # Notes
 /// `subjects` are all that the plan prints, with its words; `text` is the plan's text, which alone binds entries that
 /// were written without words.
-pub fn signed(plan: &Plan, facts: &Facts, text: &str, subjects: &[Subject], read: Read) -> Signed {
+pub fn signed(
+    plan: &Plan,
+    tables: &Tables,
+    lines: &[LineFacts],
+    text: &str,
+    subjects: &[Subject],
+    read: Read,
+) -> Signed {
     let now: BTreeMap<&str, Digest> =
         subjects.iter().map(|s| (s.key.as_str(), s.digest())).collect();
     let plan_now = Digest::of(text.as_bytes());
     let bonds: Vec<Bond> = read.entries.iter().map(|e| bond::of(e, &now, plan_now)).collect();
-    let look = line::Look { entries: &read.entries, bonds: &bonds };
-    let states = plan.lines.iter().zip(&facts.lines).map(|(line, own)| {
+    let ends: BTreeMap<String, String> = plan
+        .lines
+        .iter()
+        .flat_map(|l| [l.from, l.to].map(|end| (plan.port_name(&end), l.id.clone())))
+        .collect();
+    let look = line::Look { entries: &read.entries, bonds: &bonds, ends: &ends };
+    let states = plan.lines.iter().zip(lines).map(|(line, own)| {
         let ends = [line.from, line.to].map(|end| plan.port_name(&end));
-        line::state(&look, plan, line, own, &ends)
+        line::state(&look, (plan, tables), (line, own), &ends)
     });
     let lines = states.collect();
     let tests = subjects.iter().filter_map(Subject::test_name).map(|name| TestState {
@@ -102,13 +119,14 @@ pub fn signed(plan: &Plan, facts: &Facts, text: &str, subjects: &[Subject], read
         made: look.last(|e| e.test.as_deref() == Some(name) && signs(e.what)),
     });
     let tests = tests.collect();
-    Signed { read, bonds, lines, tests }
+    Signed { read, bonds, lines, tests, ends }
 }
 
 impl Signed {
     /// The entries that lapsed: void, and nobody has signed the same again.
     pub fn lapsed(&self) -> impl Iterator<Item = Lapsed<'_>> {
-        let look = line::Look { entries: &self.read.entries, bonds: &self.bonds };
+        let (entries, bonds) = (&self.read.entries, &self.bonds);
+        let look = line::Look { entries, bonds, ends: &self.ends };
         let lapsed = line::lapsed(look);
         lapsed.into_iter().filter_map(|at| match (&self.read.entries.get(at), self.bonds.get(at)) {
             (Some(entry), Some(Bond::Void(void))) => Some(Lapsed { entry, void }),
@@ -129,8 +147,7 @@ impl Signed {
     /// The last words that were signed for a line, with their entry; none where no entry keeps words of it.
     pub fn last_said(&self, line: &str) -> Option<&Entry> {
         let of_card = |e: &&Entry| {
-            e.line.as_deref() == Some(line)
-                && e.joint.is_none()
+            e.whole_line() == Some(line)
                 && signs(e.what)
                 && e.covers.contains_key(&Subject::line_key(line))
         };

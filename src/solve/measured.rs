@@ -6,7 +6,7 @@ use std::borrow::Cow;
 use nalgebra::{Point3, Vector3};
 
 use crate::geometry::trilateration::{Fix, Tape, TrilaterationError, trilaterate};
-use crate::plan::{Plan, PortRef, Tape as Taped};
+use crate::plan::{Plan, PortRef, Tape as Taped, clip_name};
 use crate::units::{Length, Quantity};
 
 /// A port or a clip that was measured.
@@ -158,7 +158,7 @@ pub fn as_built(plan: &Plan) -> AsBuilt<'_> {
     for (line, owner) in plan.lines.iter().enumerate() {
         for (clip, drawn) in owner.clips.iter().enumerate().filter(|(_, c)| !c.measured.is_empty())
         {
-            let place = format!("{}, clip {}", owner.id, clip + 1);
+            let place = clip_name(&owner.id, clip + 1);
             let facts = facts(plan, place, (drawn.at_mm, drawn.tolerance), &drawn.measured);
             if let Ok(placed) = &facts.placed {
                 let clip = &mut built.plan.to_mut().lines[line].clips[clip];

@@ -183,6 +183,28 @@ fn around(plan: &Plan, tables: &Tables, depth: Depth, facts: &mut Facts) {
     facts.straps = strap::solve(plan, tables);
 }
 
+/// The lines of a plan alone, as built: routes, lengths, bends and shapes, all that a card says.
+///
+/// # Notes
+/// The flows are left out, since they enter no word of a card. Only a hose that hangs by its weight needs to know how
+/// warm its fluid is; then everything is calculated.
+pub fn lines(plan: &Plan, tables: &Tables) -> Vec<LineFacts> {
+    let hangs = |line: &Line| matches!(&line.carrier, Carrier::Hose(h) if h.droop_test.is_some());
+    if plan.lines.iter().any(hangs) {
+        return solve(plan, tables).lines;
+    }
+    let built = measured::as_built(plan);
+    let plan = &*built.plan;
+    let cases = case::named(plan);
+    let alone = |line: &Line| {
+        let routed = routed(plan, tables, &cases, line);
+        let mut facts = line_facts(plan, tables, line, routed, Vec::new());
+        facts.shape = shape::solve(plan, line, &facts);
+        facts
+    };
+    plan.lines.par_iter().map(alone).collect()
+}
+
 /// Asks the machine of a plan, as built, what it would do, in whatever case.
 pub fn ask<A>(plan: &Plan, tables: &Tables, question: impl FnOnce(&Machine<'_>) -> A) -> A {
     let built = measured::as_built(plan);

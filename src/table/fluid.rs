@@ -107,6 +107,11 @@ impl Fluid {
         let oil = self.use_.contains("oil") && !self.use_.contains("fuel");
         self.flammable == Some(true) && !oil
     }
+
+    /// What it is used as, for rules that go by that: whatever burns and is no oil is a fuel.
+    pub fn used_as(&self) -> &str {
+        if self.is_fuel() { "fuel" } else { &self.use_ }
+    }
 }
 
 /// Why a table cannot give a fluid.

@@ -1,4 +1,4 @@
-//! Spanners of nuts, and the rules for making joints: lubricant, where none goes, how to turn, who signs.
+//! Spanners of nuts, and the rules for making joints: lubricant, where none goes, how to turn.
 
 use super::Tables;
 use super::file::Row;
@@ -26,10 +26,6 @@ pub struct Made<'a> {
     pub carrier: &'a str,
     /// What the fluid is used as.
     pub uses: &'a [&'a str],
-    /// What the lines there are for.
-    pub services: &'a [&'a str],
-    /// Words of the names of its systems, in small letters.
-    pub systems: &'a [&'a str],
     /// Metals there.
     pub materials: &'a [&'a str],
 }
@@ -39,7 +35,7 @@ pub struct Made<'a> {
 pub struct Rule {
     /// Its key in the table.
     pub rule: String,
-    /// What it is about: `lubricant`, `keep off`, `turn`, `leak`, `witness mark`, `caps`, `second signature`.
+    /// What it is about: `lubricant`, `keep off`, `turn`, `leak`, `witness mark`, `caps`, or from another table `second signature`.
     pub part: String,
     /// What it says.
     pub text: Sourced<String>,
@@ -56,8 +52,6 @@ pub fn rules(tables: &Tables, made: Made<'_>) -> Vec<Rule> {
         any("seals", &[made.seal])
             && any("carriers", &[made.carrier])
             && any("uses", made.uses)
-            && any("services", made.services)
-            && any("systems", made.systems)
             && any("materials", made.materials)
     };
     let rule = |row: &Row| {

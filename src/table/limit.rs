@@ -114,6 +114,42 @@ pub fn deferred(tables: &Tables) -> Vec<DeferredWork> {
     table.rows.iter().map(one).collect()
 }
 
+/// What a line, or a joint of lines, is for, as the list of what two people sign asks for it.
+#[derive(Clone, Copy, Debug)]
+pub struct Purpose<'a> {
+    /// What the fluids are used as.
+    pub uses: &'a [&'a str],
+    /// What the lines are for.
+    pub services: &'a [&'a str],
+    /// Names of the systems.
+    pub systems: &'a [&'a str],
+}
+
+/// Why a second person inspects and signs what is for a purpose, by the first row that means it; none where one person
+/// is enough.
+///
+/// ```
+/// use hosewright::table::{Tables, limit::{Purpose, second_person}};
+/// let tables = Tables::builtin();
+/// let of = |system| Purpose { uses: &["water"], services: &["return"], systems: &[system] };
+/// assert_eq!(second_person(&tables, of("Rear-Brakes")).unwrap().value, "brake");
+/// assert!(second_person(&tables, of("brakeless")).is_none());
+/// ```
+pub fn second_person(tables: &Tables, purpose: Purpose<'_>) -> Option<Sourced<String>> {
+    let table = tables.get("limit", "second-person")?;
+    let names = purpose.systems.iter().flat_map(|s| s.split(|c: char| !c.is_alphanumeric()));
+    let words: Vec<String> = names.map(str::to_lowercase).collect();
+    let systems: Vec<&str> = words.iter().map(String::as_str).collect();
+    let means = |row: &&Row| {
+        let any = |column: &str, own: &[&str]| {
+            let cell = row.cells.get(column);
+            cell.is_none_or(|cell| own.iter().any(|word| cell.lists(word)))
+        };
+        any("uses", purpose.uses) && any("services", purpose.services) && any("systems", &systems)
+    };
+    table.words(table.rows.iter().find(means)?, "what")
+}
+
 /// A rule of the strap table as a quantity.
 pub fn strap<Q: Quantity>(tables: &Tables, rule: &str) -> Option<Sourced<Q>> {
     let table = tables.get("limit", "strap")?;

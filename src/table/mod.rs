@@ -11,6 +11,7 @@ pub mod file;
 pub mod fluid;
 pub mod hose;
 pub mod joint;
+pub mod life;
 pub mod limit;
 pub mod material;
 pub mod reading;

@@ -196,3 +196,125 @@ fn a_record_that_does_not_hold_is_said_and_is_no_ok() {
         assert!(run.words().contains("the record does not hold"), "{}", run.out);
     }
 }
+
+/// The starter with a torque table.
+fn tightened_by(table: &str) -> Bench {
+    let bench = workshop();
+    let head = format!("torque = \"{table}\"\ncut_step");
+    let text = bench.read("plan.toml").replacen("cut_step", &head, 1);
+    bench.write("plan.toml", &text);
+    bench
+}
+
+#[test]
+fn a_torque_is_held_against_the_band_of_the_chosen_table() {
+    let bench = tightened_by("flare-37-army");
+    let joints = bench.run("joints plan.toml --format json").json();
+    let tighten = &list(&joints, "joints")[0]["tighten"];
+    let [least, most] = ["torque_least_nm", "torque_most_nm"].map(|k| tighten[k].as_f64().unwrap());
+    for (torque, error, verdict) in [
+        (least, 0.0, "ok"),
+        (most, 0.0, "ok"),
+        (least - 0.5, 1.0, "caution"),
+        (most + 0.5, 1.0, "caution"),
+        (least - 0.5, 0.1, "fail"),
+        (most + 2.0, 1.0, "fail"),
+    ] {
+        let read = format!("torque={torque} N m ± {error} N m");
+        add(&bench, &["tightened", "F1.A", "--value", &read]);
+        let run = bench.run("log built plan.toml --format json");
+        let value = run.json();
+        let found = drift(&value, "TANK.OUT", "torque");
+        assert_eq!(found["verdict"], verdict, "{torque} ± {error}");
+        assert_eq!(found["least"].as_f64(), Some(least));
+        assert_eq!(found["most"].as_f64(), Some(most));
+        assert_eq!(run.status, i32::from(verdict == "fail"));
+    }
+    let words = bench.run("log built plan.toml").words();
+    assert!(words.contains("by torque/flare-37-army"), "{words}");
+    // A piece that was made anew is joined anew.
+    add(&bench, &["replaced", "F1"]);
+    assert!(list(&built(&bench)["built"], "drift").iter().all(|d| d["what"] != "torque"));
+}
+
+#[test]
+fn a_torque_that_no_table_can_judge_is_open_and_says_why() {
+    for (bench, why) in
+        [(tightened_by("flats-from-seated"), "counts flats"), (workshop(), "the plan chooses none")]
+    {
+        add(&bench, &["tightened", "F1.A", "--value", "torque=12 N m"]);
+        let value = built(&bench);
+        let found = drift(&value, "TANK.OUT", "torque");
+        assert_eq!(found["verdict"], "open", "{found:#}");
+        assert!(found["note"].as_str().unwrap().contains(why), "{found:#}");
+    }
+}
+
+#[test]
+fn a_clip_that_sits_elsewhere_moves_the_route_as_if_the_plan_said_so() {
+    let bench = workshop();
+    let values = ["--value", "x=336 mm", "--value", "y=8 mm", "--value", "z=380 mm"];
+    let run = add(&bench, &[&["measured", "F1 clip 1"], &values[..]].concat());
+    assert!(run.out.contains("F1, clip 1"), "{}", run.out);
+    let value = built(&bench);
+    let found = drift(&value, "F1, clip 1", "place");
+    assert!((found["difference"].as_f64().unwrap() - 10.0).abs() < 1e-9, "{found}");
+    assert_eq!(found["verdict"], "open", "the plan has no tolerance for a clip");
+    let text = bench.read("plan.toml").replace("[[330, 0, 380]", "[[336, 8, 380]");
+    assert_ne!(text, bench.read("plan.toml"));
+    bench.write("moved.toml", &text);
+    let moved = bench.run("check moved.toml --format json").json();
+    let path = list(&value["changes"], "figures").iter().find(|f| f["what"] == "path").unwrap();
+    assert_eq!(path["new"], list(&moved, "lines")[0]["path_mm"]);
+    // However it is written, it is the same clip; another is not.
+    for name in ["F1, clip 2", "F1.clip2", "clip:F1 clip 2"] {
+        add(&bench, &[&["measured", name], &values[..]].concat());
+    }
+    let (csv, value) = (bench.run("log show plan.toml --format csv").csv(), built(&bench));
+    assert_eq!(
+        csv.iter().skip(1).map(|row| row[16].as_str()).collect::<Vec<_>>(),
+        ["1", "2", "2", "2"]
+    );
+    assert_eq!(list(&value["built"], "drift").len(), 2);
+    let wrong = bench.run_args(&["log", "add", "plan.toml", "inspected", "F1 clip 9", "--by", "A"]);
+    assert!(wrong.status == 2 && wrong.err.contains("F1, clip"), "{}", wrong.err);
+    // Work on a clip is none on the hose.
+    add(&bench, &["fitted", "F1 clip 1"]);
+    let left = bench.run("log left plan.toml --format json").json();
+    assert_eq!(list(&left, "lines")[0]["entries"]["fitted"], Value::Null);
+}
+
+#[test]
+fn a_tube_that_was_sawn_too_short_does_not_reach() {
+    let bench = Bench::new();
+    bench.write("plan.toml", include_str!("../../examples/03-press/plan.toml"));
+    let checked = bench.run("check plan.toml --format json").json();
+    let line = list(&checked, "lines").iter().find(|l| l["id"] == "P2").unwrap();
+    let cut = line["cut_mm"].as_f64().unwrap();
+    let reach = |by: f64| {
+        add(&bench, &["made", "P2", "--value", &format!("cut={} mm", cut - by)]);
+        let value = built(&bench);
+        let all = list(&value["changes"], "findings");
+        let of = |f: &&Value| f["new"]["code"] == "makeup.reach" && f["new"]["where"] == "P2";
+        let found = all.iter().find(of).map(|f| f["new"]["verdict"].clone());
+        (drift(&value, "P2", "cut")["verdict"].clone(), found)
+    };
+    assert_eq!(reach(6.0), ("fail".into(), Some("fail".into())));
+    assert_eq!(reach(-6.0), ("fail".into(), Some("fail".into())));
+    assert_eq!(reach(0.5).0, "ok");
+    assert_ne!(reach(0.5).1, Some("fail".into()));
+}
+
+#[test]
+fn a_reading_of_the_wrong_thing_is_not_used_and_is_said() {
+    let bench = workshop();
+    add(&bench, &["tightened", "F1", "--value", "torque=12 N m"]);
+    add(&bench, &["measured", "F1.A", "--value", "cut=867 mm"]);
+    add(&bench, &["measured", "F1", "--value", "poured=2 L"]);
+    let value = built(&bench);
+    assert_eq!(list(&value["built"], "drift").len(), 0);
+    let why: Vec<&str> =
+        list(&value["built"], "not_used").iter().filter_map(|n| n["why"].as_str()).collect();
+    assert_eq!(why.len(), 3, "{why:?}");
+    assert!(why[0].contains("such as F1.A") && why[2].contains("a component"), "{why:?}");
+}

@@ -71,7 +71,7 @@ fn without_a_rule_all_stand_side_by_side_and_none_is_a_verdict() {
     assert_eq!((&hose["batch"], &hose["service_hours"]), (&"7A".into(), &290.0.into()));
     let run = bench.run("log life plan.toml --at 2021-01-01");
     assert_eq!(run.status, 0, "{}", run.out);
-    assert!(run.words().contains("no rule was chosen"), "{}", run.out);
+    assert!(run.words().contains("no rule is chosen"), "{}", run.out);
 }
 
 #[test]
@@ -95,6 +95,65 @@ fn a_chosen_rule_is_ok_then_near_then_past_its_day() {
     assert!(wrong.status == 2 && wrong.err.contains("navy-storage"), "{}", wrong.err);
     let wrong = bench.run("log life plan.toml --at 2026-02-30");
     assert!(wrong.status == 2 && wrong.err.contains("is no date"), "{}", wrong.err);
+}
+
+#[test]
+fn a_plan_that_chooses_a_rule_is_judged_by_it_in_every_command() {
+    let bench = kept();
+    let chosen = "hose_life = [\"navy-service\", \"proof-tag\"]\ncut_step";
+    bench.write("plan.toml", &bench.read("plan.toml").replacen("cut_step", chosen, 1));
+    let rules = |more: &[&str]| {
+        let value = life(&bench, &[&["--at", "2026-03-10"], more].concat());
+        let mut rules: Vec<Value> = list(&value, "due").iter().map(|d| d["rule"].clone()).collect();
+        rules.sort_by_key(ToString::to_string);
+        rules
+    };
+    assert_eq!(rules(&[]), ["navy-service", "proof-tag"]);
+    // A rule that is asked for goes before those of the plan.
+    assert_eq!(rules(&["--rule", "usaf-service"]), ["usaf-service"]);
+    let judged = |day: &str| {
+        let run = bench.run_args(&["check", "plan.toml", "--at", day, "--format", "json"]);
+        let value = run.json();
+        let of = |rule: &str| {
+            let place = format!("F1, {rule}");
+            let all = list(&value, "findings").iter();
+            let mut found =
+                all.filter(|f| f["code"] == "record.hose-life" && f["where"] == place.as_str());
+            found.next().unwrap_or_else(|| panic!("no {rule} in {value:#}"))["verdict"].clone()
+        };
+        (run.status, of("navy-service"), of("proof-tag"))
+    };
+    assert_eq!(judged("2026-03-10"), (0, "ok".into(), "open".into()));
+    assert_eq!(judged("2027-01-10"), (0, "caution".into(), "open".into()));
+    assert_eq!(judged("2027-03-11"), (1, "fail".into(), "open".into()));
+    let run = bench.run("check plan.toml --at 2027-03-11");
+    let words = "fitted 2020-03-10, due 2027-03-10: 1 day overdue on 2027-03-11";
+    assert!(run.words().contains(words), "{}", run.out);
+    let run = bench.run("log pack plan.toml --out pack.html --at 2027-03-11");
+    assert!(run.status == 1 && run.words().contains("overdue"), "{}", run.out);
+    let wrong = bench.run("check plan.toml --at tomorrow");
+    assert!(wrong.status == 2 && wrong.err.contains("is no date"), "{}", wrong.err);
+}
+
+#[test]
+fn a_plan_without_a_rule_on_hoses_that_were_fitted_is_open_once() {
+    let bench = kept();
+    let value = bench.run("check plan.toml --at 2060-01-01 --format json").json();
+    let all = list(&value, "findings").iter().filter(|f| f["code"] == "record.hose-life");
+    let found: Vec<&Value> = all.collect();
+    assert_eq!(found.len(), 1, "{found:#?}");
+    assert_eq!(found[0]["verdict"], "open");
+    // A rule that speaks of other liners leaves a hose open as well.
+    let chosen = "hose_life = [\"cpe-storage\"]\ncut_step";
+    bench.write("plan.toml", &bench.read("plan.toml").replacen("cut_step", chosen, 1));
+    let run = bench.run("check plan.toml --at 2060-01-01");
+    assert!(
+        run.words().contains("no rule that the plan chooses speaks of this hose"),
+        "{}",
+        run.out
+    );
+    let run = bench.run("log life plan.toml --at 2060-01-01");
+    assert!(run.words().contains("no rule that is chosen speaks of these hoses"), "{}", run.out);
 }
 
 #[test]

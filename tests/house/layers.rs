@@ -38,7 +38,10 @@ const ARROWS: &[(&str, &[&[&str]])] = &[
             "makeup",
         ]],
     ),
-    ("signed", &[&["units", "finding", "plan", "record", "solve"]]),
+    (
+        "signed",
+        &[&["units", "source", "finding", "diagnostic", "table", "plan", "record", "solve"]],
+    ),
     ("check", &[&["units", "source", "finding", "table", "plan", "solve", "signed"]]),
     (
         "assess",
@@ -124,6 +127,7 @@ const ARROWS: &[(&str, &[&[&str]])] = &[
             "table",
             "plan",
             "record",
+            "signed",
             "trial",
             "report",
         ]],

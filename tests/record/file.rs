@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 use std::os::unix::fs::PermissionsExt;
+use std::os::unix::process::CommandExt;
 use std::process::Command;
 
 use hosewright::record::{
@@ -122,20 +123,58 @@ fn what_is_no_file_is_refused() {
     assert!(matches!(add(&bench.log(), &draft(1)), Err(Refusal::ForeignEnd { line: 1 })));
 }
 
+/// User and group that own nothing.
+const NOBODY: u32 = 65_534;
+
+/// What the writer of these tests says of one entry, without the rights of root.
+fn unprivileged(bench: &Bench, log: &std::path::Path, is_root: bool) -> String {
+    let writer = super::writers::command(log, 1, 0);
+    let run = |program: &std::ffi::OsStr| {
+        let mut command = Command::new(program);
+        command.args(writer.get_args()).current_dir("/");
+        for (name, value) in writer.get_envs() {
+            command.env(name, value.unwrap_or_default());
+        }
+        if is_root {
+            command.uid(NOBODY).gid(NOBODY);
+        }
+        command.output()
+    };
+    // Where the build stands in a folder of root's own, nobody gets a copy.
+    let ended = run(writer.get_program()).unwrap_or_else(|_| {
+        let copy = bench.beside("writer");
+        std::fs::copy(writer.get_program(), &copy).unwrap();
+        run(copy.as_os_str()).unwrap()
+    });
+    String::from_utf8_lossy(&ended.stdout).into_owned()
+}
+
 #[test]
 fn a_folder_that_cannot_be_written_is_told() {
     let bench = Bench::new();
+    let allow = |path: &std::path::Path, mode| {
+        std::fs::set_permissions(path, std::fs::Permissions::from_mode(mode)).unwrap();
+    };
+    allow(bench.log().parent().unwrap(), 0o755);
     let locked = bench.beside("locked");
     std::fs::create_dir(&locked).unwrap();
-    std::fs::set_permissions(&locked, std::fs::Permissions::from_mode(0o555)).unwrap();
-    if std::fs::File::create(locked.join("probe")).is_ok() {
-        eprintln!("run as root: a read-only folder cannot be tried");
-    } else {
-        let refusal = add(&locked.join("plan.log"), &draft(1)).expect_err("it is read-only");
-        assert!(refusal.to_string().contains("could not be opened for writing"), "{refusal}");
-    }
-    std::fs::set_permissions(&locked, std::fs::Permissions::from_mode(0o755)).unwrap();
-    // Root cannot make a file where there is no folder either.
+    let log = locked.join("plan.log");
+    allow(&locked, 0o555);
+    let is_root = std::fs::File::create(locked.join("probe")).is_ok();
+    let told = |out: String| assert!(out.contains("could not be opened for writing"), "{out}");
+    told(unprivileged(&bench, &log, is_root));
+    assert!(!log.exists());
+    // A record that may be read and not written stays as it is.
+    allow(&locked, 0o777);
+    let said = unprivileged(&bench, &log, is_root);
+    assert_eq!(super::writers::acknowledged(&said).len(), 1, "{said}");
+    let kept = std::fs::read(&log).unwrap();
+    allow(&log, 0o444);
+    allow(&locked, 0o555);
+    told(unprivileged(&bench, &log, is_root));
+    assert_eq!((std::fs::read(&log).unwrap(), faults(&kept)), (kept, vec![]));
+    allow(&locked, 0o755);
+    // Nobody, root neither, can make a file where there is no folder.
     for place in ["nowhere/plan.log", "plan.log/plan.log"] {
         std::fs::write(bench.log(), "").unwrap();
         let refusal = add(&bench.beside(place), &draft(1)).expect_err("there is no folder");
@@ -231,6 +270,8 @@ fn a_draft_says_what_its_kind_has_to_say() {
     assert_eq!(unfit(&|d| d.note = Some("two\nlines".into())), Unfit::Control);
     assert_eq!(unfit(&|d| d.note = Some(String::new())), Unfit::Empty);
     assert_eq!(unfit(&|d| drop(d.values.insert("gap".into(), "1 mm\0".into()))), Unfit::Control);
+    assert_eq!(unfit(&|d| (d.line, d.clip) = (None, Some(1))), Unfit::NoClip);
+    assert_eq!(unfit(&|d| (d.line, d.clip) = (Some("F1".into()), Some(0))), Unfit::NoClip);
     let bare = |what| move |d: &mut Draft| *d = Draft::new(what, moment(0), "me");
     for what in Kind::ALL {
         let expected = match what {

@@ -38,15 +38,7 @@ impl Machine {
     pub fn of(text: &str, tables: &Tables, with_tests: bool) -> Option<Self> {
         let file = SourceText::new("plan.toml", text);
         let assessment = read_and_assess(&file, tables).ok()?;
-        let asked = Asked {
-            nose_up_rad: None,
-            open: false,
-            temperature: None,
-            cans: vec![Volume::from_si(1e-3), Volume::from_si(3.785_411_784e-3)],
-            measured: Vec::new(),
-            error: Time::from_si(0.0),
-        };
-        let trial = with_tests.then(|| flow(&assessment.plan, tables, &asked));
+        let trial = with_tests.then(|| flow(&assessment.plan, tables, &asked()));
         let trial = trial.transpose().ok()?;
         Some(Self { file, assessment, trial })
     }
@@ -59,12 +51,25 @@ impl Machine {
     }
 
     pub fn subjects(&self, tables: &Tables) -> Vec<Subject> {
-        subjects(&self.book(tables, Look::default()))
+        let Assessment { plan, facts, .. } = &self.assessment;
+        subjects(plan, tables, &facts.lines, self.trial.as_ref())
     }
 
     pub fn signed(&self, tables: &Tables, read: Read) -> Signed {
         let Assessment { plan, facts, .. } = &self.assessment;
-        signed(plan, facts, &self.file.text, &self.subjects(tables), read)
+        signed(plan, tables, &facts.lines, &self.file.text, &self.subjects(tables), read)
+    }
+}
+
+/// Flow tests with the usual cans, before anything was measured.
+pub fn asked() -> Asked {
+    Asked {
+        nose_up_rad: None,
+        open: false,
+        temperature: None,
+        cans: vec![Volume::from_si(1e-3), Volume::from_si(3.785_411_784e-3)],
+        measured: Vec::new(),
+        error: Time::from_si(0.0),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Names of people and of readings, and which lines two people look at.
 
 use hosewright::record::Kind;
-use hosewright::signed::{Reading, doubly_inspected, same_person};
+use hosewright::signed::{Reading, same_person, second_person};
 use hosewright::table::Tables;
 
 use super::{Machine, example};
@@ -37,13 +37,14 @@ fn fuel_oil_under_pressure_brake_and_steering_want_two_people() {
     let count = |text: &str| {
         let machine = Machine::of(text, &tables, false).unwrap();
         let plan = &machine.assessment.plan;
-        plan.lines.iter().filter_map(|line| doubly_inspected(plan, line)).collect::<Vec<_>>()
+        let all = plan.lines.iter().filter_map(|line| second_person(plan, &tables, line));
+        all.map(|why| why.value).collect::<Vec<_>>()
     };
     // P1, P2 and P3 carry oil under pressure, and P8 leads it to the gauge.
     assert_eq!(count(&text), ["oil under pressure"; 4]);
     let steering = text.replace("system  = \"hydraulic\"", "system  = \"Steering\"");
     assert_eq!(count(&steering).len(), steering.matches("\"Steering\"").count());
-    assert!(count(&example("01-amphibian")).contains(&"fuel"));
+    assert!(count(&example("01-amphibian")).contains(&"fuel".to_owned()));
 }
 
 #[test]

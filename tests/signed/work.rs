@@ -1,9 +1,9 @@
 //! How far a line is, by who did what in which order.
 
 use hosewright::check::run_on_record;
-use hosewright::finding::Verdict;
+use hosewright::finding::{Finding, Verdict};
 use hosewright::record::Kind;
-use hosewright::signed::{LineState, Recheck, Stage, Subject, Work};
+use hosewright::signed::{Hoses, LineState, Read, Recheck, Signed, Stage, Subject, Work};
 use hosewright::table::Tables;
 
 use super::{Done, Machine, example, record};
@@ -26,8 +26,14 @@ impl Press {
         Self { tables, machine, subjects }
     }
 
-    fn held(&self, done: &[Done<'_>]) -> hosewright::signed::Signed {
+    fn held(&self, done: &[Done<'_>]) -> Signed {
         self.machine.signed(&self.tables, record(&self.subjects, done))
+    }
+
+    fn judged(&self, held: &Signed) -> Vec<Finding> {
+        let plan = &self.machine.assessment.plan;
+        let day = "2026-05-01".parse().unwrap();
+        run_on_record(held, &Hoses::on(day, plan, &self.tables, &held.read.entries))
     }
 
     fn line(&self, entries: &[Entry<'_>], id: &str) -> LineState {
@@ -92,7 +98,7 @@ fn who_worked_on_oil_under_pressure_is_no_second_person() {
             .collect();
         let held = press.held(&done);
         let seen = held.line(line).unwrap().done.contains_key(&Stage::Inspected);
-        let found = run_on_record(&held);
+        let found = press.judged(&held);
         let of_people = found.iter().find(|f| f.code == "record.second-person");
         (seen, of_people.map(|f| f.verdict))
     };
@@ -118,7 +124,7 @@ fn a_reading_outside_its_room_fails_and_one_without_its_word_is_open() {
         let values = [(name, value), ("caps on", "2 caps")];
         let key = "line P1";
         let held = press.held(&[Done { what: Kind::Made, key, by: "A", values: &values }]);
-        let found = run_on_record(&held);
+        let found = press.judged(&held);
         let place = format!("P1, {name}");
         let of_it = found.into_iter().find(|f| f.place == place && f.code == "record.measured");
         of_it.map(|f| f.verdict)
@@ -146,4 +152,32 @@ fn jobs_come_in_the_order_of_the_work_and_one_for_each_line() {
         Some(("P1", &Work::Step(Stage::Fitted)))
     );
     assert!(jobs[1..jobs.len() - 1].iter().all(|j| j.work == Work::Step(Stage::Cut)), "{jobs:?}");
+}
+
+#[test]
+fn a_piece_that_was_replaced_takes_its_void_entries_with_it() {
+    let press = Press::new();
+    let text = example("03-press");
+    let at = text.find("id      = \"P1\"").unwrap();
+    let other = text[at..].replacen("slack   = \"6 %\"", "slack   = \"7 %\"", 1);
+    let other = format!("{}{other}", &text[..at]);
+    assert_ne!(other, text);
+    let now = Machine::of(&other, &press.tables, false).unwrap();
+    let subjects = now.subjects(&press.tables);
+    let lapsed = |anew: &[Entry<'_>]| {
+        let by_old = [MADE, TESTED, FITTED, TIGHT_A, TIGHT_B, SEEN];
+        let done = |(what, key, by): &Entry<'static>| Done { what: *what, key, by, values: &[] };
+        let old = record(&press.subjects, &by_old.iter().map(done).collect::<Vec<_>>());
+        let anew: Vec<Done<'_>> =
+            anew.iter().map(|(what, key, by)| Done { what: *what, key, by, values: &[] }).collect();
+        let new = record(&subjects, &anew);
+        let entries = old.entries.into_iter().chain(new.entries).collect();
+        let held = now.signed(&press.tables, Read { entries, ..new });
+        let state = held.line("P1").unwrap().clone();
+        (held.lapsed().count(), state.word())
+    };
+    assert_eq!(lapsed(&[]), (6, "re-check due"));
+    assert_eq!(lapsed(&[(Kind::Fitted, "line P1", "A. Builder")]), (5, "re-check due"));
+    assert_eq!(lapsed(&[(Kind::Replaced, "line P1", "A. Builder")]), (0, "made"));
+    assert_eq!(lapsed(&[(Kind::Made, "line P1", "A. Builder")]), (0, "made"));
 }

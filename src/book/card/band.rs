@@ -3,9 +3,9 @@
 use maud::{Markup, html};
 
 use super::Card;
-use crate::book::Book;
 use crate::book::canvas::Canvas;
 use crate::source::Sourced;
+use crate::table::Tables;
 
 /// The standard that lends its words and colours.
 const TABLE: &str = "mil-std-1247";
@@ -23,8 +23,8 @@ struct Marking {
 
 /// Fluid and band of a card.
 pub fn band(card: &Card<'_>) -> Markup {
-    let fluid = &card.book.assessment.plan.fluids[card.planned().fluid];
-    let marking = marking(card.book, &fluid.fluid.use_);
+    let fluid = &card.plan.fluids[card.planned().fluid];
+    let marking = marking(card.tables, &fluid.fluid.use_);
     html! {
         div .fluid {
             @match &marking {
@@ -46,13 +46,13 @@ fn runs(card: &Card<'_>) -> String {
 
 /// Word and colours of the band; nothing where the standard has none for the fluid.
 pub fn words(card: &Card<'_>) -> Option<String> {
-    let fluid = &card.book.assessment.plan.fluids[card.planned().fluid];
-    let marking = marking(card.book, &fluid.fluid.use_)?;
+    let fluid = &card.plan.fluids[card.planned().fluid];
+    let marking = marking(card.tables, &fluid.fluid.use_)?;
     Some(format!("band {} in {}", marking.word, marking.colours.join(" and ")))
 }
 
-fn marking(book: &Book<'_>, fluid_use: &str) -> Option<Marking> {
-    let table = book.tables.get("marking", TABLE)?;
+fn marking(tables: &Tables, fluid_use: &str) -> Option<Marking> {
+    let table = tables.get("marking", TABLE)?;
     let row = table.row(&[("use", fluid_use)])?;
     let Sourced { value: word, cite } = table.words(row, "word")?;
     let colours = table.words(row, "colours")?.value;

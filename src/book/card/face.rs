@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use maud::{Markup, html};
 
 use super::{Card, band, bend, dial, sketch, square, words, work};
-use crate::book::mark;
+use crate::book::{Book, mark};
 use crate::finding::{Finding, Verdict};
 use crate::plan::Carrier;
 use crate::report::units::in_units;
@@ -15,29 +15,42 @@ use crate::units::{Length, Quantity, inch_fraction};
 /// So many findings stand on a card; more make the line unfit for the bench anyway.
 const MOST_FINDINGS: usize = 6;
 
-/// A card, with the findings on its line.
-pub fn card(card: &Card<'_>, found: &[&Finding]) -> Markup {
+/// What the book adds to a card.
+#[derive(Clone, Copy)]
+pub struct Beside<'b> {
+    /// The book it is in.
+    pub book: &'b Book<'b>,
+    /// What was found on its line.
+    pub found: &'b [&'b Finding],
+}
+
+/// A card; without what the book adds where there is none.
+pub fn card(card: &Card<'_>, beside: Option<Beside<'_>>) -> Markup {
     let id = Card::id(card.number());
     let title = format!("{id}-title");
     html! {
         article .card id=(id) aria-labelledby=(title) {
-            (head(card, &title))
+            (head(card, &title, beside.is_some()))
             (band::band(card))
-            (cut(card, found))
+            (cut(card, beside))
             @if let Some(sketch) = sketch::sketch(card) { (sketch) }
-            (details(card))
-            (foot(card))
-            div .back { (bend::table(card)) (judged(card, found)) (work::work(card)) }
+            (details(card, beside))
+            @if let Some(beside) = beside { (foot(card, beside.book)) }
+            div .back {
+                (bend::table(card))
+                @if let Some(beside) = beside { (judged(beside)) }
+                (work::work(card, beside.map(|b| b.book)))
+            }
         }
     }
 }
 
-fn head(card: &Card<'_>, title: &str) -> Markup {
+fn head(card: &Card<'_>, title: &str, is_numbered: bool) -> Markup {
     let planned = card.planned();
     html! {
         header {
             h3 id=(title) .line { (planned.id) }
-            p .number { "card " (card.number()) " of " (card.of()) }
+            @if is_numbered { p .number { "card " (card.number()) " of " (card.of()) } }
         }
         @if let Some(name) = &planned.name { p .name { (name) } }
         p .way { b { "A" } " " (words::port(card, 0)) " \u{2192} " b { "B" } " " (words::port(card, 1)) }
@@ -46,9 +59,10 @@ fn head(card: &Card<'_>, title: &str) -> Markup {
 }
 
 /// The one number that cannot be taken back.
-fn cut(card: &Card<'_>, found: &[&Finding]) -> Markup {
+fn cut(card: &Card<'_>, beside: Option<Beside<'_>>) -> Markup {
     let facts = card.facts();
-    let fails = found.iter().any(|f| f.verdict == Verdict::Fail);
+    let mut found = beside.iter().flat_map(|b| b.found);
+    let fails = found.any(|f| f.verdict == Verdict::Fail);
     html! {
         @if fails { p .stop { "Do not cut yet: something on this line fails. See below." } }
         div .cut {
@@ -74,7 +88,7 @@ fn cut_number(makeup: &MakeupFacts) -> Markup {
     }
 }
 
-fn details(card: &Card<'_>) -> Markup {
+fn details(card: &Card<'_>, beside: Option<Beside<'_>>) -> Markup {
     let facts = card.facts();
     let clock =
         facts.makeup.as_ref().ok().and_then(|m| m.clock.as_ref().ok()).and_then(Option::as_ref);
@@ -100,20 +114,20 @@ fn details(card: &Card<'_>) -> Markup {
                 }
             }
             @if let Some(clock) = clock { (dial::dial(clock)) }
-            (code(card))
+            @if let Some(beside) = beside { (code(card, beside.book)) }
         }
     }
 }
 
 /// What was found on this line and is not well.
-fn judged(card: &Card<'_>, found: &[&Finding]) -> Markup {
+fn judged(beside: Beside<'_>) -> Markup {
     let bad = |f: &&Finding| matches!(f.verdict, Verdict::Fail | Verdict::Caution);
-    let mut worst: Vec<&Finding> = found.iter().copied().filter(bad).collect();
+    let mut worst: Vec<&Finding> = beside.found.iter().copied().filter(bad).collect();
     worst.sort_by_key(|f| core::cmp::Reverse(f.verdict));
     // What holds for both ends is said once.
     let mut known = BTreeSet::new();
     worst.retain(|f| known.insert((f.verdict, f.message.as_str())));
-    let system = card.book.look.system;
+    let system = beside.book.look.system;
     html! {
         @if !worst.is_empty() {
             ul .found {
@@ -129,9 +143,9 @@ fn judged(card: &Card<'_>, found: &[&Finding]) -> Markup {
 }
 
 /// The code of the card, and the square that holds what it says.
-fn code(card: &Card<'_>) -> Markup {
+fn code(card: &Card<'_>, book: &Book<'_>) -> Markup {
     let code = words::code(card);
-    let (imprint, number, of) = (card.book.imprint(), card.number(), card.of());
+    let (imprint, number, of) = (book.imprint(), card.number(), card.of());
     let held = format!("{imprint}, card {number} of {of}, code {code}\n{}", words::said(card));
     html! {
         figure .code {
@@ -141,12 +155,12 @@ fn code(card: &Card<'_>) -> Markup {
     }
 }
 
-fn foot(card: &Card<'_>) -> Markup {
+fn foot(card: &Card<'_>, book: &Book<'_>) -> Markup {
     let (number, of) = (card.number(), card.of());
     html! {
         footer {
             p .imprint {
-                (card.book.imprint()) ", card " (number) " of " (of) ". "
+                (book.imprint()) ", card " (number) " of " (of) ". "
                 "A planning aid: inspect and test before use; local codes and licensed practice decide."
             }
             p .turn {

@@ -23,14 +23,22 @@ use rayon::prelude::*;
 
 use super::{Book, Part, heading};
 use crate::finding::{Finding, gathered};
+use crate::plan::{Line, Plan};
+use crate::solve::LineFacts;
+use crate::solve::steps::{self, StepsFacts};
+use crate::table::Tables;
 
 const ID: &str = "cards";
 
-/// A line with its place among the cards.
+/// A line with its place among the cards, and what a card is made of.
 #[derive(Clone, Copy, Debug)]
 pub struct Card<'a> {
-    /// The book it is in.
-    pub book: &'a Book<'a>,
+    /// The plan.
+    pub plan: &'a Plan,
+    /// The tables.
+    pub tables: &'a Tables,
+    /// The lines as far as they were calculated, in the order of the plan.
+    pub lines: &'a [LineFacts],
     /// Index of its line.
     pub line: usize,
 }
@@ -43,23 +51,25 @@ impl<'a> Card<'a> {
 
     /// How many cards there are.
     pub fn of(&self) -> usize {
-        self.book.assessment.plan.lines.len()
+        self.plan.lines.len()
     }
 
     /// The line as planned.
-    pub fn planned(&self) -> &'a crate::plan::Line {
-        &self.book.assessment.plan.lines[self.line]
+    pub fn planned(&self) -> &'a Line {
+        &self.plan.lines[self.line]
     }
 
     /// What was found out about it.
-    pub fn facts(&self) -> &'a crate::solve::LineFacts {
-        &self.book.assessment.facts.lines[self.line]
+    pub fn facts(&self) -> &'a LineFacts {
+        &self.lines[self.line]
     }
 
     /// How it is made up.
-    pub fn steps(&self) -> crate::solve::steps::StepsFacts {
-        let assessment = self.book.assessment;
-        crate::trial::proof::steps(&assessment.plan, &assessment.facts, self.book.tables, self.line)
+    ///
+    /// # Notes
+    /// Without the pressure of its proof test, which follows from flows and belongs to the book.
+    pub fn steps(&self) -> StepsFacts {
+        steps::solve(self.plan, self.tables, self.lines, self.line, None)
     }
 
     fn id(number: usize) -> String {
@@ -67,9 +77,13 @@ impl<'a> Card<'a> {
     }
 }
 
-/// The cards of the book, in the order of the plan.
-pub fn cards<'a>(book: &'a Book<'a>) -> impl Iterator<Item = Card<'a>> {
-    (0..book.assessment.plan.lines.len()).map(move |line| Card { book, line })
+/// The cards of a plan, in its order.
+pub fn cards<'a>(
+    plan: &'a Plan,
+    tables: &'a Tables,
+    lines: &'a [LineFacts],
+) -> impl Iterator<Item = Card<'a>> {
+    (0..plan.lines.len()).map(move |line| Card { plan, tables, lines, line })
 }
 
 /// All cards, behind a list of them by which a lost or an old one is noticed.
@@ -82,34 +96,43 @@ pub fn part(book: &Book<'_>) -> Part {
                 th scope="col" .number { "card" } th scope="col" { "line" } th scope="col" { "A to B" }
                 th scope="col" { "code" } th scope="col" { "made" }
             } }
-            tbody { @for card in cards(book) { (listed(&card)) } }
+            tbody { @for card in book.cards() { (listed(&card)) } }
         } }
         @for card in &faces(book) { (card) }
     };
     Part::new(ID, "Cards", body)
 }
 
-/// What was found on each line or component.
-pub struct Found<'a>(BTreeMap<&'a str, Vec<&'a Finding>>);
+/// What was found on each line or component of a book.
+pub struct Found<'a> {
+    book: &'a Book<'a>,
+    on: BTreeMap<&'a str, Vec<&'a Finding>>,
+}
 
 impl<'a> Found<'a> {
     /// The findings of a book.
-    pub fn of(book: &'a Book<'_>) -> Self {
+    pub fn of(book: &'a Book<'a>) -> Self {
         let findings = book.assessment.findings.iter();
-        Self(gathered(findings, Finding::subject).into_iter().collect())
+        Self { book, on: gathered(findings, Finding::subject).into_iter().collect() }
     }
 
-    /// One card as it is printed.
+    /// One card as it is printed in the book.
     pub fn face(&self, card: &Card<'_>) -> Markup {
-        let found = self.0.get(card.planned().id.as_str());
-        face::card(card, found.map_or(&[], Vec::as_slice))
+        let found = self.on.get(card.planned().id.as_str()).map_or(&[][..], Vec::as_slice);
+        face::card(card, Some(face::Beside { book: self.book, found }))
     }
+}
+
+/// What a card tells its reader to do: all that is printed but number, edition, code, findings and the pressure of its
+/// proof test, which belong to the book that it is in.
+pub fn told(card: &Card<'_>) -> Markup {
+    face::card(card, None)
 }
 
 /// The cards as they are seen, made on all cores; their order stays.
 fn faces(book: &Book<'_>) -> Vec<Markup> {
     let found = Found::of(book);
-    let cards: Vec<Card<'_>> = cards(book).collect();
+    let cards: Vec<Card<'_>> = book.cards().collect();
     cards.par_iter().map(|card| found.face(card)).collect()
 }
 

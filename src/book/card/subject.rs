@@ -3,22 +3,27 @@
 use std::collections::BTreeSet;
 
 use super::{Card, cards, words};
-use crate::book::Book;
 use crate::plan::{Plan, PortRef};
 use crate::report::flow_test::statements;
 use crate::signed::Subject;
+use crate::solve::LineFacts;
+use crate::table::Tables;
 use crate::table::end::Gender;
 use crate::trial::flow::{FlowTrial, Row, test_name};
 use crate::units::System;
 
-/// Every subject of a book, tests only where they were planned.
+/// Everything of a plan that can be signed, tests only where they were planned.
 ///
 /// # Notes
 /// Figures are metric here whatever the book is printed in, so that a change of units voids nothing.
-pub fn subjects(book: &Book<'_>) -> Vec<Subject> {
+pub fn subjects(
+    plan: &Plan,
+    tables: &Tables,
+    lines: &[LineFacts],
+    flow_trial: Option<&FlowTrial>,
+) -> Vec<Subject> {
     let mut all = Vec::new();
-    let plan = &book.assessment.plan;
-    for card in cards(book) {
+    for card in cards(plan, tables, lines) {
         let said = words::statements(&card);
         for (end, port) in [card.planned().from, card.planned().to].into_iter().enumerate() {
             all.push(Subject::joint(&plan.port_name(&port), joint(&card, end, &said)));
@@ -32,7 +37,7 @@ pub fn subjects(book: &Book<'_>) -> Vec<Subject> {
     for port in free_ports(plan, &all) {
         all.push(Subject::joint(&plan.port_name(&port), vec![port_words(plan, port)]));
     }
-    if let Some(trial) = book.flow_trial {
+    if let Some(trial) = flow_trial {
         all.extend(trial.rows.iter().map(|row| test(plan, trial, row)));
     }
     all
@@ -54,7 +59,7 @@ fn joint(card: &Card<'_>, end: usize, said: &[String]) -> Vec<String> {
     let planned = card.planned();
     let port = [planned.from, planned.to][end];
     let head = format!("end {letter} of {}", planned.id);
-    let at = port_words(&card.book.assessment.plan, port);
+    let at = port_words(card.plan, port);
     [head, at].into_iter().chain(said.iter().cloned()).collect()
 }
 

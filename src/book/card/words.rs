@@ -59,7 +59,7 @@ fn route(card: &Card<'_>) -> String {
 pub fn full_name<'a>(card: &Card<'a>, end: usize) -> &'a str {
     let planned = card.planned();
     let reference = if end == 0 { &planned.from } else { &planned.to };
-    let component = card.book.assessment.plan.port(reference).0;
+    let component = card.plan.port(reference).0;
     component.name.as_ref().unwrap_or(&component.kind)
 }
 
@@ -67,11 +67,11 @@ pub fn full_name<'a>(card: &Card<'a>, end: usize) -> &'a str {
 pub fn port(card: &Card<'_>, end: usize) -> String {
     let planned = card.planned();
     let reference = if end == 0 { &planned.from } else { &planned.to };
-    card.book.assessment.plan.port_name(reference)
+    card.plan.port_name(reference)
 }
 
 fn fluid(card: &Card<'_>) -> String {
-    let plan = &card.book.assessment.plan;
+    let plan = card.plan;
     let planned = card.planned();
     let fluid = &plan.fluids[planned.fluid];
     format!(
@@ -103,7 +103,7 @@ pub fn end_words(card: &Card<'_>, end: usize) -> String {
     let Some(fitting) = &card.planned().ends[end] else {
         let planned = card.planned();
         let reference = if end == 0 { &planned.from } else { &planned.to };
-        let port = card.book.assessment.plan.port(reference).1;
+        let port = card.plan.port(reference).1;
         let on = port
             .end
             .insertion
@@ -123,8 +123,6 @@ fn lengths(card: &Card<'_>, makeup: &MakeupFacts) -> Vec<String> {
     let cut_mm = makeup.cut.cut_mm;
     let fraction = inch_fraction(Length::from_si(cut_mm / 1e3), INCH_PARTS);
     let tolerance = card
-        .book
-        .assessment
         .plan
         .tolerances
         .cut_mm

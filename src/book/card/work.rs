@@ -3,16 +3,19 @@
 use maud::{Markup, html};
 
 use super::{Card, words};
-use crate::book::mark;
+use crate::book::{Book, mark};
 use crate::finding::Verdict;
 use crate::plan::Carrier;
 use crate::report::steps::number_words;
 use crate::solve::steps::{Step, StepsFacts};
 use crate::source::Cite;
+use crate::trial::proof;
 use crate::units::System;
 
-/// The part of the card that is filled in.
-pub fn work(card: &Card<'_>) -> Markup {
+/// The part of the card that is filled in. In a book the step of the proof test has its pressure.
+pub fn work(card: &Card<'_>, book: Option<&Book<'_>>) -> Markup {
+    let system = book.map_or(System::default(), |b| b.look.system);
+    let facts = book.map_or_else(|| card.steps(), |book| proof_steps(card, book));
     html! {
         table .blanks {
             caption { "Measured" }
@@ -21,15 +24,18 @@ pub fn work(card: &Card<'_>) -> Markup {
                 @for (what, right) in blanks(card) { tr { td { (what) } td { (right) } td .blank {} } }
             }
         }
-        (steps(card))
+        (steps(&facts, system))
         (signatures())
     }
 }
 
+fn proof_steps(card: &Card<'_>, book: &Book<'_>) -> StepsFacts {
+    let assessment = book.assessment;
+    proof::steps(&assessment.plan, &assessment.facts, book.tables, card.line)
+}
+
 /// The steps of the make-up in the order of the work, a box before each and a blank where something is measured.
-fn steps(card: &Card<'_>) -> Markup {
-    let facts = card.steps();
-    let system = card.book.look.system;
+fn steps(facts: &StepsFacts, system: System) -> Markup {
     html! {
         div .groups {
             @for group in &facts.groups {
@@ -42,7 +48,7 @@ fn steps(card: &Card<'_>) -> Markup {
                 }
             }
         }
-        @if !facts.groups.is_empty() { p .source { (cited(&facts)) } }
+        @if !facts.groups.is_empty() { p .source { (cited(facts)) } }
     }
 }
 
@@ -72,7 +78,7 @@ pub fn blanks(card: &Card<'_>) -> Vec<(&'static str, String)> {
     let mut rows = Vec::new();
     if let Ok(makeup) = &card.facts().makeup {
         let cut_mm = makeup.cut.cut_mm;
-        let cut = card.book.assessment.plan.tolerances.cut_mm.map_or_else(
+        let cut = card.plan.tolerances.cut_mm.map_or_else(
             || format!("{cut_mm:.0} mm, tolerance open"),
             |t| format!("{:.1} to {:.1} mm", cut_mm - t, cut_mm + t),
         );

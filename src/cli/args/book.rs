@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args as Group;
 
-use super::Paper;
+use super::{Day, Paper};
 
 /// Arguments of `book`.
 #[derive(Debug, Group)]
@@ -29,4 +29,7 @@ pub struct Book {
     /// Only the cards that are not what was signed last, by the record beside the plan, each with a slip that voids the old one
     #[arg(long, conflicts_with = "dxf")]
     pub changed: bool,
+    /// The day for which hoses are judged.
+    #[command(flatten)]
+    pub on: Day,
 }

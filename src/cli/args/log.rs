@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::builder::PossibleValuesParser;
 use clap::{Args as Group, Subcommand};
 
-use super::Paper;
+use super::{Day, Paper};
 use crate::record::Kind;
 
 /// Arguments of `log`.
@@ -47,7 +47,7 @@ pub struct LogAdd {
     /// What was done
     #[arg(value_parser = PossibleValuesParser::new(Kind::ALL.map(Kind::word)))]
     pub what: String,
-    /// What it was done to: a line (F1), an end of a line (F1.A), a port (TANK.OUT), a component (TANK) or a flow test by its need, pump or tank ("test:PA TL"); "line:F1" where two things have one name
+    /// What it was done to: a line (F1), an end of a line (F1.A), a clip of a line ("F1 clip 2"), a port (TANK.OUT), a component (TANK) or a flow test by its need, pump or tank ("test:PA TL"); "line:F1" where two things have one name
     pub place: Option<String>,
     /// Who did it
     #[arg(long, value_name = "NAME")]
@@ -103,6 +103,9 @@ the same; one that does not hold counts for nothing. Exit status: 0, and 1 where
 pub struct LogLeft {
     /// The plan
     pub plan: PathBuf,
+    /// The day for which hoses are judged.
+    #[command(flatten)]
+    pub on: Day,
 }
 
 /// Arguments of `log pack`.
@@ -120,13 +123,16 @@ pub struct LogPack {
     /// Paper it is printed on
     #[arg(long, value_enum, default_value_t)]
     pub paper: Paper,
+    /// The day for which hoses are judged.
+    #[command(flatten)]
+    pub on: Day,
 }
 
 /// Arguments of `log built`.
 #[derive(Debug, Group)]
 #[command(
-    after_help = "Readings that are used: cut, assembly and clock of a line; x, y and z (in one entry) and torque \
-of a joint; poured, and can with time, of a component. Their \u{b1} is their error.\n\nExit status: 0, and 1 where \
+    after_help = "Readings that are used: cut, assembly and clock of a line; x, y and z (in one entry) of a clip \
+or of a joint, torque of a joint; poured, and can with time, of a component. Their \u{b1} is their error.\n\nExit status: 0, and 1 where \
 something read is out of its tolerance, a check fails as built, or the record does not hold."
 )]
 pub struct LogBuilt {
@@ -146,13 +152,13 @@ batch=A123, hours=\"12 h\".\n\nExit status: 0, and 1 where something is overdue 
 pub struct LogLife {
     /// The plan
     pub plan: PathBuf,
-    /// The day for which is asked, such as 2026-05-01; today if absent
-    #[arg(long, value_name = "DATE")]
-    pub at: Option<String>,
+    /// The day for which hoses are judged.
+    #[command(flatten)]
+    pub on: Day,
     /// What the hour meter shows, such as "120 h"
     #[arg(long, value_name = "QUANTITY")]
     pub hours: Option<String>,
-    /// A rule to hold the hoses against; without one all rules are shown and none is chosen
+    /// A rule to hold the hoses against, in place of those that the plan chooses; where neither chooses, all are shown
     #[arg(long, value_name = "NAME")]
     pub rule: Vec<String>,
     /// Only hoses of this batch, those that were replaced among them

@@ -4,27 +4,28 @@ use std::mem::ManuallyDrop;
 use std::path::Path;
 
 use super::Trouble;
-use crate::assess::read_and_assess;
 use crate::book::card::name_of_test;
 use crate::cli::file::{read_plan, tables_beside};
-use crate::cli::recorded::{Assessed, of_bytes};
+use crate::cli::recorded::{Drawn, of_bytes};
 use crate::diagnostic::visible;
+use crate::plan::Plan;
 use crate::record::{Digest, Draft, Kind};
 use crate::signed::{Bond, PLAN, Subject, signs};
+use crate::solve::lines;
 use crate::trial::flow::named;
 
 /// Words beyond this size are covered by their digest alone, so that an entry stays within its limit.
 const MOST_KEPT_BYTES: usize = 32 * 1024;
 
 /// Puts into a draft what it covers; `test` names a flow test, if it was done to one.
-pub fn cover(draft: &mut Draft, plan: Assessed<'_>, test: Option<&str>) -> Result<(), Trouble> {
+pub fn cover(draft: &mut Draft, plan: Drawn<'_>, test: Option<&str>) -> Result<(), Trouble> {
     let trial = test.map(|_| plan.trial()).transpose()?;
     if let (Some(name), Some(trial)) = (test, &trial) {
         if !matches!(draft.what, Kind::Tested | Kind::FlowMeasured | Kind::Note | Kind::Photo) {
             let message = format!("\"{}\" is not done to a test", draft.what);
             return Err(Trouble::hint(message, "write flow-measured or tested"));
         }
-        let machine = &plan.assessment.plan;
+        let machine = plan.plan;
         let names: Vec<String> =
             trial.rows.iter().map(|row| name_of_test(machine, trial, row)).collect();
         let exact = names.iter().position(|n| n == name.trim());
@@ -56,10 +57,10 @@ pub fn cover(draft: &mut Draft, plan: Assessed<'_>, test: Option<&str>) -> Resul
 pub fn bonds(plan: &Path, bytes: &[u8]) -> Option<Vec<Bond>> {
     let file = read_plan(plan).ok()?;
     let tables = ManuallyDrop::new(tables_beside(plan).ok()?);
-    let assessment = ManuallyDrop::new(read_and_assess(&file, &tables).ok()?);
-    let assessed = Assessed { file: &file, tables: &tables, assessment: &assessment };
+    let plan = Plan::read(&file, &tables).ok()?;
+    let drawn = Drawn { file: &file, tables: &tables, plan: &plan, lines: &lines(&plan, &tables) };
     let read = of_bytes(bytes);
     let tested = read.entries.iter().any(|e| e.test.is_some());
-    let trial = if tested { Some(assessed.trial().ok()?) } else { None };
-    Some(assessed.signed(read, trial.as_ref()).bonds)
+    let trial = if tested { Some(drawn.trial().ok()?) } else { None };
+    Some(drawn.signed(read, trial.as_ref()).bonds)
 }

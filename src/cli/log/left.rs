@@ -6,10 +6,9 @@ use std::path::Path;
 use super::{Answer, Trouble, beside, trouble};
 use crate::assess::{Assessment, read_and_assess};
 use crate::book::{Book, Look, pack as pack_page};
-use crate::check::run_on_record;
-use crate::cli::args::{LogLeft, LogPack};
+use crate::cli::args::{Day, LogLeft, LogPack};
 use crate::cli::file::{printable, read_plan, tables_beside, write_over};
-use crate::cli::recorded::{Assessed, of_bytes};
+use crate::cli::recorded::{Drawn, of_bytes};
 use crate::finding::Verdict;
 use crate::record;
 use crate::report::left::{left as left_report, refused};
@@ -25,21 +24,22 @@ struct Held {
     signed: Signed,
 }
 
-fn held(plan: &Path) -> Result<Held, Trouble> {
+fn held(plan: &Path, on: &Day) -> Result<Held, Trouble> {
     let path = beside(plan)?;
     let bytes = record::load(&path).map_err(|r| trouble(&path, plan, &r))?;
     let file = read_plan(plan)?;
     let tables = ManuallyDrop::new(tables_beside(plan)?);
     let mut assessment = read_and_assess(&file, &tables).map_err(Trouble::Problems)?;
-    let assessed = Assessed { file: &file, tables: &tables, assessment: &assessment };
-    let signed = assessed.signed(of_bytes(&bytes), Some(&assessed.trial()?));
-    assessment.findings.extend(run_on_record(&signed));
+    let drawn = Drawn::of(&file, &tables, &assessment);
+    let signed = drawn.signed(of_bytes(&bytes), Some(&drawn.trial()?));
+    let found = drawn.judged(&signed, on)?;
+    assessment.findings.extend(found);
     let assessment = ManuallyDrop::new(assessment);
     Ok(Held { text: file.text.clone(), tables, assessment, signed })
 }
 
 pub fn left(args: &LogLeft, format: Format, layout: Layout) -> Result<Answer, Trouble> {
-    let held = held(&args.plan)?;
+    let held = held(&args.plan, &args.on)?;
     let file = printable(&beside(&args.plan)?);
     let text = left_report(&held.assessment, &held.signed, &file, format, layout);
     let worst = if held.signed.is_whole() { Verdict::Ok } else { Verdict::Fail };
@@ -47,7 +47,7 @@ pub fn left(args: &LogLeft, format: Format, layout: Layout) -> Result<Answer, Tr
 }
 
 pub fn pack(args: &LogPack, format: Format, layout: Layout) -> Result<Answer, Trouble> {
-    let held = held(&args.plan)?;
+    let held = held(&args.plan, &args.on)?;
     let missing = held.signed.missing(&held.assessment.findings);
     if !missing.is_empty() {
         return Ok(Answer::judged(refused(&missing, format, layout), Verdict::Fail, false));

@@ -1,12 +1,13 @@
 //! `hosewright log life`: how old the hoses are and what is due.
 
-use super::{kept, out_of, time};
+use super::{kept, out_of};
 use crate::cli::args::LogLife;
 use crate::cli::argument::positive;
+use crate::cli::day::day;
 use crate::cli::file::{read_plan, tables_beside};
 use crate::cli::{Answer, Trouble};
 use crate::diagnostic::visible;
-use crate::life::{Asked, Date, NoDate, data, life, text};
+use crate::life::{Asked, data, life, text};
 use crate::plan::Plan;
 use crate::report::grid::wrapped;
 use crate::report::{Format, Layout};
@@ -19,9 +20,9 @@ pub fn run(args: &LogLife, format: Format, layout: Layout) -> Result<Answer, Tro
     let plan = Plan::read(&file, &tables).map_err(Trouble::Problems)?;
     let hours = args.hours.as_deref().map(|h| positive::<Time>("hours", h)).transpose()?;
     let asked = Asked {
-        at: day(args.at.as_deref())?,
+        at: day(args.on.at.as_deref())?,
         hours: hours.map(|h| h.si() / 3600.0),
-        rules: args.rule.clone(),
+        rules: if args.rule.is_empty() { plan.hose_life.clone() } else { args.rule.clone() },
         batch: args.batch.clone(),
     };
     let found = life(&plan, &tables, &kept.entries, asked)
@@ -39,14 +40,4 @@ pub fn run(args: &LogLife, format: Format, layout: Layout) -> Result<Answer, Tro
         Format::Csv => data::csv(&found),
     };
     Ok(out_of(&kept, answer, found.worst()))
-}
-
-/// The day that is given, or today by the clock.
-fn day(given: Option<&str>) -> Result<Date, Trouble> {
-    match given {
-        Some(text) => text.parse().map_err(|e: NoDate| {
-            Trouble::hint(format!("--at \"{}\" is no date", visible(text)), e.to_string())
-        }),
-        None => Date::of(time(None)?).map_err(|e| Trouble::plain(e.to_string())),
-    }
 }

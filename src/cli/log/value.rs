@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{Trouble, shown_text};
 use crate::diagnostic::visible;
-use crate::life::Date;
+use crate::record::Date;
 use crate::signed::Reading;
 use crate::units::{
     AbsolutePressure, Angle, Area, Density, DynamicViscosity, Flow, FlowCoefficient, Force,

@@ -26,6 +26,11 @@ pub struct Clip {
     pub drain: bool,
 }
 
+/// What a clip is called, counted from 1: `F1, clip 2`.
+pub fn clip_name(line: &str, number: usize) -> String {
+    format!("{line}, clip {number}")
+}
+
 /// Reads `clips` of a line.
 pub fn clips(section: &Section<'_>, known: &Known<'_>) -> Vec<Clip> {
     let items = section.array("clips");

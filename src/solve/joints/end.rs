@@ -1,7 +1,7 @@
 //! A joint at an end of a line.
 
 use super::value::Fastened;
-use super::{Found, JointPlace, use_of};
+use super::{Found, JointPlace};
 use crate::plan::{Carrier, Line, Plan, PortEnd};
 use crate::solve::fitting;
 use crate::table::Tables;
@@ -32,7 +32,7 @@ pub(super) fn at<'p>(plan: &'p Plan, tables: &Tables, index: usize, end: usize) 
         held,
         steel: wetted.is_some_and(steel) && !at_port.is_empty() && at_port.iter().all(|m| steel(m)),
         metals: turned.into_iter().chain(at_port).collect(),
-        uses: vec![use_of(plan, line.fluid)],
+        uses: vec![plan.fluids[line.fluid].fluid.used_as()],
         services: vec![line.service.word()],
         systems: vec![&line.system],
     }

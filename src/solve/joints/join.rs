@@ -1,7 +1,7 @@
 //! A joint of two ports that are screwed together without a line.
 
 use super::value::Fastened;
-use super::{Found, JointPlace, use_of};
+use super::{Found, JointPlace};
 use crate::plan::{Component, Line, Plan, PortRef};
 use crate::solve::fitting;
 use crate::solve::network::circuit::{Circuit, circuits_of};
@@ -66,7 +66,7 @@ pub(super) fn at<'p>(
         held: Fastened::Ports,
         steel: steel(one) && steel(other),
         metals: one.wetted.iter().chain(&other.wetted).map(String::as_str).collect(),
-        uses: fluid.map(|f| use_of(plan, f)).into_iter().collect(),
+        uses: fluid.map(|f| plan.fluids[f].fluid.used_as()).into_iter().collect(),
         services: near.iter().map(|l| l.service.word()).collect(),
         systems: near.iter().map(|l| l.system.as_str()).collect(),
     })

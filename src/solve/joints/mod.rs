@@ -10,16 +10,19 @@ use super::fitting::Joint as Fit;
 use super::measured::as_built;
 use super::network::wiring::Wiring;
 use crate::makeup::walk::{Walk, walk};
-use crate::plan::{Component, Plan};
+use crate::plan::{Component, Plan, PortRef};
 use crate::rating::mating::Mating;
 use crate::source::Sourced;
 use crate::table::joint::{Made, Rule, rules, spanner};
+use crate::table::limit::{Purpose, second_person};
 use crate::table::{Tables, end as threads};
 use crate::units::{Length, Quantity};
 use join::Around;
 use value::{Fastened, turning};
 pub use value::{Setting, Turning};
 
+/// What the rule of the second person is about.
+const SECOND_SIGNATURE: &str = "second signature";
 /// Both sides of a joint come with a cap.
 const CAPS: usize = 2;
 
@@ -96,9 +99,21 @@ impl JointMade {
         self.rules.iter().filter(move |r| r.part == part)
     }
 
+    /// Whether a port, as `COMPONENT.PORT`, is at this joint.
+    pub fn is_at(&self, plan: &Plan, port: &str) -> bool {
+        let is_it = |at: &PortRef| plan.port_name(at) == port;
+        match self.place {
+            JointPlace::End { line, end } => {
+                let line = &plan.lines[line];
+                is_it(if end == 0 { &line.from } else { &line.to })
+            }
+            JointPlace::Join(join) => plan.joins[join].ports.iter().any(is_it),
+        }
+    }
+
     /// Whether a second person signs.
     pub fn signed_twice(&self) -> bool {
-        self.about("second signature").next().is_some()
+        self.about(SECOND_SIGNATURE).next().is_some()
     }
 }
 
@@ -159,13 +174,13 @@ struct Found<'p> {
 impl Found<'_> {
     fn made(&self, plan: &Plan, tables: &Tables) -> JointMade {
         let (family, size) = (&self.family, &self.size);
-        let systems = system_words(&self.systems);
+        let purpose =
+            Purpose { uses: &self.uses, services: &self.services, systems: &self.systems };
+        let signature = second_person(tables, purpose).map(second_signature);
         let asked = Made {
             seal: seal(tables, family),
             carrier: self.held.word(),
             uses: &self.uses,
-            services: &self.services,
-            systems: &systems.iter().map(String::as_str).collect::<Vec<_>>(),
             materials: weakest(&self.metals),
         };
         let by_table = || turning(plan, tables, (family, size), self.held, self.steel);
@@ -178,7 +193,7 @@ impl Found<'_> {
             turning: refused(&self.fit).unwrap_or_else(by_table),
             tool: tool(tables, family, size),
             caps: CAPS,
-            rules: rules(tables, asked),
+            rules: rules(tables, asked).into_iter().chain(signature).collect(),
             family: self.family.clone(),
             size: self.size.clone(),
         }
@@ -216,16 +231,14 @@ fn tool_key(tool: &Tool) -> ToolKey<'_> {
     }
 }
 
-/// What a fluid is used as; whatever burns and is no oil counts as fuel.
-fn use_of(plan: &Plan, fluid: usize) -> &str {
-    let fluid = &plan.fluids[fluid].fluid;
-    if fluid.is_fuel() { "fuel" } else { &fluid.use_ }
-}
-
-/// Words of the name of a system, in small letters.
-fn system_words(systems: &[&str]) -> Vec<String> {
-    let words = systems.iter().flat_map(|s| s.split(|c: char| !c.is_alphanumeric()));
-    words.map(str::to_lowercase).collect()
+/// What a second person does, as a rule of the joint.
+fn second_signature(what: Sourced<String>) -> Rule {
+    let text = what.map(|what| {
+        format!(
+            "{what}: a second person looks and signs; national rules decide which joints need it"
+        )
+    });
+    Rule { rule: "second-person".into(), part: SECOND_SIGNATURE.into(), text }
 }
 
 /// What seals a family: its table says whether by a cone or a ring.

@@ -115,6 +115,8 @@ pub struct TubeFacts {
     pub sides: [Side; 2],
     /// The side to bend from: the first with room for every bend, or where neither is known to have it, A.
     pub chosen: usize,
+    /// What is missing behind its last bend, since it was cut short, mm; below zero where it was cut long.
+    pub cut_short_mm: f64,
     /// Length of the centre line, mm.
     pub length_mm: f64,
     /// Length from corner to corner, mm.
@@ -139,11 +141,17 @@ impl TubeFacts {
         &self.sides[self.chosen]
     }
 
-    /// Straights in the order from end A: at the end, between the bends, and at the other end.
+    /// Straights in the order from end A: at the end, between the bends, and at the other end. Marks count from the end
+    /// that is bent first, so what was cut off too much is missing at the other.
     pub fn straights_mm(&self) -> Vec<f64> {
         let [from_a, _] = &self.sides;
         let before = from_a.rows.iter().map(|r| r.bend.straight_mm);
-        before.chain([from_a.last_straight_mm]).collect()
+        let mut straights: Vec<f64> = before.chain([from_a.last_straight_mm]).collect();
+        let last = if self.chosen == 0 { straights.last_mut() } else { straights.first_mut() };
+        if let Some(straight) = last {
+            *straight -= self.cut_short_mm;
+        }
+        straights
     }
 
     /// Why a bend has no angle to set, for the first that has none.
@@ -214,6 +222,7 @@ fn bent(
     let mut facts = TubeFacts {
         bender: bender.and(line.bender),
         chosen,
+        cut_short_mm: line.cut_short_mm,
         length_mm: table.length_mm(),
         polyline_mm: table.polyline_mm(),
         stretch_mm: bender

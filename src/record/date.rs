@@ -3,8 +3,6 @@
 use core::fmt;
 use core::str::FromStr;
 
-use crate::record::Moment;
-
 /// Greatest year that is written with four digits.
 const LAST_YEAR: u32 = 9999;
 
@@ -32,14 +30,15 @@ const LAST_YEAR: u32 = 9999;
 /// A text that is no day of the calendar.
 ///
 /// ```
-/// use hosewright::life::Date;
+/// use hosewright::record::{Date, NoDate};
 /// let day = |text: &str| text.parse::<Date>();
 /// assert_eq!(day("1970-01-01")?.number(), 719_163);
+/// assert_eq!(Date::numbered(719_163), day("1970-01-01"));
 /// assert_eq!(day("3Q2024")?, day("2024-07-01")?);
 /// assert_eq!(day("2024-02-29")?.after_years(8.0)?.to_string(), "2032-02-29");
 /// assert_eq!(day("2024-02-29")?.after_years(7.0)?.to_string(), "2031-02-28");
 /// assert!(day("2100-02-29").is_err() && day("3Q24").is_err());
-/// # Ok::<(), hosewright::life::NoDate>(())
+/// # Ok::<(), NoDate>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Date {
@@ -68,6 +67,12 @@ fn days_in(year: u32, month: u32) -> u32 {
     }
 }
 
+/// Days before the first of January of a year.
+fn days_before(year: u32) -> u32 {
+    let before = year - 1;
+    365 * before + before / 4 - before / 100 + before / 400
+}
+
 impl Date {
     /// A day of the calendar.
     ///
@@ -80,25 +85,35 @@ impl Date {
         if exists { Ok(Self { year, month, day }) } else { Err(NoDate) }
     }
 
-    /// The day of a moment, UTC.
+    /// The day of a number.
     ///
     /// # Errors
-    /// Never for a moment that was read; its text begins with the day.
-    pub fn of(moment: Moment) -> Result<Self, NoDate> {
-        moment.to_string().get(..10).ok_or(NoDate)?.parse()
+    /// Below 1 and beyond the year 9999.
+    pub fn numbered(number: u32) -> Result<Self, NoDate> {
+        // A year has at most 366 days, so this is the year or too early by one for every 1500.
+        let early = number / 366 + 1;
+        let years = (early..=LAST_YEAR).take_while(|y| days_before(*y) < number);
+        let year = years.last().ok_or(NoDate)?;
+        let mut day = number - days_before(year);
+        for month in 1..=12 {
+            let length = days_in(year, month);
+            if day <= length {
+                return Self::new(year, month, day);
+            }
+            day -= length;
+        }
+        Err(NoDate)
     }
 
     /// The number of the day.
-    pub fn number(self) -> i64 {
-        let before = i64::from(self.year) - 1;
-        let years = 365 * before + before / 4 - before / 100 + before / 400;
+    pub fn number(self) -> u32 {
         let months: u32 = (1..self.month).map(|month| days_in(self.year, month)).sum();
-        years + i64::from(months) + i64::from(self.day)
+        days_before(self.year) + months + self.day
     }
 
     /// Days from another day to this one; negative where that comes later.
     pub fn days_since(self, other: Self) -> i64 {
-        self.number() - other.number()
+        i64::from(self.number()) - i64::from(other.number())
     }
 
     /// The day so many years later; the last of the month where the month has no such day. Parts of a year are

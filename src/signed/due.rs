@@ -1,30 +1,11 @@
 //! What is due when, by rules that the builder chooses among.
 
-use super::Asked;
-use super::date::Date;
-use super::piece::Piece;
+use super::piece::{Piece, Pieces};
 use crate::finding::Verdict;
-use crate::source::Cite;
-use crate::table::{Row, TableFile, Tables};
-
-/// A rule on the life of hose.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Rule {
-    /// What the builder calls it.
-    pub name: String,
-    /// From when it counts: `cure`, `made`, `tested`, `fitted`.
-    pub from: String,
-    /// Until when: `made`, `fitted`, `now`.
-    pub to: String,
-    /// Years; none where it sets no limit.
-    pub years: Option<f64>,
-    /// Hoses it speaks of: `rubber`, `PTFE`, `CPE`; none for all.
-    pub hose: Option<String>,
-    /// In words.
-    pub text: String,
-    /// Where it comes from.
-    pub cite: Cite,
-}
+use crate::plan::Plan;
+use crate::record::{Date, Entry};
+use crate::table::Tables;
+use crate::table::life::{Rule, rules, soon_years};
 
 /// What one rule says of one piece.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,34 +26,26 @@ pub struct Due {
     pub verdict: Verdict,
 }
 
-/// The rules of the table on years, in its order.
-pub fn rules(tables: &Tables) -> Vec<Rule> {
-    let Some(table) = tables.get("limit", "hose-life") else { return Vec::new() };
-    let read = table.rows.iter().filter_map(|row| rule(table, row));
-    read.filter(|r| matches!(r.to.as_str(), "made" | "fitted" | "now")).collect()
+/// What is asked of a piece.
+#[derive(Clone, Copy)]
+struct Asked {
+    at: Date,
+    /// Whether rules were chosen, so that there is a verdict.
+    judged: bool,
+    /// How long before a due date it is told, years.
+    soon: Option<f64>,
 }
 
-fn rule(table: &TableFile, row: &Row) -> Option<Rule> {
-    let words = |name: &str| table.words(row, name).map(|w| w.value);
-    Some(Rule {
-        name: words("rule")?,
-        from: words("from")?,
-        to: words("to")?,
-        years: table.number(row, "years").map(|y| y.value),
-        hose: words("hose"),
-        text: words("text")?,
-        cite: table.cite(row),
-    })
-}
-
-/// What each rule says of each piece: of the chosen rules, else of all, without a verdict.
-pub fn all(rules: &[Rule], pieces: &[Piece], asked: &Asked, soon: Option<f64>) -> Vec<Due> {
-    let chosen = |rule: &&Rule| asked.rules.is_empty() || asked.rules.contains(&rule.name);
+/// What each rule says of each piece on a day: of the chosen rules, else of all, without a verdict.
+pub fn due(tables: &Tables, pieces: &[Piece], at: Date, chosen: &[String]) -> Vec<Due> {
+    let (rules, soon) = (rules(tables), soon_years(tables));
+    let asked = Asked { at, judged: !chosen.is_empty(), soon };
+    let chosen = |rule: &&Rule| chosen.is_empty() || chosen.contains(&rule.name);
     let still = pieces.iter().filter(|p| p.gone.is_none());
     let mut due: Vec<Due> = still
         .flat_map(|piece| {
             let speaks = rules.iter().filter(chosen).filter(|r| speaks_of(r, piece));
-            speaks.map(|rule| one(rule, piece, asked, soon)).collect::<Vec<_>>()
+            speaks.map(|rule| one(rule, piece, asked)).collect::<Vec<_>>()
         })
         .collect();
     due.sort_by_key(|d| core::cmp::Reverse(d.verdict));
@@ -88,7 +61,7 @@ fn speaks_of(rule: &Rule, piece: &Piece) -> bool {
     }
 }
 
-fn one(rule: &Rule, piece: &Piece, asked: &Asked, soon: Option<f64>) -> Due {
+fn one(rule: &Rule, piece: &Piece, asked: Asked) -> Due {
     let day = |name: &str| match name {
         "cure" => piece.cure,
         "made" => piece.made,
@@ -103,10 +76,10 @@ fn one(rule: &Rule, piece: &Piece, asked: &Asked, soon: Option<f64>) -> Due {
         // A year of 365 days is near enough for a warning.
         #[expect(clippy::cast_precision_loss, reason = "days within 9999 years")]
         let days = left as f64;
-        done.is_none() && soon.is_some_and(|years| days <= years * 365.0)
+        done.is_none() && asked.soon.is_some_and(|years| days <= years * 365.0)
     };
     let verdict = match days_left {
-        _ if asked.rules.is_empty() => Verdict::Open,
+        _ if !asked.judged => Verdict::Open,
         _ if rule.years.is_none() => Verdict::Ok,
         None => Verdict::Open,
         Some(left) if left < 0 => Verdict::Fail,
@@ -116,8 +89,31 @@ fn one(rule: &Rule, piece: &Piece, asked: &Asked, soon: Option<f64>) -> Due {
     Due { line: piece.line.clone(), rule: rule.clone(), since, due, done, days_left, verdict }
 }
 
-/// How long before a due date it is told, in years.
-pub fn soon_years(tables: &Tables) -> Option<f64> {
-    let table = tables.get("limit", "hose-life")?;
-    table.number(table.row(&[("rule", "soon")])?, "years").map(|y| y.value)
+/// The hoses of a record on a day, held against the rules that the plan chooses.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hoses {
+    /// The day.
+    pub at: Date,
+    /// How many hoses anything is written of.
+    pub written: usize,
+    /// Whether the plan chooses a rule.
+    pub chosen: bool,
+    /// What is due when, by each chosen rule.
+    pub due: Vec<Due>,
+    /// Lines whose hose none of the chosen rules speaks of.
+    pub unruled: Vec<String>,
+}
+
+impl Hoses {
+    /// The hoses of which anything is written.
+    pub fn on(at: Date, plan: &Plan, tables: &Tables, entries: &[Entry]) -> Self {
+        let mut pieces = Pieces::of(plan, entries).pieces;
+        pieces.retain(|p| p.gone.is_none() && p.is_dated());
+        let chosen = !plan.hose_life.is_empty();
+        let due = if chosen { due(tables, &pieces, at, &plan.hose_life) } else { Vec::new() };
+        let is_ruled = |piece: &Piece| due.iter().any(|d| d.line == piece.line);
+        let unruled = pieces.iter().filter(|p| chosen && !is_ruled(p)).map(|p| p.line.clone());
+        let unruled = unruled.collect();
+        Self { at, written: pieces.len(), chosen, due, unruled }
+    }
 }

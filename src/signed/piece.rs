@@ -1,9 +1,8 @@
 //! The hoses of a machine, piece by piece, out of its record.
 
-use super::date::Date;
 use crate::diagnostic::visible;
 use crate::plan::{Carrier, Plan};
-use crate::record::{Entry, Kind};
+use crate::record::{Date, Entry, Kind};
 use crate::units::{Quantity, Time, read_uncertain};
 
 /// One piece of hose.
@@ -33,6 +32,14 @@ pub struct Piece {
     pub gone: Option<Date>,
 }
 
+impl Piece {
+    /// Whether anything is known of when it was made, fitted or looked at.
+    pub fn is_dated(&self) -> bool {
+        let days = [self.cure, self.made, self.tested, self.fitted, self.inspected];
+        days.iter().any(Option::is_some)
+    }
+}
+
 /// All pieces in the order in which they came, and what could not be used.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Pieces {
@@ -49,8 +56,8 @@ impl Pieces {
         let rigid = |id: &str| {
             plan.lines.iter().any(|l| l.id == id && matches!(l.carrier, Carrier::Tube(_)))
         };
-        for entry in entries.iter().filter(|e| e.joint.is_none()) {
-            if let Some(line) = entry.line.as_deref().filter(|id| !rigid(id)) {
+        for entry in entries {
+            if let Some(line) = entry.whole_line().filter(|id| !rigid(id)) {
                 all.follow(entry, line);
             }
         }
@@ -68,7 +75,7 @@ impl Pieces {
     }
 
     fn follow(&mut self, entry: &Entry, line: &str) {
-        let Ok(day) = Date::of(entry.time) else { return };
+        let day = entry.time.date();
         let current = self.pieces.iter().rposition(|p| p.line == line && p.gone.is_none());
         let begins = match (entry.what, current) {
             (Kind::Made | Kind::Replaced, Some(at)) => {
