@@ -9,7 +9,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use hosewright::assess::{Assessment, read_and_assess};
-use hosewright::book::{Book, Look, html, parts};
+use hosewright::book::{Book, Look, html};
 use hosewright::diagnostic::SourceText;
 use hosewright::table::Tables;
 
@@ -37,25 +37,20 @@ fn measured(name: &str, text: &str, tables: &Tables, runs: usize) {
     let (write, page) = fastest(runs, || html(&book));
     let lines = assessment.plan.lines.len();
     println!(
-        "{name:24} {lines:6} {:9.1} {:9.1} {:7.2} {:9.0} {:9.1}",
+        "{name:24} {lines:6} {:9.1} {:9.1} {:7.2} {:9} {:9}",
         check * 1e3,
         write * 1e3,
         write / check,
-        page.len() as f64 / 1e3,
-        page.len() as f64 / 1e3 / lines as f64
+        page.len() / 1000,
+        page.len() / lines.max(1)
     );
-    if std::env::args().any(|a| a == "--parts") {
-        for part in parts(&book) {
-            println!("    {:20} {:9.0} kB", part.id, part.body.into_string().len() as f64 / 1e3);
-        }
-    }
 }
 
 fn main() {
     let tables = Tables::builtin();
     println!(
-        "{:24} {:>6} {:>9} {:>9} {:>7} {:>9} {:>9}",
-        "book", "lines", "check ms", "write ms", "ratio", "kB", "kB/line"
+        "{:24} {:>6} {:>9} {:>9} {:>7} {:>9} {:>10}",
+        "book", "lines", "check ms", "write ms", "ratio", "kB", "bytes/line"
     );
     for example in ["01-amphibian", "02-river-launch", "03-press"] {
         let path = format!("{}/examples/{example}/plan.toml", env!("CARGO_MANIFEST_DIR"));

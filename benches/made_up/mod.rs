@@ -184,10 +184,7 @@ fn component(text: &mut String, id: &str, kind: &str) {
     );
 }
 
-fn port(text: &mut String, name: &str, [x, y, z]: [usize; 3], [u, v, w]: [i32; 3]) {
+fn port(text: &mut String, name: &str, at: [usize; 3], faces: [i32; 3]) {
     let end = r#"{ family = "spigot", outside = "19 mm", insertion = "30 mm", bead = true, bore = "16 mm" }"#;
-    let _ = writeln!(
-        text,
-        "ports.{name} = {{ at = [{x}, {y}, {z}], faces = [{u}, {v}, {w}], end = {end} }}"
-    );
+    let _ = writeln!(text, "ports.{name} = {{ at = {at:?}, faces = {faces:?}, end = {end} }}");
 }

@@ -36,7 +36,8 @@ fn drawn(assessment: &Assessment, text: &str, paper: Paper) -> String {
 
 /// The drawings of a part, without the one that explains the lines.
 fn drawings(html: &str) -> Vec<&str> {
-    let all = html.split("<svg ").skip(2);
+    let before_key = html.split("<h3>What the drawings mean</h3>").next().unwrap_or_default();
+    let all = before_key.split("<svg ").skip(1);
     all.map(|s| s.split("</svg>").next().unwrap_or_default()).collect()
 }
 

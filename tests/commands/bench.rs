@@ -196,8 +196,8 @@ fn a_page_is_sent_only_what_it_has_not_seen() {
     let edition = first["book"]["edition"].clone();
     served.folder.write("plan.toml", &text.replacen("[plan]", "# looked over\n[plan]", 1));
     let all = served.wait(|b| b["book"]["edition"] != edition);
-    // A comment changes the edition alone, which stands on the front page and on every card.
-    assert_eq!(sent(&ask()), ["front", "cards"]);
+    // A comment changes the edition alone, which stands on the front page, on the views and on every card.
+    assert_eq!(sent(&ask()), ["front", "views", "cards"]);
     assert!(sent(&all).len() > 6);
     for odd in ["book?seen=", "book?seen=-1", "book?seen=x", "book?more=1", "book?seen=1&seen=2"] {
         assert!(sent(&served.get(odd).json()).len() > 6, "{odd}");

@@ -83,7 +83,7 @@ pub fn sheets(book: &Book<'_>, group: &Group<'_>) -> Vec<Sheet> {
     let parts = parts(&kit);
     let mut number = BTreeMap::new();
     for (index, part) in parts.iter().enumerate() {
-        part.iter().for_each(|c| *number.entry(*c).or_insert(0) = index + 1);
+        number.extend(part.iter().map(|component| (*component, index + 1)));
     }
     let number = |c: usize| number.get(&c).copied().unwrap_or(0);
     let paper = book.look.paper;
