@@ -106,7 +106,7 @@ fn seen(page: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// What a card tells its reader to do: all of it but number, edition, code, and what was found.
+/// What a card tells its reader to do: all of it but number, edition, code, what was found, and where figures come from.
 fn instructions(article: &str) -> String {
     let parts = [
         ("<p class=\"number\">card", "</p>"),
@@ -114,6 +114,7 @@ fn instructions(article: &str) -> String {
         ("<figure class=\"code\">", "</figure>"),
         ("<ul class=\"found\">", "</ul>"),
         ("<p class=\"stop\">", "</p>"),
+        ("<p class=\"source\">", "</p>"),
         ("<div class=\"signs\">", "</div>"),
     ];
     seen(&parts.iter().fold(article.to_owned(), |page, (from, to)| without(&page, from, to)))
