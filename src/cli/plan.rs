@@ -2,6 +2,7 @@
 
 use std::mem::ManuallyDrop;
 use std::path::Path;
+use std::sync::Arc;
 
 use super::args::{Bend, Check, Flow, Order, PlanFile, Size};
 use super::argument::positive;
@@ -11,7 +12,7 @@ use super::{Answer, Trouble};
 use crate::assess::spread::{Settings, Spread, spread};
 use crate::assess::{Assessment, assess, read_and_assess};
 use crate::check::run_on_record;
-use crate::diagnostic::visible;
+use crate::diagnostic::{SourceText, visible};
 use crate::finding::Verdict;
 use crate::plan::{Carrier, Line, Plan};
 use crate::report::terminal::Detail;
@@ -21,6 +22,7 @@ use crate::report::{
 };
 use crate::size::{alternates, size as sizes};
 use crate::solve::mass;
+use crate::table::Tables;
 use crate::units::{Length, Quantity};
 
 /// The assessment of a plan. It is never taken apart again: the process ends with the report.
@@ -31,21 +33,43 @@ fn assessed(plan: &Path) -> Result<ManuallyDrop<Assessment>, Trouble> {
     Ok(ManuallyDrop::new(assessment))
 }
 
-pub fn check(args: &Check, format: Format, layout: Layout) -> Result<Answer, Trouble> {
-    let file = read_plan(&args.plan)?;
-    let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
+/// A plan that was checked, with all that its report is made of.
+struct Checked {
+    file: Arc<SourceText>,
+    tables: ManuallyDrop<Tables>,
+    assessment: ManuallyDrop<Assessment>,
+}
+
+/// Reads and assesses a plan, and holds the record beside it against it; hoses may be cut short before.
+fn checked(path: &Path, short: &[String], strict: bool) -> Result<Checked, Trouble> {
+    let file = read_plan(path)?;
+    let tables = ManuallyDrop::new(tables_beside(path)?);
     let mut plan = Plan::read(&file, &tables).map_err(Trouble::Problems)?;
-    cut_short(&mut plan, &args.short)?;
+    cut_short(&mut plan, short)?;
     let mut assessment = ManuallyDrop::new(assess(plan, &tables));
     // A hose that is thought shorter is not the one whose card was signed.
-    if args.short.is_empty() {
+    if short.is_empty() {
         let assessed = Assessed { file: &file, tables: &tables, assessment: &assessment };
-        let signed = assessed.signed_beside(&args.plan)?;
+        let signed = assessed.signed_beside(path)?;
         assessment.findings.extend(signed.iter().flat_map(run_on_record));
     }
-    if args.strict {
+    if strict {
         assessment.tighten();
     }
+    Ok(Checked { file, tables, assessment })
+}
+
+/// One of many plans, checked as it is checked alone.
+pub fn checked_of_many(path: &Path, strict: bool) -> Result<Assessment, Trouble> {
+    let Checked { tables, assessment, .. } = checked(path, &[], strict)?;
+    // The process goes on, and what is not needed any more must not pile up.
+    drop(ManuallyDrop::into_inner(tables));
+    Ok(ManuallyDrop::into_inner(assessment))
+}
+
+/// The check of one plan.
+pub fn check(args: &Check, path: &Path, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let Checked { file, tables, assessment } = checked(path, &args.short, args.strict)?;
     let settings = Settings { samples: args.samples, strict: args.strict };
     let spread = args.spread.then(|| spread(&file, &tables, &assessment, settings));
     let spread = spread.as_ref();
