@@ -1,6 +1,8 @@
 //! Fluids: published figures and an independent library against the tables and the laws that read them.
 #![expect(clippy::panic, reason = "a test that cannot go on says why")]
 
+mod oracle;
+
 use std::collections::BTreeMap;
 
 use hosewright::curve::Curve;
@@ -13,15 +15,18 @@ use hosewright::table::{TableFile, Tables};
 use hosewright::units::{Conductivity, Quantity, SpecificHeat, Temperature};
 use serde::Deserialize;
 
-const FILES: [&str; 8] = [
-    include_str!("reference/fluids/air.toml"),
-    include_str!("reference/fluids/atmosphere.toml"),
-    include_str!("reference/fluids/glycol.toml"),
-    include_str!("reference/fluids/suction.toml"),
-    include_str!("reference/fluids/vapour.toml"),
-    include_str!("reference/fluids/viscosity.toml"),
-    include_str!("reference/fluids/volume-correction.toml"),
-    include_str!("reference/fluids/water.toml"),
+use crate::reference::compared::Compared;
+
+/// What each file is about, and what it holds.
+const FILES: [(&str, &str); 8] = [
+    ("air", include_str!("reference/fluids/air.toml")),
+    ("atmosphere", include_str!("reference/fluids/atmosphere.toml")),
+    ("glycol", include_str!("reference/fluids/glycol.toml")),
+    ("suction", include_str!("reference/fluids/suction.toml")),
+    ("vapour", include_str!("reference/fluids/vapour.toml")),
+    ("viscosity", include_str!("reference/fluids/viscosity.toml")),
+    ("volume-correction", include_str!("reference/fluids/volume-correction.toml")),
+    ("water", include_str!("reference/fluids/water.toml")),
 ];
 
 /// Exact by definition: pound, standard gravity, inch.
@@ -72,9 +77,39 @@ impl Case {
     }
 }
 
+fn cases_of(text: &str) -> Vec<Case> {
+    toml::from_str::<CaseFile>(text).unwrap_or_else(|e| panic!("{e}")).case
+}
+
 fn cases() -> Vec<Case> {
-    let read = |text: &&str| toml::from_str::<CaseFile>(text).unwrap_or_else(|e| panic!("{e}"));
-    FILES.iter().map(read).flat_map(|f| f.case).collect()
+    FILES.iter().flat_map(|(_, text)| cases_of(text)).collect()
+}
+
+/// Every figure beside what is printed.
+pub fn compared() -> Vec<Compared> {
+    let tables = Tables::builtin();
+    let one = |about: &str, case: Case| {
+        let said = |key: &str| case.source.get(key).cloned();
+        Compared {
+            subject: format!("fluids/{about}"),
+            ours: answer(&case, &tables).unwrap_or(f64::NAN),
+            document: said("document").unwrap_or_default(),
+            place: said("place").unwrap_or_default(),
+            url: said("url"),
+            standing: said("standing").unwrap_or_default(),
+            what: case.expect.quantity,
+            unit: String::new(),
+            printed: case.expect.value,
+            within: case.expect.within,
+            name: case.name,
+            because: case.because,
+            differs: case.differs,
+        }
+    };
+    let of = |(about, text): &(&str, &str)| {
+        cases_of(text).into_iter().map(|case| one(about, case)).collect::<Vec<_>>()
+    };
+    FILES.iter().flat_map(of).collect()
 }
 
 fn answer(case: &Case, tables: &Tables) -> Answer {
@@ -259,81 +294,6 @@ fn every_case_has_a_name_of_its_own_a_source_a_standing_and_a_reason() {
         assert!(case.because.len() > 5 && case.expect.within > 0.0, "{}", case.name);
         assert!(case.differs.as_ref().is_none_or(|d| d.len() > 5), "{}", case.name);
     }
-}
-
-/// Rows of an oracle file below its comment and its head.
-fn rows(text: &str) -> Vec<Vec<&str>> {
-    let lines = text.lines().filter(|l| !l.starts_with('#')).skip(1);
-    let rows: Vec<Vec<&str>> = lines.map(|l| l.split(',').collect()).collect();
-    assert!(rows.len() > 8, "too few rows to check anything");
-    rows
-}
-
-/// Largest relative error of each property at points between the rows of a table, as
-/// tests/oracle/README.md states them; density and stiffness are read better than it promises.
-struct Bound {
-    quantity: &'static str,
-    column: usize,
-    share: f64,
-}
-
-const fn bound(quantity: &'static str, column: usize, share: f64) -> Bound {
-    Bound { quantity, column, share }
-}
-
-fn compare(text: &str, named: Option<&str>, bounds: &[Bound]) {
-    let tables = Tables::builtin();
-    for row in rows(text) {
-        let number = |i: usize| row[i].parse::<f64>().unwrap_or(f64::NAN);
-        let (name, grade, first) = match named {
-            Some(name) => (name, None, 0),
-            None => (row[0], Some(row[1]), 2),
-        };
-        let at = Temperature::from_si(number(first) + 273.15);
-        for Bound { quantity, column, share } in bounds {
-            let known = number(*column);
-            let found = tabled(&tables, name, grade, at, quantity)
-                .unwrap_or_else(|e| panic!("{name} {row:?}: {e}"));
-            let off = (found - known).abs() / known.abs();
-            assert!(off <= *share, "{row:?}: {quantity} {found} is off by {off:e}");
-        }
-    }
-}
-
-#[test]
-fn water_between_its_rows_agrees_with_an_independent_library() {
-    let bounds = [
-        bound("density_kg_m3", 1, 5.3e-5),
-        bound("viscosity_pa_s", 2, 8.4e-5),
-        bound("vapour_pa", 3, 3.5e-6),
-        bound("specific_heat_j_kg_k", 4, 1.7e-4),
-        bound("conductivity_w_m_k", 5, 3.0e-4),
-        bound("bulk_modulus_pa", 6, 4.9e-4),
-    ];
-    compare(include_str!("oracle/water.csv"), Some("water"), &bounds);
-}
-
-#[test]
-fn glycol_between_its_rows_agrees_with_an_independent_library() {
-    let bounds = [
-        bound("density_kg_m3", 3, 6.8e-5),
-        bound("viscosity_pa_s", 4, 7.0e-4),
-        bound("vapour_pa", 5, 1.7e-4),
-        bound("specific_heat_j_kg_k", 6, 4e-6),
-        bound("conductivity_w_m_k", 7, 3.8e-4),
-    ];
-    compare(include_str!("oracle/glycol.csv"), None, &bounds);
-}
-
-#[test]
-fn air_between_its_rows_agrees_with_an_independent_library() {
-    let bounds = [
-        bound("density_kg_m3", 1, 1.9e-3),
-        bound("viscosity_pa_s", 2, 3.0e-5),
-        bound("specific_heat_j_kg_k", 3, 4.5e-5),
-        bound("conductivity_w_m_k", 4, 2.4e-4),
-    ];
-    compare(include_str!("oracle/air.csv"), Some("air"), &bounds);
 }
 
 /// Every fluid table with each of its grades.

@@ -14,7 +14,7 @@ pub mod text;
 use std::sync::Arc;
 
 pub use drift::{Drift, Planned};
-pub use readings::{Reading, Readings};
+pub use readings::Readings;
 
 use crate::assess::{Assessment, assess};
 use crate::diagnostic::SourceText;

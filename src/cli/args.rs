@@ -6,8 +6,10 @@ mod compare;
 mod drawn;
 mod identify;
 mod log;
+mod packaging;
 mod route;
 mod strap;
+mod sweep;
 mod test;
 
 use std::path::PathBuf;
@@ -26,8 +28,10 @@ pub use compare::Compare;
 pub use drawn::{Drawn, Paper};
 pub use identify::{Identify, Thread};
 pub use log::{Log, LogAdd, LogBuilt, LogLeft, LogLife, LogPack, LogShow, LogVerify, LogWhat};
+pub use packaging::{Complete, Manual, Schema, SchemaOf};
 pub use route::{PointUnit, Route};
 pub use strap::Strap;
+pub use sweep::Sweep;
 pub use test::{FlowTestArgs, InstrumentArgs, LeakArgs, ProofArgs, Test, TestWhat};
 
 /// Plans, checks and cuts the hoses and tubes of a machine built at home.
@@ -100,8 +104,10 @@ impl From<Units> for System {
 pub enum Command {
     /// Write a commented starter plan
     New(New),
-    /// Check every line of a plan in every case
+    /// Check every line of a plan in every case; of many plans, each in a row
     Check(Check),
+    /// Check one plan with values varied, each combination in a row
+    Sweep(Sweep),
     /// What changed between two plans, and what that does to every result
     Compare(Compare),
     /// Flow, pressure and temperature of every circuit in every case
@@ -144,6 +150,12 @@ pub enum Command {
     Explain(Explain),
     /// Single calculations without a plan
     Quick(Quick),
+    /// The JSON schema of a plan, of a pile, or of the report of a check
+    Schema(Schema),
+    /// Completions of commands and options for a shell, on standard output
+    Complete(Complete),
+    /// Write the manual pages, one for each command, into a folder
+    Manual(Manual),
 }
 
 /// Arguments of `new`.
@@ -165,9 +177,15 @@ pub struct Size {
 
 /// Arguments of `check`.
 #[derive(Debug, Group)]
+#[command(
+    after_help = "Of several plans or a folder each is checked as it is alone, on all cores, and written in the order \
+given: a table as text, one row a finding as csv, one line a plan as json (JSON Lines). A plan that is not \
+understood is told in its place, and the exit status is then 2."
+)]
 pub struct Check {
-    /// The plan; `-` for standard input
-    pub plan: PathBuf,
+    /// The plan; `-` for standard input; several, or a folder with plans
+    #[arg(required = true, value_name = "PLAN")]
+    pub plans: Vec<PathBuf>,
     /// Turn results that rest on remembered or invented figures into cautions; exit with 1 unless all is ok
     #[arg(long)]
     pub strict: bool,

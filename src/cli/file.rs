@@ -92,7 +92,7 @@ fn text(name: &str, bytes: Vec<u8>) -> Result<Arc<SourceText>, Trouble> {
             let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
             let file = SourceText::new(name, text);
             Err(Trouble::Problems(vec![Diagnostic {
-                span: good..good + 1,
+                span: good..good + char::REPLACEMENT_CHARACTER.len_utf8(),
                 file,
                 message: "the file is not UTF-8 text".into(),
                 label: "from here".into(),
@@ -123,7 +123,8 @@ fn folder_beside(plan: &Path) -> Option<PathBuf> {
     (plan.as_os_str() != "-").then(|| plan.parent().unwrap_or(Path::new("")).join("tables"))
 }
 
-fn sorted(folder: &Path) -> Result<Vec<PathBuf>, Trouble> {
+/// What is in a folder, in the order of the names.
+pub fn sorted(folder: &Path) -> Result<Vec<PathBuf>, Trouble> {
     let failed =
         |e: std::io::Error| Trouble::plain(format!("{} could not be read: {e}", printable(folder)));
     let entries = std::fs::read_dir(folder).map_err(failed)?;

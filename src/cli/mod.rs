@@ -10,10 +10,12 @@ mod drawing;
 mod explain;
 mod file;
 mod fill;
+mod fleet;
 mod identify;
 mod joints;
 mod log;
 mod new;
+mod packaging;
 mod plan;
 mod progress;
 mod quick;
@@ -126,7 +128,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer, Trouble> {
     match command {
         Command::New(new) => new::run(new),
-        Command::Check(check) => plan::check(check, format, layout),
+        Command::Check(check) => fleet::check(check, format, layout),
+        Command::Sweep(sweep) => fleet::sweep(sweep, format, layout),
         Command::Compare(args) => compare::run(args, format, layout),
         Command::Flow(flow) => plan::flow(flow, format, layout),
         Command::Size(size) => plan::size(size, format, layout),
@@ -148,6 +151,9 @@ fn dispatch(command: &Command, format: Format, layout: Layout) -> Result<Answer,
         Command::Tables(tables) => table::run(tables, format, layout.width),
         Command::Explain(explain) => explain::run(explain, format, layout.width),
         Command::Quick(quick) => quick::run(&quick.what, format, layout),
+        Command::Schema(args) => Ok(packaging::schema(args)),
+        Command::Complete(args) => Ok(packaging::complete(args)),
+        Command::Manual(args) => packaging::manual(args),
     }
 }
 

@@ -2,15 +2,16 @@
 
 use std::mem::ManuallyDrop;
 use std::path::Path;
+use std::sync::Arc;
 
-use super::args::{Bend, Check, Flow, Order, PlanFile, Size};
+use super::args::{Bend, Check, Day, Flow, Order, PlanFile, Size};
 use super::argument::positive;
 use super::file::{read_plan, tables_beside};
 use super::recorded::Drawn;
 use super::{Answer, Trouble};
 use crate::assess::spread::{Settings, Spread, spread};
 use crate::assess::{Assessment, assess, read_and_assess};
-use crate::diagnostic::visible;
+use crate::diagnostic::{SourceText, visible};
 use crate::finding::Verdict;
 use crate::plan::{Carrier, Line, Plan};
 use crate::report::terminal::Detail;
@@ -20,6 +21,7 @@ use crate::report::{
 };
 use crate::size::{alternates, size as sizes};
 use crate::solve::mass;
+use crate::table::Tables;
 use crate::units::{Length, Quantity};
 
 /// The assessment of a plan. It is never taken apart again: the process ends with the report.
@@ -30,26 +32,49 @@ fn assessed(plan: &Path) -> Result<ManuallyDrop<Assessment>, Trouble> {
     Ok(ManuallyDrop::new(assessment))
 }
 
-pub fn check(args: &Check, format: Format, layout: Layout) -> Result<Answer, Trouble> {
-    let file = read_plan(&args.plan)?;
-    let tables = ManuallyDrop::new(tables_beside(&args.plan)?);
+/// A plan that was checked, with all that its report is made of.
+struct Checked {
+    file: Arc<SourceText>,
+    tables: ManuallyDrop<Tables>,
+    assessment: ManuallyDrop<Assessment>,
+}
+
+/// Reads and assesses a plan, and holds the record beside it against it; hoses may be cut short before.
+fn checked(path: &Path, short: &[String], on: &Day, strict: bool) -> Result<Checked, Trouble> {
+    let file = read_plan(path)?;
+    let tables = ManuallyDrop::new(tables_beside(path)?);
     let mut plan = Plan::read(&file, &tables).map_err(Trouble::Problems)?;
-    cut_short(&mut plan, &args.short)?;
+    cut_short(&mut plan, short)?;
     let mut assessment = ManuallyDrop::new(assess(plan, &tables));
     // A hose that is thought shorter is not the one whose card was signed.
-    if args.short.is_empty() {
+    if short.is_empty() {
         let drawn = Drawn::of(&file, &tables, &assessment);
-        let signed = drawn.signed_beside(&args.plan)?;
-        let found = signed.map(|signed| drawn.judged(&signed, &args.on)).transpose()?;
+        let signed = drawn.signed_beside(path)?;
+        let found = signed.map(|signed| drawn.judged(&signed, on)).transpose()?;
         assessment.findings.extend(found.into_iter().flatten());
     }
+    if strict {
+        assessment.tighten();
+    }
+    Ok(Checked { file, tables, assessment })
+}
+
+/// One of many plans, checked as it is checked alone.
+pub fn checked_of_many(path: &Path, on: &Day, strict: bool) -> Result<Assessment, Trouble> {
+    let Checked { tables, assessment, .. } = checked(path, &[], on, strict)?;
+    // The process goes on, and what is not needed any more must not pile up.
+    drop(ManuallyDrop::into_inner(tables));
+    Ok(ManuallyDrop::into_inner(assessment))
+}
+
+/// The check of one plan.
+pub fn check(args: &Check, path: &Path, format: Format, layout: Layout) -> Result<Answer, Trouble> {
+    let Checked { file, tables, mut assessment } =
+        checked(path, &args.short, &args.on, args.strict)?;
     let lines = &assessment.plan.lines;
     let only = args.line.as_deref().map(|id| line_index(lines, id)).transpose()?;
     if let Some(id) = args.line.as_deref() {
         assessment.findings.retain(|finding| finding.is_about(id));
-    }
-    if args.strict {
-        assessment.tighten();
     }
     let settings = Settings { samples: args.samples, strict: args.strict };
     let spread = args.spread.then(|| spread(&file, &tables, &assessment, settings));

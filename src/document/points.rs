@@ -85,8 +85,9 @@ impl Rows {
 
     /// Reads a row; whether it makes sense to go on.
     fn row(&mut self, line: &str, span: &Range<usize>) -> bool {
-        if let Some(at) = line.find(|c| hides(c) && c != '\t') {
-            let place = span.start + at..span.start + at + 1;
+        let hidden = line.char_indices().find(|(_, c)| hides(*c) && *c != '\t');
+        if let Some((at, letter)) = hidden {
+            let place = span.start + at..span.start + at + letter.len_utf8();
             let message = "the file holds a control character".to_owned();
             self.problem(place, message, "not printable", "save it as plain CSV text");
             return false;

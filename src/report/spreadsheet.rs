@@ -1,6 +1,7 @@
 //! Lists as CSV that a spreadsheet can open without running what a builder typed.
 
 mod filling;
+pub mod finding;
 
 use crate::assess::Assessment;
 use crate::assess::spread::{Moved, Spread};
@@ -32,9 +33,14 @@ pub fn guarded(cell: &str) -> String {
 
 /// Rows under a head as CSV.
 pub fn rows(head: &[&str], rows: impl Iterator<Item = Vec<String>>) -> String {
-    let mut writer = csv::Writer::from_writer(Vec::new());
+    let head = head.iter().map(|h| (*h).to_owned()).collect();
+    more_rows(core::iter::once(head).chain(rows))
+}
+
+/// Rows as CSV, to stand behind others.
+pub fn more_rows(rows: impl Iterator<Item = Vec<String>>) -> String {
+    let mut writer = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
     // Writing to memory cannot fail; a row that did would be missing, which the tests count.
-    let _ = writer.write_record(head);
     for row in rows {
         let _ = writer.write_record(row.iter().map(|c| guarded(c)));
     }
@@ -67,29 +73,7 @@ pub fn dip(trial: &DipTrial) -> String {
 
 /// The findings.
 pub fn check(assessment: &Assessment) -> String {
-    let head = [
-        "code", "where", "case", "verdict", "value", "limit", "margin", "unit", "source",
-        "standing", "message", "do",
-    ];
-    rows(
-        &head,
-        assessment.findings.iter().map(|f| {
-            vec![
-                f.code.to_owned(),
-                f.place.clone(),
-                f.case.clone().unwrap_or_default(),
-                f.verdict.to_string(),
-                number(f.value),
-                number(f.limit),
-                number(f.margin),
-                f.unit.to_owned(),
-                f.source.to_string(),
-                f.standing.to_string(),
-                f.message.clone(),
-                f.remedy.clone(),
-            ]
-        }),
-    )
+    rows(&finding::HEAD, assessment.findings.iter().map(finding::cells))
 }
 
 /// What the `±` of the plan do to each result that moves.

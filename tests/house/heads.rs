@@ -2,7 +2,7 @@
 
 use super::{read, rust_files};
 
-const FOLDERS: &[&str] = &["src", "tests", "benches"];
+const FOLDERS: &[&str] = &["src", "tests", "benches", "fuzz"];
 
 /// Lines of a file beyond which it should be taken apart.
 const LONGEST_FILE: usize = 450;

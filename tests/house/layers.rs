@@ -16,6 +16,7 @@ const ARROWS: &[(&str, &[&[&str]])] = &[
     ("plan", &[&["units", "source", "diagnostic", "document", "table"]]),
     ("bounds", &[]),
     ("record", &[]),
+    ("sweep", &[]),
     ("geometry", &[&["bounds"]]),
     ("hydraulics", &[&["bounds", "curve"]]),
     ("rating", &[&["bounds"]]),
@@ -135,7 +136,10 @@ const ARROWS: &[(&str, &[&[&str]])] = &[
     ("bench", &[WRITTEN, &["signed", "report", "book"]]),
     (
         "cli",
-        &[WRITTEN, &["record", "signed", "report", "book", "compare", "built", "life", "bench"]],
+        &[
+            WRITTEN,
+            &["record", "signed", "sweep", "report", "book", "compare", "built", "life", "bench"],
+        ],
     ),
     ("lib", &[]),
     ("main", &[]),

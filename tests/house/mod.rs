@@ -6,8 +6,10 @@
 )]
 
 mod codes;
+pub mod fit;
 mod heads;
 mod layers;
+mod licences;
 mod words;
 
 use std::path::{Path, PathBuf};

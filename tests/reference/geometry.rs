@@ -1,19 +1,23 @@
 //! Published and worked figures for routes, paths and attitudes.
 
-#![expect(clippy::expect_used, reason = "a test that cannot go on must fail loudly")]
+#![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on must fail loudly")]
 
 pub mod case;
 mod elastica;
 mod oracle;
 mod vessel;
 
-use case::{Case, all_agree, all_give_a_reason};
+use case::{Case, CaseFile, all_give_a_reason};
 use hosewright::geometry::clock::{clock_along, clock_angle};
 use hosewright::geometry::{
     Attitude, Path, Piece, Pose, Route, RouteEnd, RouteInput, Shortest, Swept, bow_of_slack,
     clearances, route, shortest,
 };
 use nalgebra::{Point3, Vector3};
+
+/// The files of cases.
+pub const FILES: [&CaseFile; 6] =
+    [&ROUTE, &CLEARANCE, &CLOCK, &SHORTEST, &elastica::ELASTICA, &vessel::VESSEL];
 
 fn vector(row: &[f64]) -> Vector3<f64> {
     Vector3::from_row_slice(row)
@@ -74,9 +78,11 @@ fn rise(case: &Case) -> f64 {
     vector(&case.numbers("offset_mm")).dot(&up)
 }
 
-#[test]
-fn routes_agree_with_worked_figures() {
-    all_agree(include_str!("geometry/route.toml"), |case| match case.call.as_str() {
+/// Each case with its answer.
+pub const ROUTE: CaseFile = CaseFile {
+    path: "geometry/route",
+    text: include_str!("geometry/route.toml"),
+    kernel: |case| match case.call.as_str() {
         "route through points: length" => vec![through(case).length_mm],
         "route through points: bend angles" => {
             through(case).bends.iter().map(|bend| bend.angle_rad).collect()
@@ -88,7 +94,12 @@ fn routes_agree_with_worked_figures() {
         "path: arc length" => vec![arc_length(case)],
         "attitude: rise" => vec![rise(case)],
         other => panic!("{other} is not called here"),
-    });
+    },
+};
+
+#[test]
+fn routes_agree_with_worked_figures() {
+    ROUTE.agree();
 }
 
 /// Distance of two centre lines without thickness.
@@ -121,9 +132,11 @@ fn short_arc(case: &Case) -> Vec<Piece> {
     vec![Piece::Arc { start, centre, axis, radius_mm: (start - centre).norm(), angle_rad }]
 }
 
-#[test]
-fn clearances_agree_with_worked_figures() {
-    all_agree(include_str!("geometry/clearance.toml"), |case| match case.call.as_str() {
+/// Each case with its answer.
+pub const CLEARANCE: CaseFile = CaseFile {
+    path: "geometry/clearance",
+    text: include_str!("geometry/clearance.toml"),
+    kernel: |case| match case.call.as_str() {
         "clearance: circles" => vec![apart(circle(case, "a"), circle(case, "b"))],
         "clearance: arc and straight" => {
             vec![apart(short_arc(case), straight_through(case, "straight_mm"))]
@@ -136,12 +149,19 @@ fn clearances_agree_with_worked_figures() {
             slacks.into_iter().map(|slack| bow_of_slack(slack).expect("a bow")).collect()
         }
         other => panic!("{other} is not called here"),
-    });
-}
+    },
+};
 
 #[test]
-fn clock_angles_agree_with_the_standard() {
-    all_agree(include_str!("geometry/clock.toml"), |case| {
+fn clearances_agree_with_worked_figures() {
+    CLEARANCE.agree();
+}
+
+/// Each case with its answer.
+pub const CLOCK: CaseFile = CaseFile {
+    path: "geometry/clock",
+    text: include_str!("geometry/clock.toml"),
+    kernel: |case| {
         let [near, far] = ["near", "far"].map(|name| vector(&case.numbers(name)));
         let angle = match case.call.as_str() {
             "clock angle" => clock_angle(&vector(&case.numbers("axis")), &near, &far),
@@ -149,7 +169,12 @@ fn clock_angles_agree_with_the_standard() {
             other => panic!("{other} is not called here"),
         };
         vec![angle.expect("an angle")]
-    });
+    },
+};
+
+#[test]
+fn clock_angles_agree_with_the_standard() {
+    CLOCK.agree();
 }
 
 /// The shortest path between two poses, in space or in the plane z = 0 with a heading.
@@ -172,9 +197,11 @@ fn lengths_of_pieces(found: &Shortest) -> Vec<f64> {
         .collect()
 }
 
-#[test]
-fn shortest_paths_agree_with_worked_figures() {
-    all_agree(include_str!("geometry/shortest.toml"), |case| {
+/// Each case with its answer.
+pub const SHORTEST: CaseFile = CaseFile {
+    path: "geometry/shortest",
+    text: include_str!("geometry/shortest.toml"),
+    kernel: |case| {
         let found = shortest_of(case);
         match case.call.as_str() {
             "shortest: length" => vec![found.length_mm],
@@ -190,7 +217,12 @@ fn shortest_paths_agree_with_worked_figures() {
             }
             other => panic!("{other} is not called here"),
         }
-    });
+    },
+};
+
+#[test]
+fn shortest_paths_agree_with_worked_figures() {
+    SHORTEST.agree();
 }
 
 #[test]

@@ -9,7 +9,7 @@ mod networks;
 #[path = "heat/oracle.rs"]
 mod oracle;
 
-use super::geometry::case::{Case, all_agree};
+use super::geometry::case::{Case, CaseFile};
 use hosewright::heat::exchanger::{
     Arrangement, Exchange, Stream, effectiveness, exchange, transfer_units, transfer_units_of,
 };
@@ -63,19 +63,30 @@ fn answer(case: &Case) -> Vec<f64> {
     }
 }
 
-#[test]
-fn exchangers_agree_with_published_figures() {
-    all_agree(include_str!("heat/exchanger.toml"), answer);
-}
+/// Each case with its answer.
+pub const EXCHANGER: CaseFile =
+    CaseFile { path: "heat/exchanger", text: include_str!("heat/exchanger.toml"), kernel: answer };
 
 #[test]
-fn heat_figures_of_oils_agree_with_published_ones() {
-    all_agree(include_str!("heat/oil.toml"), |case| {
+fn exchangers_agree_with_published_figures() {
+    EXCHANGER.agree();
+}
+
+/// Each case with its answer.
+pub const OIL: CaseFile = CaseFile {
+    path: "heat/oil",
+    text: include_str!("heat/oil.toml"),
+    kernel: |case| {
         let (gravity, kelvin) = (case.number("specific_gravity"), case.number("temperature_k"));
         vec![match case.call.as_str() {
             "specific heat" => specific_heat_j_kg_k(gravity, kelvin).expect("a specific heat"),
             "conductivity" => conductivity_w_m_k(gravity, kelvin).expect("a conductivity"),
             other => panic!("{other} is not called here"),
         }]
-    });
+    },
+};
+
+#[test]
+fn heat_figures_of_oils_agree_with_published_ones() {
+    OIL.agree();
 }

@@ -1,7 +1,10 @@
 //! Published problems in flow, worked by the kernels and held against the answers in print.
 
-use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
+
+use serde::Deserialize;
+
+use super::compared::Compared;
 
 #[path = "hydraulics/bore.rs"]
 mod bore;
@@ -126,6 +129,31 @@ fn omissions() -> Result<Vec<Omission>, toml::de::Error> {
 fn found(case: &Case, expected: &Expected) -> calls::Answer {
     let given = si::Given::new(&case.given)?;
     Ok(calls::answer(&case.call, &given, &expected.quantity)? / si::factor(&expected.unit)?)
+}
+
+/// Every answer of every case beside what is printed.
+pub fn compared() -> Vec<Compared> {
+    let one = |case: &Case, expected: &Expected| {
+        let ours = found(case, expected).unwrap_or(f64::NAN);
+        let differs = expected.printed.zip(expected.differs.as_ref());
+        Compared {
+            subject: format!("hydraulics/{}", case.topic),
+            name: case.name.clone(),
+            what: expected.row.clone(),
+            unit: expected.unit.clone(),
+            printed: expected.value,
+            ours,
+            within: expected.within,
+            because: expected.because.clone(),
+            differs: differs.map(|(printed, why)| format!("{printed} is printed: {why}")),
+            document: case.source.document.clone(),
+            place: case.source.place.clone(),
+            url: case.source.url.clone(),
+            standing: case.source.standing.clone(),
+        }
+    };
+    let cases = cases().unwrap_or_default();
+    cases.iter().flat_map(|case| case.expect.iter().map(move |e| one(case, e))).collect()
 }
 
 /// What is wrong with one answer; empty when it stands.

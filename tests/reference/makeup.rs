@@ -5,7 +5,7 @@
 mod stock;
 mod walk;
 
-use super::geometry::case::{Case, all_agree};
+use super::geometry::case::{Case, CaseFile};
 use hosewright::geometry::{Path, Piece};
 use hosewright::makeup::MakeupError;
 use hosewright::makeup::cut_length::{CutInput, CutLength, cut_length, slack_percent};
@@ -115,9 +115,16 @@ fn answer(case: &Case) -> Vec<f64> {
     }
 }
 
+/// Each case with its answer.
+pub const LENGTH_AND_MASS: CaseFile = CaseFile {
+    path: "makeup/length-and-mass",
+    text: include_str!("makeup/length-and-mass.toml"),
+    kernel: answer,
+};
+
 #[test]
 fn cut_lengths_and_masses_agree_with_published_figures() {
-    all_agree(include_str!("makeup/length-and-mass.toml"), answer);
+    LENGTH_AND_MASS.agree();
 }
 
 #[test]
@@ -190,9 +197,11 @@ fn plan(
     cutting_plan(&input).expect("a plan")
 }
 
-#[test]
-fn stock_is_shared_out_as_well_as_published_plans() {
-    all_agree(include_str!("makeup/stock.toml"), |case| {
+/// Each case with its answer.
+pub const STOCK: CaseFile = CaseFile {
+    path: "makeup/stock",
+    text: include_str!("makeup/stock.toml"),
+    kernel: |case| {
         let counts = case.numbers("counts");
         let mut lengths_mm = Vec::new();
         for (length_mm, count) in case.numbers("lengths_mm").into_iter().zip(counts) {
@@ -211,7 +220,12 @@ fn stock_is_shared_out_as_well_as_published_plans() {
             other => panic!("{other} is not called here"),
         };
         vec![f64::from(u32::try_from(bars).expect("a small number"))]
-    });
+    },
+};
+
+#[test]
+fn stock_is_shared_out_as_well_as_published_plans() {
+    STOCK.agree();
 }
 
 const MACHINE_MM: [f64; 11] =

@@ -1,8 +1,8 @@
 //! Published and worked figures for the strength of tube, derating, and the shape of bends.
 
-#![expect(clippy::panic, reason = "a test that cannot go on must fail loudly")]
+#![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on must fail loudly")]
 
-use super::geometry::case::{Case, all_agree};
+use super::geometry::case::{Case, CaseFile};
 use hosewright::rating::bend::{roundness, wall_change};
 use hosewright::rating::derate::derating_factor;
 use hosewright::rating::mating::{EndForm, Gender, Mating, mating};
@@ -50,9 +50,16 @@ fn answer(case: &Case) -> Result<Vec<f64>, RatingError> {
     })
 }
 
+/// Each case with its answer.
+pub const STRENGTH: CaseFile = CaseFile {
+    path: "rating/strength",
+    text: include_str!("rating/strength.toml"),
+    kernel: |case| answer(case).expect("an answer"),
+};
+
 #[test]
 fn tube_strength_derating_and_bends_agree_with_published_figures() {
-    all_agree(include_str!("rating/strength.toml"), |case| answer(case).expect("an answer"));
+    STRENGTH.agree();
 }
 
 proptest! {

@@ -1,6 +1,6 @@
 //! Strips of sheet against worked figures; figures that are printed wrong are told from those that are right.
 
-#![expect(clippy::expect_used, reason = "a test that cannot go on must fail loudly")]
+#![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on must fail loudly")]
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -14,7 +14,7 @@ use hosewright::makeup::sheet::strap::{Body, Chain, Lay, band, belt_mm, saddle};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 
-use super::geometry::case::{Case, all_agree};
+use super::geometry::case::{Case, CaseFile};
 
 fn bend(case: &Case) -> SheetBend {
     SheetBend {
@@ -72,9 +72,11 @@ fn length_mm(chain: &Chain, thickness_mm: f64) -> f64 {
     flat_strip(&chain.straights_mm, &allowances).expect("a strip").1
 }
 
-#[test]
-fn strips_agree_with_worked_figures() {
-    all_agree(include_str!("makeup/sheet.toml"), |case| {
+/// Each case with its answer.
+pub const SHEET: CaseFile = CaseFile {
+    path: "makeup/sheet",
+    text: include_str!("makeup/sheet.toml"),
+    kernel: |case| {
         let handbook = || handbook_allowance_mm(&bend(case)).expect("an allowance");
         match case.call.as_str() {
             "setback" => vec![setback_mm(&bend(case)).expect("a setback")],
@@ -118,7 +120,12 @@ fn strips_agree_with_worked_figures() {
             }
             other => panic!("{other} is not called here"),
         }
-    });
+    },
+};
+
+#[test]
+fn strips_agree_with_worked_figures() {
+    SHEET.agree();
 }
 
 /// Setback of 1 mm of radius and thickness together: the K of the charts.

@@ -1,6 +1,6 @@
 //! Bend tables against worked figures and back to their points; springback against its own integral.
 
-#![expect(clippy::expect_used, reason = "a test that cannot go on must fail loudly")]
+#![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on must fail loudly")]
 
 mod room;
 
@@ -17,7 +17,7 @@ use nalgebra::{Point3, Vector3};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 
-use super::geometry::case::{Case, all_agree};
+use super::geometry::case::{Case, CaseFile};
 
 /// Half a degree: what the program takes as no bend.
 const LEAST_RAD: f64 = 0.5 * PI / 180.0;
@@ -28,9 +28,11 @@ fn table(case: &Case) -> BendTable {
     bend_table(&points, &case.numbers("radii_mm"), LEAST_RAD).expect("a table")
 }
 
-#[test]
-fn bend_tables_agree_with_worked_figures() {
-    all_agree(include_str!("geometry/bend-table.toml"), |case| {
+/// Each case with its answer.
+pub const BEND_TABLE: CaseFile = CaseFile {
+    path: "geometry/bend-table",
+    text: include_str!("geometry/bend-table.toml"),
+    kernel: |case| {
         let table = table(case);
         match case.call.as_str() {
             "straights" => {
@@ -42,7 +44,12 @@ fn bend_tables_agree_with_worked_figures() {
             "lengths" => vec![table.length_mm(), table.polyline_mm(), table.gain_mm()],
             other => panic!("{other} is not called here"),
         }
-    });
+    },
+};
+
+#[test]
+fn bend_tables_agree_with_worked_figures() {
+    BEND_TABLE.agree();
 }
 
 fn thin(case: &Case) -> ThinTube {
@@ -53,9 +60,11 @@ fn thin(case: &Case) -> ThinTube {
     }
 }
 
-#[test]
-fn springback_and_walls_agree_with_worked_figures() {
-    all_agree(include_str!("makeup/tube.toml"), |case| {
+/// Each case with its answer.
+pub const TUBE: CaseFile = CaseFile {
+    path: "makeup/tube",
+    text: include_str!("makeup/tube.toml"),
+    kernel: |case| {
         let share = || share_left(&thin(case), case.number("radius_mm")).expect("a share");
         match case.call.as_str() {
             "share left" => vec![share()],
@@ -76,7 +85,12 @@ fn springback_and_walls_agree_with_worked_figures() {
             }
             other => panic!("{other} is not called here"),
         }
-    });
+    },
+};
+
+#[test]
+fn springback_and_walls_agree_with_worked_figures() {
+    TUBE.agree();
 }
 
 /// The share left by adding up the stresses round the ring: no closed form.

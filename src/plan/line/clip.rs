@@ -9,6 +9,9 @@ use crate::plan::measured::{self, Tape};
 use crate::plan::{not_negative, shape};
 use crate::units::Length;
 
+/// No line has more clips; the work on a route grows with more than their square.
+const MOST: usize = 500;
+
 /// A corner of the route.
 #[derive(Clone, Debug)]
 pub struct Clip {
@@ -43,6 +46,12 @@ pub fn clips(section: &Section<'_>, known: &Known<'_>) -> Vec<Clip> {
                 "each point has its own brackets: clips = [[330, 0, 380], [650, -80, 320]]".into(),
             ],
         );
+        return Vec::new();
+    }
+    if items.len() > MOST {
+        let message = format!("{} clips on one line; {MOST} at most", items.len());
+        let help = vec!["hosewright route --straight leaves out points on a straight".into()];
+        section.reader().problem(&section.place("clips"), message, "too many", help);
         return Vec::new();
     }
     let numbered = items.into_iter().enumerate();

@@ -4,6 +4,8 @@
 
 use serde::Deserialize;
 
+use crate::reference::compared::Compared;
+
 /// Pascals in a pound-force per square inch: 0.45359237 kg x 9.80665 m/s2 over (0.0254 m)2.
 const PSI_PA: f64 = 0.453_592_37 * 9.806_65 / (0.0254 * 0.0254);
 const STANDINGS: [&str; 6] =
@@ -93,7 +95,8 @@ impl Case {
             .collect()
     }
 
-    fn judged(&self, got: &[f64]) -> Result<(), String> {
+    /// The answers in the unit of the document, each held against what it prints.
+    fn compared(&self, path: &str, got: &[f64]) -> Result<Vec<Compared>, String> {
         let unit = match self.expect.unit.as_deref() {
             None => 1.0,
             Some("in") => 25.4,
@@ -102,16 +105,26 @@ impl Case {
             Some(other) => return Err(format!("{}: unit {other} is not known", self.name)),
         };
         let wanted = as_numbers(&self.expect.value);
-        let got: Vec<f64> = got.iter().map(|value| value / unit).collect();
-        let near = |(wanted, got): (&f64, &f64)| (wanted - got).abs() <= self.expect.within;
-        if wanted.len() == got.len() && wanted.iter().zip(&got).all(near) {
-            return Ok(());
+        if wanted.len() != got.len() {
+            return Err(format!("{}: {wanted:?} wanted, {got:?} got", self.name));
         }
-        let Source { document, place, .. } = &self.source;
-        Err(format!(
-            "{}: {wanted:?} wanted within {}, {got:?} got ({document}, {place})",
-            self.name, self.expect.within
-        ))
+        let Source { document, place, url, standing } = &self.source;
+        let one = |(printed, got): (&f64, &f64)| Compared {
+            subject: path.to_owned(),
+            name: self.name.clone(),
+            what: self.call.clone(),
+            unit: self.expect.unit.clone().unwrap_or_default(),
+            printed: *printed,
+            ours: got / unit,
+            within: self.expect.within,
+            because: self.because.clone(),
+            differs: None,
+            document: document.clone(),
+            place: place.clone(),
+            url: url.clone(),
+            standing: standing.clone(),
+        };
+        Ok(wanted.iter().zip(got).map(one).collect())
     }
 
     fn complaints(&self) -> Vec<String> {
@@ -130,16 +143,38 @@ impl Case {
     }
 }
 
-/// Runs every case of a file through `kernel` and fails with all differences at once.
-pub fn all_agree(text: &str, kernel: impl Fn(&Case) -> Vec<f64>) {
-    let file: File = toml::from_str(text).expect("a file of cases");
-    assert!(!file.case.is_empty(), "no cases");
-    let mut faults = Vec::new();
-    for case in &file.case {
-        faults.extend(case.complaints());
-        faults.extend(case.judged(&kernel(case)).err());
+/// A file of cases, and the kernel that answers them.
+pub struct CaseFile {
+    /// Its path below this folder, without the ending.
+    pub path: &'static str,
+    /// What it holds.
+    pub text: &'static str,
+    /// The answers to a case.
+    pub kernel: fn(&Case) -> Vec<f64>,
+}
+
+impl CaseFile {
+    fn cases(&self) -> Vec<Case> {
+        let file: File = toml::from_str(self.text).expect("a file of cases");
+        assert!(!file.case.is_empty(), "no cases");
+        file.case
     }
-    assert!(faults.is_empty(), "{}", faults.join("\n"));
+
+    /// Every case with its answer.
+    pub fn compared(&self) -> Vec<Compared> {
+        let one = |case: &Case| case.compared(self.path, &(self.kernel)(case));
+        self.cases()
+            .iter()
+            .flat_map(|case| one(case).unwrap_or_else(|why| panic!("{why}")))
+            .collect()
+    }
+
+    /// Fails with all differences at once.
+    pub fn agree(&self) {
+        let mut faults: Vec<String> = self.cases().iter().flat_map(Case::complaints).collect();
+        faults.extend(self.compared().iter().filter_map(Compared::fault));
+        assert!(faults.is_empty(), "{}", faults.join("\n"));
+    }
 }
 
 #[derive(Debug, Deserialize)]

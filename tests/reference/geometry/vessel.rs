@@ -3,7 +3,7 @@
 use hosewright::geometry::vessel::{Ends, InnerBody, Vessel, VesselShape};
 use nalgebra::{Point3, Vector3};
 
-use super::case::{Case, all_agree};
+use super::case::{Case, CaseFile};
 
 fn shape(kind: &str, [length, width, height]: [f64; 3], ends: Ends) -> VesselShape {
     match kind {
@@ -44,16 +44,23 @@ fn up(case: &Case) -> Vector3<f64> {
     Vector3::new(libm::sin(tilt), 0.0, libm::cos(tilt))
 }
 
-#[test]
-fn volumes_agree_with_worked_figures() {
-    all_agree(include_str!("vessel.toml"), |case| {
+/// Each case with its answer.
+pub const VESSEL: CaseFile = CaseFile {
+    path: "geometry/vessel",
+    text: include_str!("vessel.toml"),
+    kernel: |case| {
         let (vessel, up, at) = (of(case), up(case), case.number("at_mm"));
         let below = |dip: f64| {
             let level = up.dot(&Vector3::new(at, 0.0, dip));
             vessel.volume_below(&up, level).expect("a volume").volume_mm3 / 1e6
         };
         case.numbers("dips_mm").into_iter().map(below).collect()
-    });
+    },
+};
+
+#[test]
+fn volumes_agree_with_worked_figures() {
+    VESSEL.agree();
 }
 
 #[test]

@@ -1,0 +1,6 @@
+//! Bytes of the fuzzer, handed to `feed::plan`.
+#![no_main]
+
+use hosewright_fuzz::feed;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| feed::plan::feed(bytes));
