@@ -84,6 +84,15 @@ pub fn number_words(number: &Number, system: System) -> String {
     };
     let aim = number.aim.map(word);
     let range = match (number.least, number.most) {
+        (Some(least), Some(most)) if least < most && number.unit == Unit::Millimetre => {
+            let coarse = (word(least), word(most));
+            let (least, most) = if coarse.0 == coarse.1 {
+                (fine(least, system), fine(most, system))
+            } else {
+                coarse
+            };
+            Some(format!("accept {}", between(&least, &most)))
+        }
         (Some(least), Some(most)) if least < most => {
             Some(format!("accept {}", between(&word(least), &word(most))))
         }
@@ -97,6 +106,16 @@ pub fn number_words(number: &Number, system: System) -> String {
         _ => None,
     };
     aim.into_iter().chain(range).chain(number.with.clone()).collect::<Vec<_>>().join(", ")
+}
+
+/// A length of which the rounded words would not tell two bounds apart.
+fn fine(mm: f64, system: System) -> String {
+    let (metric, inch) = (format!("{mm:.2} mm"), format!("{:.3} in", mm / 25.4));
+    match system {
+        System::Metric => metric,
+        System::Inch => inch,
+        System::Both => format!("{metric} ({inch})"),
+    }
 }
 
 /// The steps for a spreadsheet.

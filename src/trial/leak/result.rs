@@ -133,15 +133,10 @@ pub(super) fn judge(
         Through::Liquid(..) => false,
     });
     let unclear = leak.high < 0.0 || too_short_s.is_some() || hidden || at_most.is_none();
-    let of_leak = if leak.low > 0.0 {
-        loss.as_ref().map_or(Verdict::Fail, |loss| loss.verdict(hidden))
-    } else {
-        Verdict::Ok
-    };
-    let verdict = match (over_pa, unclear) {
-        (Some(_), _) => Verdict::Fail,
-        (None, true) => of_leak.max(Verdict::Caution),
-        (None, false) => of_leak,
+    let verdict = match over_pa {
+        Some(_) => Verdict::Fail,
+        None if unclear => of_leak(&leak, loss.as_ref(), hidden).max(Verdict::Caution),
+        None => of_leak(&leak, loss.as_ref(), hidden),
     };
     let tight = pressure_after_pa(&bench.decay.start, bench.decay.end.temperature_k);
     Ok(LeakResult {
@@ -158,6 +153,15 @@ pub(super) fn judge(
         too_short_s,
         verdict,
     })
+}
+
+/// The verdict on the leak alone; `drawn` where air that comes in is no longer small.
+fn of_leak(leak: &Banded, loss: Option<&Loss>, drawn: bool) -> Verdict {
+    if leak.low > 0.0 {
+        loss.map_or(Verdict::Fail, |loss| loss.verdict(drawn))
+    } else {
+        Verdict::Ok
+    }
 }
 
 impl<'b> Bench<'b> {
