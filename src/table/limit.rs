@@ -131,9 +131,11 @@ pub struct Purpose<'a> {
 /// ```
 /// use hosewright::table::{Tables, limit::{Purpose, second_person}};
 /// let tables = Tables::builtin();
-/// let of = |system| Purpose { uses: &["water"], services: &["return"], systems: &[system] };
-/// assert_eq!(second_person(&tables, of("Rear-Brakes")).unwrap().value, "brake");
-/// assert!(second_person(&tables, of("brakeless")).is_none());
+/// let of = |systems: &'static [&'static str]| {
+///     second_person(&tables, Purpose { uses: &["water"], services: &["return"], systems })
+/// };
+/// assert_eq!(of(&["Rear-Brakes"]).unwrap().value, "brake");
+/// assert!(of(&["brakeless"]).is_none());
 /// ```
 pub fn second_person(tables: &Tables, purpose: Purpose<'_>) -> Option<Sourced<String>> {
     let table = tables.get("limit", "second-person")?;
