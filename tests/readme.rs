@@ -39,12 +39,28 @@ fn the_commands_of_the_guide_run_as_written() {
     run_all("docs/first-machine.md", 10);
 }
 
-/// Runs the commands of a page, at least so many, in a folder that holds nothing but the plan of the guide.
+#[test]
+fn the_commands_of_the_other_pages_run_as_written() {
+    run_all("docs/plan.md", 2);
+    run_all("docs/workshop.md", 8);
+    run_all("docs/record.md", 8);
+}
+
+/// Runs the commands of a page, at least so many, in a folder that holds the plan of the guide, and the plans that the
+/// page does not begin by itself.
 fn run_all(page: &str, least: usize) {
     let folder = tempfile::tempdir().expect("a folder to run in");
-    let plan = folder.path().join("heater-cart.toml");
-    std::fs::write(plan, read("docs/heater-cart.toml")).expect("the plan is written");
-    let all = commands(&read(page));
+    let text = read(page);
+    let put = |name: &str, plan: &str| {
+        std::fs::write(folder.path().join(name), plan).expect("the plan is written");
+    };
+    put("heater-cart.toml", &read("docs/heater-cart.toml"));
+    for name in ["my-machine.toml", "as-drawn.toml"] {
+        if !text.contains(&format!("hosewright new {name}")) {
+            put(name, hosewright::plan::starter::STARTER);
+        }
+    }
+    let all = commands(&text);
     assert!(all.len() >= least, "{all:?}");
     for command in all {
         let run = Command::new(env!("CARGO_BIN_EXE_hosewright"))
