@@ -68,14 +68,14 @@ pub(super) fn same(a: &[Link; 3], b: &[Link; 3]) -> bool {
     runs && (a[0].run < 1e-6 || turned(a[0].twist, b[0].twist))
 }
 
-/// The paths next to the chord: Newton's method for the direction of the straight, from the direction of the
-/// chord, for short and long arcs at either end.
+/// The paths next to the chord, for short and long arcs at either end.
 fn along_chord(goal: &Goal) -> Vec<[Link; 3]> {
     let signs = [(1.0, 1.0), (-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0)];
     signs.into_iter().filter_map(|signs| settled(goal, signs)).collect()
 }
 
-/// The path next to the chord with short (1) or long (-1) arcs at either end.
+/// The path next to the chord with short (1) or long (-1) arcs at either end: Newton's method for the direction of the
+/// straight, from the direction of the chord.
 pub(super) fn settled(goal: &Goal, signs: (f64, f64)) -> Option<[Link; 3]> {
     let mut toward = goal.at.try_normalize(1e-3)?;
     for _ in 0..MOST_NEWTON_STEPS {
@@ -164,21 +164,23 @@ fn sound(links: &[Link; 3]) -> bool {
 /// Paths of arc, straight and arc among which the shortest is, each ending at the goal exactly, the shortest first.
 ///
 /// Where a path with two arcs of half a turn at most exists, none of the others was shorter in any of the pairs of
-/// poses tried, so the search through all of them is spared. Far apart there are four, all next to the chord.
+/// poses tried, so the search for them is spared. Far apart there are four, all next to the chord.
 pub(super) fn candidates(goal: &Goal) -> Vec<[Link; 3]> {
+    let short = settled(goal, (1.0, 1.0)).filter(gentle);
+    if let Some(short) = short.and_then(|links| exactly(goal, &links)) {
+        return vec![short];
+    }
     let mut found = along_chord(goal);
-    if !found.iter().any(gentle) {
-        found.extend(in_plane(goal));
-        found.extend(shared_corner(goal));
-        found.extend(in_line(goal));
-        if goal.at.norm() < FAR {
-            found.extend(first_arc::all(goal));
-        } else {
-            found.extend(around_chord(goal));
-        }
-        if found.is_empty() {
-            found.extend(beside(goal));
-        }
+    found.extend(in_plane(goal));
+    found.extend(shared_corner(goal));
+    found.extend(in_line(goal));
+    if goal.at.norm() < FAR {
+        found.extend(first_arc::all(goal));
+    } else {
+        found.extend(around_chord(goal));
+    }
+    if found.is_empty() {
+        found.extend(beside(goal));
     }
     let mut exact: Vec<[Link; 3]> = Vec::with_capacity(found.len());
     for links in found.iter().filter_map(|links| exactly(goal, links)) {

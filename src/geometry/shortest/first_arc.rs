@@ -14,10 +14,12 @@ use super::chain::{Goal, Link};
 /// Cells in which a change of sign is looked for: no two roots of the pairs tried lie in one, or only
 /// such that neither is the shortest.
 const CELLS: u32 = 32;
-const MOST_HALVINGS: u32 = 200;
+const MOST_STEPS: u32 = 60;
+const EDGE_HALVINGS: u32 = 36;
+/// Places closer than this are one.
+const SIDE_BY_SIDE: f64 = 1e-14;
 /// The search begins a little below no turn and ends a little above a full one, so that a root there is inside.
 const BEYOND: f64 = 0.01;
-const EDGE_HALVINGS: u32 = 36;
 /// Steps towards the least of what is under the root.
 const MOST_LOWERINGS: u32 = 30;
 /// Tangent of half the change of the second arc that is allowed from one sample to the next.
@@ -85,6 +87,7 @@ impl Shape {
     }
 
     /// The fits on both branches, none where they do not reach, and what is under their root.
+    #[inline]
     fn fits(&self, first: &First) -> (Both, f64) {
         let First { sin, cos, half_sin, .. } = *first;
         let along = self.ahead - sin;
@@ -100,8 +103,8 @@ impl Shape {
         if inside < 0.0 {
             return ([None; 2], inside);
         }
-        let both = [1.0, -1.0].map(|branch| {
-            let spread = branch * inside.sqrt();
+        let spread = inside.sqrt();
+        let branch = |spread: f64| {
             // Of the two forms of a root, the one in which nothing cancels.
             let step = if half * spread > 0.0 {
                 -rest / (half + spread)
@@ -109,10 +112,11 @@ impl Shape {
                 (spread - half) / square
             };
             self.fit(first, tau0 + step * tau1, reach0 + step * reach1)
-        });
-        (both, inside)
+        };
+        ([branch(spread), branch(-spread)], inside)
     }
 
+    #[inline]
     fn fit(&self, first: &First, tau: f64, reach: f64) -> Option<Fit> {
         let First { half_sin, half_cos, .. } = *first;
         let cos_beta = (1.0 - tau * tau) / (1.0 + tau * tau);
@@ -176,8 +180,8 @@ fn samples(shape: &Shape) -> Vec<Sample> {
         let next = Sample::new(shape, &first);
         if let Some(last) = samples.last().copied() {
             let edge = match (last.fits, next.fits) {
-                (Some(_), None) => Some(edge(shape, last.alpha, next.alpha)),
-                (None, Some(_)) => Some(edge(shape, next.alpha, last.alpha)),
+                (Some(_), None) => Some(edge(shape, last, next)),
+                (None, Some(_)) => Some(edge(shape, next, last)),
                 _ => None,
             };
             if let Some(edge) = edge {
@@ -229,8 +233,8 @@ fn part(shape: &Shape, samples: &mut Vec<Sample>) {
         let lowest = lowest(shape, left, middle, right);
         more.push(lowest);
         if lowest.fits.is_none() {
-            more.push(edge(shape, left.alpha, lowest.alpha));
-            more.push(edge(shape, right.alpha, lowest.alpha));
+            more.push(edge(shape, left, lowest));
+            more.push(edge(shape, right, lowest));
         }
     }
     if !more.is_empty() {
@@ -274,18 +278,55 @@ fn lowest(shape: &Shape, mut left: Sample, mut middle: Sample, mut right: Sample
 }
 
 /// The last place, from `inner` outwards, at which the branches reach.
-fn edge(shape: &Shape, mut inner: f64, mut outer: f64) -> Sample {
-    let mut found = Sample::at(shape, inner);
+fn edge(shape: &Shape, inner: Sample, outer: Sample) -> Sample {
+    let (mut found, mut outer) = (inner, outer.alpha);
     for _ in 0..EDGE_HALVINGS {
-        let middle = 0.5 * (inner + outer);
-        let sample = Sample::at(shape, middle);
-        if sample.fits.is_some() {
-            (inner, found) = (middle, sample);
+        let middle = Sample::at(shape, 0.5 * (found.alpha + outer));
+        if middle.fits.is_some() {
+            found = middle;
         } else {
-            outer = middle;
+            outer = middle.alpha;
         }
     }
     found
+}
+
+/// Two places side by side between which a value changes its sign, with the values there; the one first that has the
+/// sign of `low`.
+///
+/// By T. R. Chandrupatla's rule (Advances in Engineering Software 28, 1997; from memory): the parabola through three
+/// places where it is steady, else the middle.
+fn crossing(
+    value: impl Fn(f64) -> Option<f64>,
+    low: (f64, f64),
+    high: (f64, f64),
+) -> [(f64, f64); 2] {
+    let (mut last, mut other, mut share) = (low, high, 0.5);
+    for _ in 0..MOST_STEPS {
+        let at = last.0 + share * (other.0 - last.0);
+        let Some(here) = value(at) else { break };
+        let third =
+            if (here < 0.0) == (last.1 < 0.0) { last } else { std::mem::replace(&mut other, last) };
+        last = (at, here);
+        let nearest = SIDE_BY_SIDE / (other.0 - last.0).abs();
+        if nearest > 0.5 {
+            break;
+        }
+        share = parabola(last, other, third).clamp(nearest, 1.0 - nearest);
+    }
+    if (last.1 < 0.0) == (low.1 < 0.0) { [last, other] } else { [other, last] }
+}
+
+/// How far from `last` to `other` the parabola through three places vanishes, or half way.
+fn parabola(last: (f64, f64), other: (f64, f64), third: (f64, f64)) -> f64 {
+    let (a, b, c) = (last.1, other.1, third.1);
+    let place = (last.0 - other.0) / (third.0 - other.0);
+    let height = (a - b) / (c - b);
+    if height * height >= place || (1.0 - height) * (1.0 - height) >= 1.0 - place {
+        return 0.5;
+    }
+    let over = (third.0 - last.0) / (other.0 - last.0);
+    a / (b - a) * (c / (b - c)) + over * (a / (c - a)) * (b / (c - b))
 }
 
 /// Where a branch of the equation vanishes.
@@ -299,13 +340,13 @@ fn roots(shape: &Shape, samples: &[Sample], branch: usize) -> Vec<f64> {
             continue;
         }
         if f * g <= 0.0 {
-            roots.push(root(shape, branch, low, f, high, g));
+            roots.push(root(shape, branch, (low, f), (high, g)));
             continue;
         }
         let Some(next) = samples.get(at + 2) else { continue };
         let Some(h) = off(next) else { continue };
         if g * h > 0.0 && g.abs() < f.abs().min(h.abs()) {
-            roots.extend(touch(shape, branch, [low, high, next.alpha], g));
+            roots.extend(touch(shape, branch, [(low, f), (high, g), (next.alpha, h)]));
         }
     }
     roots
@@ -325,75 +366,42 @@ fn knots(shape: &Shape) -> Vec<First> {
     knots.into_iter().map(First::new).collect()
 }
 
-/// Root between two places of unlike sign, by false position with halved weights and bisection.
-fn root(shape: &Shape, branch: usize, mut low: f64, mut f: f64, mut high: f64, mut g: f64) -> f64 {
-    if f == 0.0 {
-        return low;
+/// Root between two places of unlike sign.
+fn root(shape: &Shape, branch: usize, low: (f64, f64), high: (f64, f64)) -> f64 {
+    if low.1 == 0.0 {
+        return low.0;
     }
-    let mut side = 0;
-    for step in 0..MOST_HALVINGS {
-        if g == 0.0 || (high - low).abs() <= 4.0 * f64::EPSILON {
-            break;
-        }
-        let middle =
-            if step % 3 == 2 { 0.5 * (low + high) } else { (low * g - high * f) / (g - f) };
-        if (middle - low).abs() == 0.0 || (middle - high).abs() == 0.0 {
-            break;
-        }
-        let Some(fit) = shape.one(middle, branch) else { break };
-        if fit.off * g > 0.0 {
-            (high, g) = (middle, fit.off);
-            if side == 1 {
-                f *= 0.5;
-            }
-            side = 1;
-        } else {
-            (low, f) = (middle, fit.off);
-            if fit.off == 0.0 {
-                return middle;
-            }
-            if side == 2 {
-                g *= 0.5;
-            }
-            side = 2;
-        }
-    }
-    if f.abs() < g.abs() { low } else { high }
+    let [one, other] = crossing(|alpha| Some(shape.one(alpha, branch)?.off), low, high);
+    if one.1.abs() < other.1.abs() { one.0 } else { other.0 }
 }
 
 /// Two roots that lie close together, or one that only touches: the least value is sought between three places.
-fn touch(shape: &Shape, branch: usize, places: [f64; 3], middle_off: f64) -> Vec<f64> {
-    let [mut low, mut best, mut high] = places;
-    let sign = middle_off.signum();
-    let mut least = middle_off.abs();
-    for _ in 0..48 {
-        let (left, right) = (0.5 * (low + best), 0.5 * (best + high));
-        for (at, is_left) in [(left, true), (right, false)] {
+fn touch(shape: &Shape, branch: usize, places: [(f64, f64); 3]) -> Vec<f64> {
+    let sign = places[1].1.signum();
+    let [mut low, mut best, mut high] = places.map(|(at, off)| (at, off * sign));
+    for _ in 0..MOST_STEPS {
+        if best.1 < TOUCHES {
+            return vec![best.0];
+        }
+        // A curve that has risen so little to both sides of its least value does not fall far below it between.
+        if low.1.max(high.1) < 1.01 * best.1 {
+            break;
+        }
+        for left in [true, false] {
+            let at = 0.5 * (best.0 + if left { low.0 } else { high.0 });
             let Some(fit) = shape.one(at, branch) else { return Vec::new() };
-            let value = fit.off * sign;
-            if value <= 0.0 {
-                let ends = |end: f64, off: f64| root(shape, branch, at, fit.off, end, off);
-                let off_at = |end: f64| shape.one(end, branch).map_or(sign, |f| f.off);
-                return vec![ends(low, off_at(low)), ends(high, off_at(high))];
+            let here = (at, fit.off * sign);
+            if here.1 <= 0.0 {
+                let signed = |(at, off): (f64, f64)| (at, off * sign);
+                let root = |end| root(shape, branch, signed(here), signed(end));
+                return vec![root(low), root(high)];
             }
-            if value < least {
-                least = value;
-                if is_left {
-                    high = best;
-                } else {
-                    low = best;
-                }
-                best = at;
+            if here.1 < best.1 {
+                *(if left { &mut high } else { &mut low }) = best;
+                best = here;
                 break;
             }
-            if is_left {
-                low = at;
-            } else {
-                high = at;
-            }
-        }
-        if least < TOUCHES {
-            return vec![best];
+            *(if left { &mut low } else { &mut high }) = here;
         }
     }
     Vec::new()
