@@ -1,4 +1,9 @@
 //! Every command that README and guide show runs as it is written, in the order of the page.
+#![expect(
+    clippy::disallowed_methods,
+    clippy::expect_used,
+    reason = "these tests lay out folders, and a command that cannot be tried fails its test"
+)]
 
 use std::process::Command;
 

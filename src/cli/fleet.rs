@@ -54,14 +54,14 @@ fn listed(given: &[PathBuf]) -> Result<Vec<PathBuf>, Trouble> {
             continue;
         }
         let found = folder::plans(path)?;
+        if found.plans.is_empty() {
+            let message = format!("{} is a folder without a plan", printable(path));
+            return Err(Trouble::hint(message, "a plan ends in .toml and has a section [plan]"));
+        }
         if !found.passed_over.is_empty() {
             let names: Vec<String> = found.passed_over.iter().map(|p| printable(p)).collect();
             let note = format!("passed over, without a [plan]: {}\n", names.join(", "));
             let _ = anstream::stderr().write_all(note.as_bytes());
-        }
-        if found.plans.is_empty() {
-            let message = format!("{} is a folder without a plan", printable(path));
-            return Err(Trouble::hint(message, "a plan ends in .toml and has a section [plan]"));
         }
         paths.extend(found.plans);
     }

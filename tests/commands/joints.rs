@@ -221,11 +221,9 @@ fn several_torque_tables_are_for_different_families_and_give_ports_a_value() {
     let covers = "[facts]\ncovers = { value = [\"flare-37 hose nut\", \"orfs ports nut\"], source = \"label\" }\n";
     bench.write("tables/torque/mine.toml", &own_table(covers));
     let plan = bench.read("plan.toml");
-    let with = |list: &str| {
-        bench.write("plan.toml", &plan.replace("torque = \"mine\"", &format!("torque = [{list}]")));
-        bench.run("joints plan.toml --format json")
-    };
-    let both = with("\"mine\", \"flare-37-army\"");
+    let list_of_two = "torque = [\"mine\", \"flare-37-army\"]";
+    bench.write("plan.toml", &plan.replace("torque = \"mine\"", list_of_two));
+    let both = bench.run("joints plan.toml");
     assert_eq!(both.status, 2);
     let said = "mine and flare-37-army both cover flare-37";
     assert!(both.err.contains(said), "{}", both.err);
@@ -233,7 +231,7 @@ fn several_torque_tables_are_for_different_families_and_give_ports_a_value() {
         "tables/torque/mine.toml",
         &own_table(&covers.replace("\"flare-37 hose nut\", ", "")),
     );
-    let report = with("\"mine\", \"flare-37-army\"").json();
+    let report = bench.run("joints plan.toml --format json").json();
     assert_eq!(report["torque_tables"], serde_json::json!(["mine", "flare-37-army"]));
     assert_eq!(list(&report, "joints")[0]["tighten"]["table"], "flare-37-army");
     let words = bench.run("joints plan.toml").words();

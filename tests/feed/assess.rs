@@ -16,7 +16,7 @@ pub fn feed(bytes: &[u8]) {
     let assessment = assess(plan, &tables);
     assert!(!assessment.findings.is_empty(), "a check speaks every time");
     let layout = Layout { width: 80, system: System::Both };
-    assert!(!terminal::check(&assessment, None, layout, Detail::All).is_empty());
+    assert!(!terminal::check(&assessment, None, layout, Detail::All, None).is_empty());
     assert!(json::check(&assessment, None).is_object());
     assert!(spreadsheet::check(&assessment).contains('\n'));
 }

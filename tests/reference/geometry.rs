@@ -209,9 +209,6 @@ pub const SHORTEST: CaseFile = CaseFile {
             "shortest: direction of the straight" => {
                 found.path.pieces()[1].tangent_at(0.0).iter().copied().collect()
             }
-            "shortest: candidates" => {
-                vec![f64::from(u32::try_from(found.candidates).expect("a small number"))]
-            }
             "shortest: no longer than" => {
                 vec![(found.length_mm - case.number("planar_mm")).max(0.0)]
             }

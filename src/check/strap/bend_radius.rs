@@ -12,7 +12,7 @@ pub const ABOUT: About = About {
     looks_at: "the bends of every strap that are bent over an edge: the radius of the edge against what the metal stands",
     why: "a bend that is too sharp cracks on its outside, at once or after some hours of shaking, and lets go what it holds",
     number: "inside radius that is bent to, in mm, against the least of a right-angle bend in this metal and thickness",
-    limit_from: "limit/sheet-bend",
+    limit_from: "limit/sheet-bend: radii of right-angle bends by metal, temper and thickness",
     open_when: "the plan does not say the metal, or the table does not know it or nothing so thick, or a bend goes beyond a \
                 right angle",
     remedy: "bend over a rounder edge, or take a thinner or softer strip; bend a piece of scrap across its grain and look at \

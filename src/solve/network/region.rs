@@ -55,7 +55,7 @@ impl Region {
 pub struct Regions {
     /// Number of the region of each port that anything is on.
     of_port: BTreeMap<(usize, usize), usize>,
-    regions: Vec<Region>,
+    all: Vec<Region>,
     /// Circuits of liquid in each region, by system.
     circuits: Vec<BTreeMap<String, usize>>,
 }
@@ -96,7 +96,8 @@ impl Regions {
             };
             regions[number].components.entry(component).or_default();
         }
-        let mut regions = Self { of_port, circuits: vec![BTreeMap::new(); regions.len()], regions };
+        let mut regions =
+            Self { of_port, circuits: vec![BTreeMap::new(); regions.len()], all: regions };
         regions.add_rest(plan, wiring);
         regions
     }
@@ -105,13 +106,13 @@ impl Regions {
     fn add_rest(&mut self, plan: &Plan, wiring: &Wiring) {
         for (index, ports) in wiring.joins.iter().enumerate() {
             if let Some(number) = self.number(ports[0]) {
-                self.regions[number].joins.push(index);
+                self.all[number].joins.push(index);
             }
         }
         for (component, of) in plan.components.iter().enumerate() {
             let port = of.need.as_ref().map(|need| PortRef { component, port: need.port });
             if let Some(number) = port.and_then(|port| self.number(port)) {
-                self.regions[number].needs.push(component);
+                self.all[number].needs.push(component);
             }
         }
         for circuit in circuits_wired(plan, wiring) {
@@ -135,9 +136,9 @@ impl Regions {
         numbers.dedup();
         let mut region = Region::default();
         for number in &numbers {
-            region.take(&self.regions[*number]);
+            region.take(&self.all[*number]);
         }
-        let others = (0..self.regions.len()).filter(|number| !numbers.contains(number));
+        let others = (0..self.all.len()).filter(|number| !numbers.contains(number));
         for (system, count) in others.flat_map(|number| &self.circuits[number]) {
             *region.elsewhere.entry(system.clone()).or_default() += count;
         }
