@@ -144,7 +144,7 @@ const IMPOSSIBLE: &[&[&str]] = &[
     &["quick", "length", "--path", "486 mm", "--cut-off-a", "24", "--cut-off-b", "24 mm"],
     &["quick", "derate", "--temperature", "20 degC"],
     &["check", "missing.toml"],
-    &["check", "."],
+    &["check", "empty"],
     &["check", "plan.toml", "--width", "10"],
     &["check", "plan.toml", "--format", "xml"],
 ];
@@ -152,6 +152,7 @@ const IMPOSSIBLE: &[&[&str]] = &[
 #[test]
 fn impossible_arguments_are_refused_in_words_and_nothing_is_printed_as_an_answer() {
     let bench = Bench::new();
+    bench.folder("empty");
     for args in IMPOSSIBLE {
         let run = bench.run_args(args);
         assert_eq!(run.status, 2, "{args:?}: {}", run.out);

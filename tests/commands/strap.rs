@@ -160,7 +160,7 @@ fn the_sight_line_stands_one_radius_into_the_bend_from_the_clamped_side() {
     bench.write("strap.toml", &plan(OVER_CYLINDER));
     let words = bench.run("strap strap.toml --svg s.svg").words();
     assert!(words.contains("sight line of the bend straight under the front edge"), "{words}");
-    assert!(bench.read("s.svg").contains("sight lines of the brake"));
+    assert!(bench.read("s-1.svg").contains("sight lines of the brake"));
 }
 
 #[test]

@@ -116,6 +116,7 @@ fn instructions(article: &str) -> String {
         ("<p class=\"stop\">", "</p>"),
         ("<p class=\"source\">", "</p>"),
         ("<div class=\"signs\">", "</div>"),
+        ("<li class=\"proof\">", "</li>"),
     ];
     seen(&parts.iter().fold(article.to_owned(), |page, (from, to)| without(&page, from, to)))
 }

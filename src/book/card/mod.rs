@@ -67,7 +67,7 @@ impl<'a> Card<'a> {
     /// How it is made up.
     ///
     /// # Notes
-    /// Without the pressure of its proof test, which follows from flows and belongs to the book.
+    /// Without its proof test, whose pressure follows from flows and belongs to the book.
     pub fn steps(&self) -> StepsFacts {
         steps::solve(self.plan, self.tables, self.lines, self.line, None)
     }
@@ -123,8 +123,8 @@ impl<'a> Found<'a> {
     }
 }
 
-/// What a card tells its reader to do: all that is printed but number, edition, code, findings and the pressure of its
-/// proof test, which belong to the book that it is in.
+/// What a card tells its reader to do: all that is printed but number, edition, code, findings and its proof
+/// test, which belong to the book that it is in.
 pub fn told(card: &Card<'_>) -> Markup {
     face::card(card, None)
 }

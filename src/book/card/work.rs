@@ -12,7 +12,7 @@ use crate::source::Cite;
 use crate::trial::proof;
 use crate::units::System;
 
-/// The part of the card that is filled in. In a book the step of the proof test has its pressure.
+/// The part of the card that is filled in. In a book the step of the proof test comes with it.
 pub fn work(card: &Card<'_>, book: Option<&Book<'_>>) -> Markup {
     let system = book.map_or(System::default(), |b| b.look.system);
     let facts = book.map_or_else(|| card.steps(), |book| proof_steps(card, book));
@@ -43,7 +43,7 @@ fn steps(facts: &StepsFacts, system: System) -> Markup {
                     h4 { (group.name) @if let Some(of) = &group.of { ": " (of) } }
                     @match &group.steps {
                         Err(why) => p { (mark::verdict(Verdict::Open)) " " (why) },
-                        Ok(steps) => ol .steps { @for step in steps { li { (one(step, system)) } } },
+                        Ok(steps) => ol .steps { @for step in steps { li .proof[step.step == "proof"] { (one(step, system)) } } },
                     }
                 }
             }
