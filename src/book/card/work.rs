@@ -43,7 +43,7 @@ fn steps(facts: &StepsFacts, system: System) -> Markup {
                     h4 { (group.name) @if let Some(of) = &group.of { ": " (of) } }
                     @match &group.steps {
                         Err(why) => p { (mark::verdict(Verdict::Open)) " " (why) },
-                        Ok(steps) => ol .steps { @for step in steps { li .proof[step.step == "proof"] { (one(step, system)) } } },
+                        Ok(steps) => ol .steps { @for step in steps { li .proof[step.step.starts_with("proof")] { (one(step, system)) } } },
                     }
                 }
             }
