@@ -35,7 +35,7 @@
 //!
 //! // For a person, and for a program: the schema of this is `report::schema::CHECK`.
 //! let layout = Layout { width: 80, system: System::Metric };
-//! let text = terminal::check(&assessment, None, layout, terminal::Detail::Normal);
+//! let text = terminal::check(&assessment, None, layout, terminal::Detail::Normal, None);
 //! assert!(text.contains("my machine"));
 //! assert_eq!(json::check(&assessment, None)["lines"][0]["id"], "F1");
 //!
