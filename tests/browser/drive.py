@@ -86,9 +86,9 @@ def bars(sheet):
     return lengths
 
 
-# Pages of a card by how the book is written: a front and its work; in the pocket a front and its square. Large type
-# may take a page more on both sides.
-PAGES_OF_CARD = {"usual": {2}, "large": {2, 3, 4, 5}, "pocket": {2}}
+# Pages of a card by how the book is written: a front and its work, which a line with many faults makes longer by a page;
+# in the pocket a front and its square. Large type may take a page more on both sides.
+PAGES_OF_CARD = {"usual": {2, 3}, "large": {2, 3, 4, 5}, "pocket": {2}}
 
 
 def printed(page, plan, kind="usual"):
