@@ -28,9 +28,8 @@ pub fn run(args: &Bench, layout: Layout) -> Result<Answer, Trouble> {
         judge: Box::new(move |file, tables, assessment| {
             let drawn = Drawn::of(file, tables, assessment);
             let signed = drawn.signed_beside(&beside).map_err(told)?;
-            let judged = signed.as_ref().map(|signed| drawn.judged(signed, &Day::default()));
-            let found = judged.transpose().map_err(told)?;
-            assessment.findings.extend(found.into_iter().flatten());
+            let found = drawn.judged(signed.as_ref(), &Day::default()).map_err(told)?;
+            assessment.findings.extend(found);
             Ok(signed)
         }),
         save: Box::new(move |text| replace(&write, text).map_err(told)),

@@ -34,8 +34,8 @@ pub fn run(args: &BookArgs, layout: Layout) -> Result<Answer, Trouble> {
         let message = format!("there is no record beside {}", printable(&args.plan));
         return Err(Trouble::hint(message, "--changed needs one: hosewright log add begins it"));
     }
-    let found = signed.as_ref().map(|signed| drawn.judged(signed, &args.on)).transpose()?;
-    assessment.findings.extend(found.into_iter().flatten());
+    let found = drawn.judged(signed.as_ref(), &args.on)?;
+    assessment.findings.extend(found);
     let pressed = proof(&assessment.plan, &assessment.facts, &tables, &usual_proof()?)
         .map_err(|why| Trouble::plain(visible(&why)))?;
     let book = Book {

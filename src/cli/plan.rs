@@ -50,8 +50,8 @@ fn checked(path: &Path, short: &[String], on: &Day, strict: bool) -> Result<Chec
     if short.is_empty() {
         let drawn = Drawn::of(&file, &tables, &assessment);
         let signed = drawn.signed_beside(path)?;
-        let found = signed.map(|signed| drawn.judged(&signed, on)).transpose()?;
-        assessment.findings.extend(found.into_iter().flatten());
+        let found = drawn.judged(signed.as_ref(), on)?;
+        assessment.findings.extend(found);
     }
     if strict {
         assessment.tighten();

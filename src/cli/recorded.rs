@@ -55,8 +55,9 @@ impl<'a> Drawn<'a> {
         signed(self.plan, self.tables, self.lines, text, &self.subjects(flow_trial), read)
     }
 
-    /// What the checks say of a record on a day.
-    pub fn judged(&self, signed: &Signed, on: &Day) -> Result<Vec<Finding>, Trouble> {
+    /// What the checks say of a record on a day; nothing where there is none.
+    pub fn judged(&self, signed: Option<&Signed>, on: &Day) -> Result<Vec<Finding>, Trouble> {
+        let Some(signed) = signed else { return Ok(Vec::new()) };
         let hoses = Hoses::on(day(on.at.as_deref())?, self.plan, self.tables, &signed.read.entries);
         Ok(run_on_record(signed, &hoses))
     }
