@@ -109,16 +109,16 @@ impl Finding {
     }
 }
 
-/// Findings with a key in common, in the order in which the keys come.
-pub fn gathered<'f, K: Ord + Copy>(
-    findings: impl Iterator<Item = &'f Finding>,
-    key: impl Fn(&'f Finding) -> K,
-) -> Vec<(K, Vec<&'f Finding>)> {
+/// Findings, or references to them, with a key in common, in the order in which the keys come.
+pub fn gathered<F, K: Ord + Clone>(
+    findings: impl IntoIterator<Item = F>,
+    key: impl Fn(&F) -> K,
+) -> Vec<(K, Vec<F>)> {
     let mut places: BTreeMap<K, usize> = BTreeMap::new();
-    let mut all: Vec<(K, Vec<&Finding>)> = Vec::new();
+    let mut all: Vec<(K, Vec<F>)> = Vec::new();
     for finding in findings {
-        let key = key(finding);
-        let index = *places.entry(key).or_insert(all.len());
+        let key = key(&finding);
+        let index = *places.entry(key.clone()).or_insert(all.len());
         if index == all.len() {
             all.push((key, Vec::new()));
         }

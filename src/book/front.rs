@@ -72,7 +72,7 @@ fn findings(book: &Book<'_>, verdict: Verdict, sources: &mut Sources) -> Markup 
 }
 
 fn by_place(list: &[&Finding], system: System, sources: &mut Sources) -> Markup {
-    let places = gathered(list.iter().copied(), Finding::subject);
+    let places = gathered(list.iter().copied(), |f| f.subject());
     html! {
         @for (place, of_place) in &places {
             section .found-at {

@@ -1,22 +1,8 @@
 //! Of the combined cases only the one that governs a place is told.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use crate::finding::Finding;
-
-/// The findings of each place, in the order in which the places come up.
-pub(super) fn by_place(findings: Vec<Finding>) -> Vec<Vec<Finding>> {
-    let mut groups: Vec<Vec<Finding>> = Vec::new();
-    let mut known: BTreeMap<String, usize> = BTreeMap::new();
-    for finding in findings {
-        let group = *known.entry(finding.place.clone()).or_insert(groups.len());
-        if group == groups.len() {
-            groups.push(Vec::new());
-        }
-        groups[group].push(finding);
-    }
-    groups
-}
 
 /// Of the findings of one check in combined cases only the worst stays: its case governs.
 pub(super) fn governing(findings: Vec<Finding>, combined: &BTreeSet<&str>) -> Vec<Finding> {

@@ -20,13 +20,13 @@ pub mod strap;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use crate::finding::{Finding, Verdict};
+use crate::finding::{Finding, Verdict, gathered};
 use crate::plan::{Line, Plan};
 use crate::signed::{Hoses, Signed};
 use crate::solve::{Facts, LineFacts};
 use crate::source::{Cite, Standing};
 use crate::table::{Tables, limit};
-use governing::{by_place, governing};
+use governing::governing;
 
 /// What a check is about; `hosewright explain CODE` prints it.
 #[derive(Debug)]
@@ -202,7 +202,7 @@ pub fn run_those(
     }
     let whole = Whole { plan, tables, facts };
     for (_, check) in MACHINE_CHECKS.iter().filter(|(about, _)| wanted(about.code)) {
-        for of_place in by_place(check(&whole)) {
+        for (_, of_place) in gathered(check(&whole), |f| f.place.clone()) {
             findings.extend(governing(of_place, &combined));
         }
     }

@@ -107,7 +107,7 @@ fn first(out: &mut String, assessment: &Assessment, layout: Layout, room: usize)
         Verdict::Open | Verdict::Ok => return,
     };
     let bad = assessment.findings.iter().filter(|f| f.verdict == worst);
-    let mut places = gathered(bad, Finding::subject);
+    let mut places = gathered(bad, |f| f.subject());
     places.sort_by_key(|(_, of_place)| core::cmp::Reverse(of_place.len()));
     let _ = writeln!(out, "\n{heading}");
     for (place, of_place) in places.iter().take(room) {

@@ -113,7 +113,7 @@ impl<'a> Found<'a> {
     /// The findings of a book.
     pub fn of(book: &'a Book<'a>) -> Self {
         let findings = book.assessment.findings.iter();
-        Self { book, on: gathered(findings, Finding::subject).into_iter().collect() }
+        Self { book, on: gathered(findings, |f| f.subject()).into_iter().collect() }
     }
 
     /// One card as it is printed in the book.
