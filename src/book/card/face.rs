@@ -144,9 +144,10 @@ fn judged(beside: Beside<'_>) -> Markup {
 
 /// The code of the card, and the square that holds what it says.
 fn code(card: &Card<'_>, book: &Book<'_>) -> Markup {
-    let code = words::code(card);
+    let said = words::said(card);
+    let code = words::code_of(&said);
     let (imprint, number, of) = (book.imprint(), card.number(), card.of());
-    let held = format!("{imprint}, card {number} of {of}, code {code}\n{}", words::said(card));
+    let held = format!("{imprint}, card {number} of {of}, code {code}\n{said}");
     html! {
         figure .code {
             (square::square(&held))

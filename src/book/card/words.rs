@@ -39,7 +39,12 @@ pub fn said(card: &Card<'_>) -> String {
 
 /// The code of a card: the digest of what it says, short.
 pub fn code(card: &Card<'_>) -> String {
-    short_digest(&said(card))
+    code_of(&said(card))
+}
+
+/// The code of a card that says this.
+pub fn code_of(said: &str) -> String {
+    short_digest(said)
 }
 
 fn title(card: &Card<'_>) -> String {
