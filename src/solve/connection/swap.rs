@@ -1,6 +1,6 @@
 //! Ends of lines that can be exchanged by mistake, and what the machine would be then.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::trial::{NeedTrial, Trials};
 use super::vent::surface_mm;
@@ -133,16 +133,14 @@ struct Planned<'p> {
     plan: &'p Plan,
     wiring: &'p Wiring,
     regions: Regions,
-    known: BTreeMap<Vec<usize>, (Region, WiringFacts)>,
+    known: BTreeMap<BTreeSet<usize>, (Region, WiringFacts)>,
 }
 
 impl Planned<'_> {
     /// The region that an exchange of two ends can change, and what it gives as planned.
     fn around(&mut self, ends: [End; 2]) -> &(Region, WiringFacts) {
         let ports = ends.map(|end| self.wiring.port(end));
-        let mut numbers: Vec<usize> =
-            ports.iter().filter_map(|port| self.regions.number(*port)).collect();
-        numbers.sort_unstable();
+        let numbers = ports.iter().filter_map(|port| self.regions.number(*port)).collect();
         self.known.entry(numbers).or_insert_with_key(|numbers| {
             let region = self.regions.together(numbers);
             let facts = wired(self.plan, self.wiring, &region, MOST_STATES);

@@ -1,6 +1,6 @@
 //! Regions of a machine between which nothing flows: what happens in one leaves the others as they are.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::circuit::{LinkKind, Spot, Web, circuits_wired};
 use super::wiring::Wiring;
@@ -130,12 +130,9 @@ impl Regions {
     }
 
     /// The regions of these numbers as one.
-    pub fn together(&self, numbers: &[usize]) -> Region {
-        let mut numbers = numbers.to_vec();
-        numbers.sort_unstable();
-        numbers.dedup();
+    pub fn together(&self, numbers: &BTreeSet<usize>) -> Region {
         let mut region = Region::default();
-        for number in &numbers {
+        for number in numbers {
             region.take(&self.all[*number]);
         }
         let others = (0..self.all.len()).filter(|number| !numbers.contains(number));
