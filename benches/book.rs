@@ -3,11 +3,10 @@
 #![expect(clippy::disallowed_methods, reason = "it reads the example plans")]
 #![expect(clippy::expect_used, reason = "a bench stops where it cannot go on")]
 
+mod fastest;
 mod made_up;
 
-use std::hint::black_box;
-use std::time::Instant;
-
+use fastest::fastest;
 use hosewright::assess::{Assessment, read_and_assess};
 use hosewright::book::{Book, Look, html};
 use hosewright::diagnostic::SourceText;
@@ -17,17 +16,6 @@ use hosewright::table::Tables;
 const RUNS: usize = 5;
 /// What was asked for: bytes and seconds of the largest example, seconds of a thousand lines.
 const WANTED: &str = "wanted: the largest example under 50 ms and 1 MB, 1000 lines under 2 s";
-
-fn fastest<T>(runs: usize, mut run: impl FnMut() -> T) -> (f64, T) {
-    let mut least = f64::INFINITY;
-    let mut made = None;
-    for _ in 0..runs {
-        let start = Instant::now();
-        made = Some(black_box(run()));
-        least = least.min(start.elapsed().as_secs_f64());
-    }
-    (least, made.expect("there is at least one run"))
-}
 
 fn measured(name: &str, text: &str, tables: &Tables, runs: usize) {
     let file = SourceText::new("plan.toml", text);

@@ -6,11 +6,10 @@
 #![expect(clippy::disallowed_methods, reason = "it asks the system how much memory it holds")]
 #![expect(clippy::expect_used, reason = "a bench stops where it cannot go on")]
 
+mod fastest;
 mod made_up;
 
-use std::hint::black_box;
-use std::time::Instant;
-
+use fastest::fastest;
 use hosewright::assess::read_and_assess;
 use hosewright::diagnostic::SourceText;
 use hosewright::table::Tables;
@@ -23,16 +22,6 @@ const LINES: [usize; 4] = [100, 1_000, 10_000, 100_000];
 
 fn real(count: usize) -> f64 {
     f64::from(u32::try_from(count).expect("a plan of fewer than 2^32 lines"))
-}
-
-/// Shortest time of some runs, s.
-fn fastest<T>(runs: usize, run: impl Fn() -> T) -> f64 {
-    let times = (0..runs).map(|_| {
-        let start = Instant::now();
-        black_box(run());
-        start.elapsed().as_secs_f64()
-    });
-    times.fold(f64::INFINITY, f64::min)
 }
 
 /// The most memory that this process has held, MB; none where the system does not say.
@@ -59,9 +48,9 @@ fn main() {
     for lines in LINES.into_iter().filter(|lines| *lines <= most()) {
         let text = made_up::plan(lines / LINES_OF_A_ROW, COOLERS);
         let runs = (2_000 / lines).max(1);
-        let toml = fastest(runs, || text.parse::<toml::Table>().expect("the plan is TOML"));
+        let (toml, _) = fastest(runs, || text.parse::<toml::Table>().expect("the plan is TOML"));
         let file = SourceText::new("plan.toml", &text);
-        let check = fastest(runs, || read_and_assess(&file, &tables).expect("the plan reads"));
+        let (check, _) = fastest(runs, || read_and_assess(&file, &tables).expect("the plan reads"));
         let growth = before.map_or(String::new(), |(lines_before, check_before)| {
             let growth = libm::log(check / check_before) / libm::log(real(lines) / lines_before);
             format!("{growth:.2}")

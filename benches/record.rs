@@ -1,11 +1,13 @@
 //! Time of following the chain of a record, as a ratio to the digest of its bytes alone.
 #![expect(clippy::disallowed_macros, reason = "a bench is a program: it prints its table")]
 
-use std::hint::black_box;
+mod fastest;
+
 use std::io::Write as _;
 use std::path::Path;
 use std::time::Instant;
 
+use fastest::fastest;
 use hosewright::record::{Digest, Draft, Kind, Moment, add, entries, load, verify};
 
 /// Entries of the record.
@@ -43,16 +45,6 @@ fn record() -> Option<Vec<u8>> {
     Some(bytes)
 }
 
-/// The fastest of some runs, s.
-fn fastest<T>(mut run: impl FnMut() -> T) -> f64 {
-    let times = (0..RUNS).map(|_| {
-        let start = Instant::now();
-        black_box(run());
-        start.elapsed().as_secs_f64()
-    });
-    times.fold(f64::INFINITY, f64::min)
-}
-
 /// Seconds for one entry, on the disk before it is answered.
 fn added() -> Option<f64> {
     let folder = tempfile::tempdir().ok()?;
@@ -70,9 +62,9 @@ fn main() {
     let Some(bytes) = record() else { return println!("no record could be made") };
     let verified = verify(&bytes, None);
     assert!(verified.faults.is_empty() && verified.entries == ENTRIES, "{verified:?}");
-    let digest = fastest(|| Digest::of(&bytes));
-    let chain = fastest(|| verify(&bytes, None));
-    let read = fastest(|| entries(&bytes));
+    let (digest, _) = fastest(RUNS, || Digest::of(&bytes));
+    let (chain, _) = fastest(RUNS, || verify(&bytes, None));
+    let (read, _) = fastest(RUNS, || entries(&bytes));
     println!("{} entries, {} bytes", ENTRIES, bytes.len());
     println!("{:40} {:>9} {:>9}", "record", "ms", "x digest");
     for (name, time) in [("one digest of all", digest), ("verify", chain), ("read all", read)] {
