@@ -36,7 +36,7 @@ fn proof(book: &Book<'_>, trial: &ProofTrial) -> Markup {
         h3 { "Pressure" }
         p { (PROOF_TEST) }
         p { (hold(trial)) }
-        div .scroll tabindex="0" { table {
+        div .scroll.wide tabindex="0" { table {
             thead { tr {
                 @for head in ["line", "highest", "test at", "where", "liquid", "pump in", "per K", "verdict"] {
                     th scope="col" { (head) }
