@@ -101,7 +101,7 @@ STAND_OUT = """([portrait, landscape, own]) => [...document.querySelectorAll('bo
 
 def fits_its_pages(page, plan, kind):
     """A browser prints every page smaller when one part is too wide for its page: then no sheet is true to scale."""
-    inside = [int((side - 2 * 13) * 96 / 25.4) for side in (210, 297)]
+    inside = [int((side - 2 * 13) * 96 / 25.4) for side in SIDES[kind]]
     usual = page.viewport_size
     page.set_viewport_size({"width": inside[0], "height": 900})
     page.emulate_media(media="print")
@@ -111,9 +111,10 @@ def fits_its_pages(page, plan, kind):
     page.set_viewport_size(usual)
 
 
-# Pages of a card by how the book is written: a front and its work, which a line with many faults makes longer by a page;
-# in the pocket a front and its square. Large type may take a page more on both sides.
-PAGES_OF_CARD = {"usual": {2, 3}, "large": {2, 3, 4, 5}, "pocket": {2}}
+# Pages of a card by how the book is written: a front and its work; in the pocket a front and its square. Large type may
+# take more on both sides.
+PAGES_OF_CARD = {"usual": {2}, "letter": {2}, "large": {2, 3, 4, 5}, "pocket": {2}}
+SIDES = {"usual": (210, 297), "large": (210, 297), "letter": (215.9, 279.4)}
 
 
 def printed(page, plan, kind="usual"):
@@ -134,7 +135,7 @@ def printed(page, plan, kind="usual"):
         for front, gap in zip(fronts, gaps):
             of_card = [" ".join(pages[i].get_text().split()) for i in range(front, front + gap)]
             assert any("A planning aid" in text for text in of_card), f"{plan}, {kind}: card on page {front + 1}"
-            assert kind != "usual" or "A planning aid" in of_card[0], f"{plan}: page {front + 1} is too full"
+            assert kind in ("large", "pocket") or "A planning aid" in of_card[0], f"{plan}: page {front + 1} is too full"
         # The first card as a printer with 300 dots an inch puts it on paper, grey edges and all.
         first = [pages[i] for i in range(fronts[0], fronts[0] + gaps[0])]
         assert any("code " in words for p in first for words in read_squares(p)), f"{plan}, {kind}: no square can be read"
@@ -186,9 +187,10 @@ def book(browser, plan, folder):
     pages, sheets = printed(page, plan)
     page.close()
     print(f"{plan}: {size / 1e3:.0f} kB, checked and written in {took:.0f} ms, {pages} pages, {sheets} sheets true to scale")
-    for kind in ("pocket", "large"):
-        run("book", str(plan), f"--{kind}", "--out", str(out))
-        looks(browser, url, "file:", [ON_A_PHONE], [TWICE])
+    for kind, asked in (("letter", ["--paper", "letter"]), ("pocket", ["--pocket"]), ("large", ["--large"])):
+        run("book", str(plan), *asked, "--out", str(out))
+        if kind != "letter":
+            looks(browser, url, "file:", [ON_A_PHONE], [TWICE])
         page = browser.new_page()
         page.goto(url)
         pages, _ = printed(page, plan, kind)

@@ -4,8 +4,8 @@
     tests/mutation/run.py --out results.csv [--share 0.05] [--folder hydraulics ...] [--draw 1]
 
 Works in a copy of the repository. All wrong operators are compiled in at once, each behind a switch that the variable
-MUTANT sets, so that the kernels are built once and not once for each. A mutant is first held against the tests that
-name its subject, then against all others. Places where the compiler takes no switch are left out and counted. Needs
+MUTANT sets, so that the kernels are built once and not once for each. A mutant is first held against the tests named
+like its file, then against those of its subject, then against all others. Places where the compiler takes no switch are left out and counted. Needs
 nothing but Python 3 and the Rust toolchain.
 """
 
@@ -19,6 +19,7 @@ import random
 import re
 import shutil
 import subprocess
+import threading
 import time
 
 HERE = pathlib.Path(__file__).resolve().parent
@@ -33,6 +34,7 @@ NEAR = {
 }
 # These look at the source text, which has been changed on purpose, or take minutes.
 LEFT_OUT = ["house::", "readme::", "record::writers", "signed::mutations"]
+FAILED = re.compile(r"test (\S+).* \.\.\. FAILED")
 NUMBER = re.compile(r"mutant(?:::\w+\(|_assign!\(\w+, )(\d+)")
 
 
@@ -57,6 +59,12 @@ def kernel_files(tree, folders):
     return sorted(str(path.relative_to(tree)) for folder in folders for path in (tree / "src" / folder).rglob("*.rs"))
 
 
+def listed(work):
+    """number -> (place, right, wrong)"""
+    rows = (line.split("\t") for line in (work / "list").read_text().splitlines())
+    return {int(number): (place, right, wrong) for number, place, right, wrong in rows}
+
+
 def instrument(tree, work, folders, environment):
     """Puts in the switches, leaves out what does not compile; number -> (place, right, wrong)."""
     tool = run(["cargo", "build", "--quiet", "--release", "--target-dir", str(work / "tool")], cwd=HERE)
@@ -68,8 +76,7 @@ def instrument(tree, work, folders, environment):
             shutil.copy2(ROOT / name, tree / name)
         (work / "skip").write_text("\n".join(sorted(skipped)))
         run([str(work / "tool/release/mutation"), str(work / "list"), str(work / "skip"), *files], cwd=tree, check=True)
-        rows = (line.split("\t") for line in (work / "list").read_text().splitlines())
-        places = {int(number): (place, right, wrong) for number, place, right, wrong in rows}
+        places = listed(work)
         check = run(["cargo", "check", "--lib", "--message-format=json"], cwd=tree, env=environment)
         wrong = set()
         for line in check.stdout.splitlines():
@@ -106,18 +113,28 @@ def binary_of_the_tests(tree, environment):
 
 
 def stage(binary, tree, filters, left_out, mutant, limit):
-    """True when all tests pass; None when they take too long."""
+    """The first test that fails; "" when all pass; None when they take too long."""
     skips = [part for name in left_out for part in ("--skip", name)]
     environment = {**os.environ, "MUTANT": str(mutant), "PROPTEST_CASES": "32"}
-    process = subprocess.Popen([binary, "--quiet", *filters, *skips], cwd=tree, env=environment,
+    process = subprocess.Popen([binary, *filters, *skips], cwd=tree, env=environment,
                                stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, process_group=0)
-    try:
-        output, _ = process.communicate(timeout=limit)
-    except subprocess.TimeoutExpired:
-        os.killpg(process.pid, 9)
-        process.wait()
-        return None, ""
-    return process.returncode == 0, output
+    late = threading.Timer(limit, os.killpg, (process.pid, 9))
+    late.start()
+    failed, summed_up = None, False
+    for line in process.stdout:
+        summed_up |= line.startswith("test result:")
+        if failed := FAILED.match(line):
+            os.killpg(process.pid, 9)
+            break
+    late.cancel()
+    process.stdout.close()
+    status = process.wait()
+    if failed:
+        return failed.group(1)
+    if status == 0:
+        return ""
+    # Killed by the timer, or fallen over as a whole.
+    return None if status == -9 and not summed_up else "the whole run"
 
 
 def main():
@@ -128,12 +145,18 @@ def main():
     options.add_argument("--share", type=float, default=0.05)
     options.add_argument("--draw", type=int, default=1)
     options.add_argument("--jobs", type=int, default=1)
+    options.add_argument("--again", action="store_true", help="with the build of the last run")
     given = options.parse_args()
     given.work.mkdir(parents=True, exist_ok=True)
-    tree = copy_of_the_tree(given.work)
+    tree = given.work / "tree"
+    if not given.again:
+        copy_of_the_tree(given.work)
     environment = {**os.environ, "CARGO_TARGET_DIR": str(given.work / "target"), "CARGO_INCREMENTAL": "0"}
-    places, left_out = instrument(tree, given.work, given.folder, environment)
-    print(f"{len(places)} mutants, {left_out} places left out", flush=True)
+    if given.again:
+        places = listed(given.work)
+    else:
+        places, left_out = instrument(tree, given.work, given.folder, environment)
+        print(f"{len(places)} mutants, {left_out} places left out", flush=True)
     binary = binary_of_the_tests(tree, environment)
 
     limits = {}
@@ -141,23 +164,23 @@ def main():
         for far in (False, True):
             filters, skips = ([], LEFT_OUT + NEAR[folder]) if far else (NEAR[folder], LEFT_OUT)
             start = time.monotonic()
-            passed, output = stage(binary, tree, filters, skips, 0, None)
-            if not passed:
-                raise SystemExit(f"without a mutant the tests fail:\n{output}")
+            failed = stage(binary, tree, filters, skips, 0, 1800)
+            if failed != "":
+                raise SystemExit(f"without a mutant the tests fail: {failed}")
             limits[folder, far] = 20 + 4 * given.jobs * (time.monotonic() - start)
             print(f"{folder} {'far' if far else 'near'}: {time.monotonic() - start:.1f} s", flush=True)
 
     def judged(number):
         place, right, wrong = places[number]
         folder = place.split("/")[1]
-        for far in (False, True):
-            filters, skips = ([], LEFT_OUT + NEAR[folder]) if far else (NEAR[folder], LEFT_OUT)
-            passed, output = stage(binary, tree, filters, skips, number, limits[folder, far])
-            if passed is None:
+        own = pathlib.PurePath(place.split(":")[0].split("/")[2]).stem
+        for far, filters, skips in ((False, [own], LEFT_OUT), (False, NEAR[folder], [*LEFT_OUT, own]),
+                                    (True, [], [*LEFT_OUT, *NEAR[folder], own])):
+            failed = stage(binary, tree, filters, skips, number, limits[folder, far])
+            if failed is None:
                 return [folder, place, right, wrong, "too long", ""]
-            if not passed:
-                first = next((line.split()[1] for line in output.splitlines() if line.startswith("test ")), "")
-                return [folder, place, right, wrong, "far" if far else "near", first]
+            if failed:
+                return [folder, place, right, wrong, "far" if far else "near", failed]
         return [folder, place, right, wrong, "survived", ""]
 
     chosen = random.Random(given.draw).sample(sorted(places), max(1, round(given.share * len(places))))

@@ -122,7 +122,7 @@ fn caption(book: &Book<'_>, group: &Group<'_>, sheet: &Sheet) -> String {
     }
     let flow = group.answer.map_or_else(
         || "Directions from the plan: no flow was calculated.".to_owned(),
-        |(case, _)| format!("Black arrows: flow in the case \"{case}\"."),
+        |(case, _)| format!("Filled arrows: flow in the case \"{case}\"."),
     );
     let large = if sheet.too_large {
         " This drawing is larger than the paper and is printed smaller: read it on the screen."
