@@ -250,9 +250,10 @@ fn fields(line: &str, start: usize) -> Option<Vec<Field<'_>>> {
         let before = from;
         from = end + 1;
         let text = raw.trim();
-        let at = before + (raw.len() - raw.trim_start().len());
+        let blanks = |text: &str| text.len() - text.trim_start().len();
+        let at = before + blanks(raw);
         let bare = text.strip_prefix('"').and_then(|t| t.strip_suffix('"'));
-        let (text, at) = bare.map_or((text, at), |bare| (bare.trim(), at + 1));
+        let (text, at) = bare.map_or((text, at), |bare| (bare.trim(), at + 1 + blanks(bare)));
         Field { text, span: start + at..start + at + text.len() }
     };
     Some(ends.into_iter().map(field).collect())

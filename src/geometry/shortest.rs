@@ -9,6 +9,7 @@ mod net;
 mod placed;
 mod search;
 mod shorter;
+mod symmetric;
 mod three_arcs;
 
 use super::direction::{angle_between, any_square};

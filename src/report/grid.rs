@@ -4,7 +4,7 @@ use core::fmt::Write;
 
 use tabled::builder::Builder;
 use tabled::settings::object::Columns;
-use tabled::settings::peaker::Priority;
+use tabled::settings::peaker::Peaker;
 use tabled::settings::style::HorizontalLine;
 use tabled::settings::{Alignment, Padding, Style, Width};
 
@@ -72,12 +72,22 @@ impl Grid {
         for column in &self.right {
             table.modify(Columns::one(*column), Alignment::right());
         }
-        table.with(Width::wrap(width).keep_words(true).priority(Priority::max(true)));
+        table.with(Width::wrap(width).keep_words(true).priority(self.words(head)));
         let text = table.to_string();
         text.lines().fold(String::with_capacity(text.len()), |mut out, line| {
             let _ = writeln!(out, "{}", line.trim_end());
             out
         })
+    }
+
+    /// What each column needs so that no word in it is broken.
+    fn words<H: AsRef<str>>(&self, head: &[H]) -> Words {
+        let longest = |cell: &str| cell.split_whitespace().map(|w| w.chars().count()).max();
+        let column = |(index, head): (usize, &H)| {
+            let cells = self.rows.iter().filter_map(|row| row.get(index).and_then(|c| longest(c)));
+            cells.chain(longest(head.as_ref())).max().unwrap_or(0)
+        };
+        Words { longest: head.iter().enumerate().map(column).collect() }
     }
 
     fn blocks<H: AsRef<str>>(&self, head: &[H], width: usize) -> String {
@@ -89,6 +99,22 @@ impl Grid {
             out.push('\n');
         }
         out
+    }
+}
+
+/// Takes room from the widest column that can spare it without breaking a word; from the widest of all when none can.
+#[derive(Clone, Debug)]
+struct Words {
+    longest: Vec<usize>,
+}
+
+impl Peaker for Words {
+    fn peak(&mut self, least: &[usize], widths: &[usize]) -> Option<usize> {
+        let open = |c: &usize| widths[*c] > least.get(*c).copied().unwrap_or(0);
+        let spares = |c: &usize| widths[*c] > self.longest.get(*c).copied().unwrap_or(0);
+        let widest = |columns: &mut dyn Iterator<Item = usize>| columns.max_by_key(|c| widths[*c]);
+        let columns = || (0..widths.len()).filter(open);
+        widest(&mut columns().filter(spares)).or_else(|| widest(&mut columns()))
     }
 }
 
@@ -121,4 +147,22 @@ fn filled(text: &str, width: usize, first: usize, others: usize) -> String {
         out.push('\n');
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Grid;
+
+    #[test]
+    fn a_word_is_broken_only_where_nothing_else_gives_room() {
+        let mut grid = Grid::new(&["line", "regime of the flow", "what is found"], &[]);
+        let found = "several short words that may stand below each other in their column";
+        grid.rows.push(["F7", "transitional-regime", found].map(String::from).to_vec());
+        let text = grid.to_text(60);
+        assert!(text.lines().all(|l| l.chars().count() <= 60), "{text}");
+        assert!(text.contains("transitional-regime"), "{text}");
+        let mut wide = Grid::new(&["one", "two"], &[]);
+        wide.rows.push(["x".repeat(50), "y".repeat(40)].to_vec());
+        assert!(wide.to_text(60).lines().all(|l| l.chars().count() <= 60));
+    }
 }

@@ -11,7 +11,7 @@ use super::start::{Bulge, OUT_OF_PLANE, bulges, finer, joints, more_bulges, plac
 const PIECES: u32 = 10;
 /// Times that chains from every beginning are made finer.
 const ROUNDS: u32 = 3;
-/// Steps of the first chains but one: a chain that takes longer is on its way to a shape found already.
+/// Steps of the first chains: one that takes longer is on its way to a shape that another finds, or leaves a saddle.
 const FEW_STEPS: u32 = 16;
 /// Bending, or root of the pull, times length that one stretch reaches over.
 const REACH: f64 = 0.5;
@@ -91,15 +91,12 @@ fn alike(a: f64, b: f64, share: f64) -> bool {
 }
 
 /// Chains at rest from a list of beginnings, least energy first, those alike once.
-fn at_rest(clamped: &Clamped, pieces: u32, bulges: &[Bulge], few_steps: u32) -> Vec<Rested> {
+fn at_rest(clamped: &Clamped, pieces: u32, bulges: &[Bulge], most_steps: u32) -> Vec<Rested> {
     let places = places(clamped, pieces);
     let mut found: Vec<Rested> = Vec::new();
-    for (number, bulge) in bulges.iter().enumerate() {
-        let steps = if number == 0 { MOST_STEPS } else { few_steps };
-        let Some(rested) = rest(shape(clamped, &places, bulge, OUT_OF_PLANE), clamped, steps)
-        else {
-            continue;
-        };
+    for bulge in bulges {
+        let start = shape(clamped, &places, bulge, OUT_OF_PLANE);
+        let Some(rested) = rest(start, clamped, most_steps) else { continue };
         if !found.iter().any(|other| alike(other.energy, rested.energy, CHAINS_ALIKE)) {
             found.push(rested);
         }
@@ -113,9 +110,9 @@ pub(super) fn least(clamped: &Clamped) -> Option<(Settled, f64)> {
     let mut pieces = PIECES;
     for round in 0..ROUNDS {
         let bulges = bulges(clamped, f64::from(round));
-        let few_steps = if round == 0 { FEW_STEPS } else { MOST_STEPS };
+        let most_steps = if round == 0 { FEW_STEPS } else { MOST_STEPS };
         let mut best: Option<(Settled, f64)> = None;
-        for rested in at_rest(clamped, pieces, &bulges, few_steps) {
+        for rested in at_rest(clamped, pieces, &bulges, most_steps) {
             let beaten = |(_, energy): &(Settled, f64)| {
                 rested.energy > energy + CHAIN_ERROR * (1.0 + energy.abs())
             };

@@ -16,6 +16,8 @@ const MOST_TURN: f64 = 0.5;
 const FAR: f64 = 25.0;
 /// A root must end this close to the goal before it is closed exactly.
 const NEARLY: f64 = 3e-5;
+/// Short arcs at either end: half a turn at most.
+pub(super) const SHORT_ARCS: (f64, f64) = (1.0, 1.0);
 
 /// The chain with the last arc turned into its plane, if it ends at the goal.
 pub(super) fn last_arc(
@@ -68,10 +70,10 @@ pub(super) fn same(a: &[Link; 3], b: &[Link; 3]) -> bool {
     runs && (a[0].run < 1e-6 || turned(a[0].twist, b[0].twist))
 }
 
-/// The paths next to the chord, for short and long arcs at either end.
-fn along_chord(goal: &Goal) -> Vec<[Link; 3]> {
-    let signs = [(1.0, 1.0), (-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0)];
-    signs.into_iter().filter_map(|signs| settled(goal, signs)).collect()
+/// The paths next to the chord, for short and long arcs at either end; `short` is the one with short arcs.
+fn along_chord(goal: &Goal, short: Option<[Link; 3]>) -> Vec<[Link; 3]> {
+    let others = [(-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0)];
+    short.into_iter().chain(others.into_iter().filter_map(|signs| settled(goal, signs))).collect()
 }
 
 /// The path next to the chord with short (1) or long (-1) arcs at either end: Newton's method for the direction of the
@@ -166,11 +168,11 @@ fn sound(links: &[Link; 3]) -> bool {
 /// Where a path with two arcs of half a turn at most exists, none of the others was shorter in any of the pairs of
 /// poses tried, so the search for them is spared. Far apart there are four, all next to the chord.
 pub(super) fn candidates(goal: &Goal) -> Vec<[Link; 3]> {
-    let short = settled(goal, (1.0, 1.0)).filter(gentle);
-    if let Some(short) = short.and_then(|links| exactly(goal, &links)) {
+    let short = settled(goal, SHORT_ARCS);
+    if let Some(short) = short.filter(gentle).and_then(|links| exactly(goal, &links)) {
         return vec![short];
     }
-    let mut found = along_chord(goal);
+    let mut found = along_chord(goal, short);
     found.extend(in_plane(goal));
     found.extend(shared_corner(goal));
     found.extend(in_line(goal));
@@ -205,7 +207,7 @@ fn beside(goal: &Goal) -> Vec<[Link; 3]> {
         .flat_map(|turn| {
             let direction = (goal.direction + square * turn).normalize();
             let beside = Goal { at: goal.at, direction };
-            let mut found = along_chord(&beside);
+            let mut found = along_chord(&beside, settled(&beside, SHORT_ARCS));
             found.extend(around_chord(&beside));
             found.extend(first_arc::all(&beside));
             found

@@ -5,6 +5,7 @@
 //! quadratic equation; what is left is one equation in `alpha`, whose every root is a path.
 
 use std::f64::consts::{PI, TAU};
+use std::sync::LazyLock;
 
 use nalgebra::Vector3;
 
@@ -72,6 +73,16 @@ impl First {
         Self { alpha, sin, cos, half_sin, half_cos }
     }
 }
+
+/// First arcs that are always looked at: evenly apart, and beside none and a whole turn.
+static FIXED: LazyLock<Vec<First>> = LazyLock::new(|| {
+    let step = (TAU + 2.0 * BEYOND) / f64::from(CELLS);
+    let even = (0..=CELLS).map(|at| f64::from(at) * step - BEYOND);
+    let ends = LADDER.iter().flat_map(|beside| [*beside, TAU - beside]);
+    let mut fixed: Vec<First> = even.chain(ends).map(First::new).collect();
+    fixed.sort_by(|a, b| a.alpha.total_cmp(&b.alpha));
+    fixed
+});
 
 /// The two branches of the quadratic at one first arc.
 type Both = [Option<Fit>; 2];
@@ -354,16 +365,15 @@ fn roots(shape: &Shape, samples: &[Sample], branch: usize) -> Vec<f64> {
 
 /// Where the equation is looked at: evenly, and close to both sides of where a tangent length is infinite.
 fn knots(shape: &Shape) -> Vec<First> {
-    let step = (TAU + 2.0 * BEYOND) / f64::from(CELLS);
-    let mut knots: Vec<f64> = (0..=CELLS).map(|at| f64::from(at) * step - BEYOND).collect();
+    let mut knots = FIXED.clone();
     let square = (1.0 - shape.parallel * shape.parallel).max(0.0).sqrt();
     let pole = libm::atan2(square, shape.parallel);
     for at in [pole, PI - pole, TAU - pole, PI + pole] {
-        knots.extend(LADDER.iter().flat_map(|beside| [at - beside, at + beside]));
+        let beside = LADDER.iter().flat_map(|beside| [at - beside, at + beside]);
+        knots.extend(beside.map(First::new));
     }
-    knots.extend(LADDER.iter().flat_map(|beside| [*beside, TAU - beside]));
-    knots.sort_by(f64::total_cmp);
-    knots.into_iter().map(First::new).collect()
+    knots.sort_by(|a, b| a.alpha.total_cmp(&b.alpha));
+    knots
 }
 
 /// Root between two places of unlike sign.

@@ -3,13 +3,13 @@
 
 use std::f64::consts::TAU;
 
-use super::arc_straight_arc::{gentle, settled};
+use super::arc_straight_arc::{SHORT_ARCS, gentle, settled};
 use super::chain::{Goal, Link, length};
 use super::shorter::{Aim, Arcs, Least};
 
 /// How much farther apart the ends are put from one try to the next, and how often.
-const APART: f64 = 1.12;
-const MOST_TRIES: u32 = 60;
+const APART: f64 = 1.3;
+const MOST_TRIES: u32 = 24;
 /// Chains that are tried from ends farther and farther apart.
 const STARTS: u32 = 3;
 const ARCS: u32 = 5;
@@ -32,7 +32,7 @@ pub(super) fn chain(goal: &Goal) -> Option<Arcs> {
     let mut before = f64::INFINITY;
     for halving in 0..HALVINGS {
         if arcs.apart > 1.0 {
-            arcs = arcs.lowered(&apart, LOWERING_STEPS, NO_GAIN);
+            arcs = arcs.lowered(&apart, LOWERING_STEPS, NO_GAIN)?;
         }
         if arcs.apart <= 1.0 + ROUNDING {
             let aim = Aim::new(goal, Least::Length);
@@ -59,7 +59,7 @@ fn start(goal: &Goal, aim: &Aim) -> Option<Arcs> {
     for _ in 0..MOST_TRIES {
         apart *= APART;
         let wide = Goal { at: goal.at * apart, direction: goal.direction };
-        let Some(path) = settled(&wide, (1.0, 1.0)).filter(gentle) else { continue };
+        let Some(path) = settled(&wide, SHORT_ARCS).filter(gentle) else { continue };
         let closed = Arcs::new(evenly(&path), apart, aim).closed(aim, CLOSING_STEPS);
         starts += 1;
         if closed.is_some() || starts == STARTS {

@@ -70,7 +70,8 @@ fn knot((twist, runs): (f64, [f64; 3])) -> Option<Knot> {
         return None;
     }
     let aim = Aim::new(&laid.goal, Least::Length);
-    let short = Arcs::new(laid.links.to_vec(), 1.0, &aim).closed(&aim, 12)?.lowered(&aim, 12, 1e-3);
+    let short =
+        Arcs::new(laid.links.to_vec(), 1.0, &aim).closed(&aim, 12)?.lowered(&aim, 12, 1e-3)?;
     let laid = placed(<[Link; 3]>::try_from(short.links).ok()?);
     let ahead = laid.goal.at.dot(&laid.goal.direction);
     Some(if laid.goal.at.x > ahead { placed(backwards(&laid.links)) } else { laid })

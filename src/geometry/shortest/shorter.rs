@@ -6,16 +6,24 @@
 //! derivatives are known, and so is the Newton step, which is worked out from the last piece to the first (dynamic
 //! programming) in a time that grows with the number of pieces only.
 
-use nalgebra::{Matrix5, Matrix6, Matrix6x5, Vector3, Vector5, Vector6};
+use nalgebra::Vector3;
 
 use super::chain::{Goal, Link};
+use super::symmetric::{dot, largest, solved};
 
 /// A run this short is gone: it grows again only where that shortens the chain.
 const GONE: f64 = 1e-12;
-/// A chain that misses by less is closed while its length is sought; how closely while the least distance is.
+/// A chain that misses by less is closed while its length is sought, while the least distance is, and at last.
 const CLOSED: f64 = 1e-9;
+const CLOSED_APART: f64 = 1e-10;
 const CLOSED_FINELY: f64 = 1e-13;
 const CLOSING_STEPS: u32 = 5;
+/// A miss that is left to the next Newton step while the length is sought: of a few arcs, which a larger one would lead
+/// to another path, and of twice as many along a path that is known.
+const NEARLY: f64 = 1e-6;
+const ROUGHLY: f64 = 0.05;
+/// A chain that after so many steps still misses by more than this, in radii or shares of the first miss, does not close.
+const LOST: (u32, f64) = (4, 0.3);
 /// Largest change of a twist or run in one closing step.
 const MOST_CHANGE: f64 = 0.5;
 /// Largest change in the first Newton step, and in any.
@@ -27,12 +35,10 @@ const FIRST_SHIFT: f64 = 1e-2;
 const MORE_SHIFT: f64 = 3.0;
 const LESS_SHIFT: f64 = 0.3;
 const LARGEST_SHIFT: f64 = 1e4;
-/// Weight on a miss against the second derivatives, which makes a convex sum of what is convex while closed.
-const MISS_WEIGHT: f64 = 100.0;
+/// Weight on a miss against the second derivatives: a step leaves one part in so many of it.
+const MISS_WEIGHT: f64 = 1e5;
 /// Changes below this end the search.
 const NO_CHANGE: f64 = 1e-9;
-/// Shares of the trace that keep directions which no piece can move, such as across a plane.
-const RIDGE: f64 = 1e-13;
 
 /// What is made least.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,21 +56,36 @@ pub(super) struct Aim {
     /// A run counts by this length, so that short chains twist as readily as they stretch.
     unit: f64,
     least: Least,
+    /// A miss that is left to the next Newton step.
+    nearly: f64,
 }
 
 impl Aim {
     pub(super) fn new(goal: &Goal, least: Least) -> Self {
         let first = super::any_square(&goal.direction);
         let across = [first, goal.direction.cross(&first)];
-        Self { goal: *goal, across, unit: goal.at.norm().clamp(0.05, 1.0), least }
+        // What is only just reached leaves no room for a miss.
+        let nearly = if least == Least::Apart { CLOSED_APART } else { NEARLY };
+        Self { goal: *goal, across, unit: goal.at.norm().clamp(0.05, 1.0), least, nearly }
     }
 
-    fn seen(&self, way: &Vector3<f64>, turn: &Vector3<f64>) -> Vector5<f64> {
-        Vector5::new(way.x, way.y, way.z, turn.dot(&self.across[0]), turn.dot(&self.across[1]))
+    /// The same for chains that follow a path which is known.
+    pub(super) fn roughly(self) -> Self {
+        Self { nearly: ROUGHLY, ..self }
+    }
+
+    fn seen(&self, way: &Vector3<f64>, turn: &Vector3<f64>) -> [f64; 5] {
+        [way.x, way.y, way.z, turn.dot(&self.across[0]), turn.dot(&self.across[1])]
+    }
+
+    /// What a way and a turn of the goal cost.
+    fn parts(&self, multipliers: &[f64; 5]) -> (Vector3<f64>, Vector3<f64>) {
+        let [x, y, z, first, second] = *multipliers;
+        (Vector3::new(x, y, z), self.across[0] * first + self.across[1] * second)
     }
 
     /// The miss of an end; directions that point away count by the whole angle.
-    fn off(&self, at: &Vector3<f64>, tangent: &Vector3<f64>) -> Vector5<f64> {
+    fn off(&self, at: &Vector3<f64>, tangent: &Vector3<f64>) -> [f64; 5] {
         let mut off = self.seen(at, tangent);
         let cos = tangent.dot(&self.goal.direction);
         if cos < 0.0 {
@@ -84,7 +105,7 @@ struct Free {
     /// What the end does: its way and the turn of its direction.
     way: Vector3<f64>,
     turn: Vector3<f64>,
-    column: Vector5<f64>,
+    column: [f64; 5],
     /// Square of the unit that it is counted in; none where it is held.
     weight: f64,
     /// What it adds to what is made least.
@@ -97,7 +118,7 @@ pub(super) struct Arcs {
     pub(super) links: Vec<Link>,
     pub(super) apart: f64,
     free: Vec<Free>,
-    off: Vector5<f64>,
+    off: [f64; 5],
     tangent: Vector3<f64>,
     facing: bool,
 }
@@ -112,21 +133,24 @@ struct Pace {
 
 impl Arcs {
     pub(super) fn new(links: Vec<Link>, apart: f64, aim: &Aim) -> Self {
+        let free = Vec::with_capacity(2 * links.len() + 1);
+        let off = [0.0; 5];
+        let mut arcs = Self { links, apart, free, off, tangent: Vector3::x(), facing: false };
+        arcs.lay(aim);
+        arcs
+    }
+
+    /// Works out the end of the chain and how it moves.
+    fn lay(&mut self, aim: &Aim) {
+        let Self { links, apart, free, .. } = self;
         let zero = Vector3::zeros();
         let (mut at, mut tangent, mut normal) = (zero, Vector3::x(), Vector3::y());
-        let mut free = Vec::with_capacity(2 * links.len() + 1);
+        free.clear();
         let mut add = |axis, through, weight, slope| {
-            free.push(Free {
-                axis,
-                way: through,
-                turn: zero,
-                column: Vector5::zeros(),
-                weight,
-                slope,
-            });
+            free.push(Free { axis, way: through, turn: zero, column: [0.0; 5], weight, slope });
         };
         let longer = if aim.least == Least::Length { 1.0 } else { 0.0 };
-        for link in &links {
+        for link in &*links {
             add(tangent, at, 1.0, 0.0);
             let (sin, cos) = libm::sincos(link.twist);
             normal = normal * cos + tangent.cross(&normal) * sin;
@@ -136,7 +160,7 @@ impl Arcs {
             at += tangent * sin + normal * (1.0 - cos);
             (tangent, normal) = (tangent * cos + normal * sin, normal * cos - tangent * sin);
         }
-        for part in &mut free {
+        for part in &mut *free {
             part.turn = part.axis.cross(&tangent);
             part.way = part.axis.cross(&(at - part.way));
             part.column = aim.seen(&part.way, &part.turn);
@@ -146,9 +170,9 @@ impl Arcs {
             let column = aim.seen(&way, &zero);
             free.push(Free { axis: zero, way, turn: zero, column, weight: 1.0, slope: 1.0 });
         }
-        let off = aim.off(&(at - aim.goal.at * apart), &tangent);
-        let facing = tangent.dot(&aim.goal.direction) > 0.0;
-        Self { links, apart, free, off, tangent, facing }
+        self.off = aim.off(&(at - aim.goal.at * *apart), &tangent);
+        self.facing = tangent.dot(&aim.goal.direction) > 0.0;
+        self.tangent = tangent;
     }
 
     /// What is made least.
@@ -159,28 +183,33 @@ impl Arcs {
         }
     }
 
-    fn moved(&self, changes: &[f64], share: f64, aim: &Aim) -> Self {
-        let mut links = self.links.clone();
-        for (link, change) in links.iter_mut().zip(changes.chunks_exact(2)) {
+    fn move_by(&mut self, changes: &[f64], share: f64, aim: &Aim) {
+        for (link, change) in self.links.iter_mut().zip(changes.chunks_exact(2)) {
             link.twist += share * change[0];
             link.run = (link.run + share * change[1]).max(0.0);
         }
         let farther = if aim.least == Least::Apart { changes.last().copied() } else { None };
-        Self::new(links, self.apart + share * farther.unwrap_or(0.0), aim)
+        self.apart += share * farther.unwrap_or(0.0);
+        self.lay(aim);
     }
 
     /// Sum of the squares of all columns, weighted.
-    fn square(&self) -> Matrix5<f64> {
-        let mut square = Matrix5::zeros();
+    fn square(&self) -> [[f64; 5]; 5] {
+        let mut square = [[0.0; 5]; 5];
         for part in self.free.iter().filter(|part| part.weight > 0.0) {
-            square.ger(1.0, &(part.column * part.weight), &part.column, 1.0);
+            for (row, along) in square.iter_mut().zip(&part.column) {
+                let along = along * part.weight;
+                for (place, across) in row.iter_mut().zip(&part.column) {
+                    *place += along * across;
+                }
+            }
         }
-        ridged(square)
+        square
     }
 
     /// The smallest changes that take the miss away, step by step; `None` where that does not settle.
     pub(super) fn closed(self, aim: &Aim, steps: u32) -> Option<Self> {
-        let closely = if aim.least == Least::Apart { CLOSED_FINELY } else { CLOSED };
+        let closely = if aim.least == Least::Apart { CLOSED_APART } else { CLOSED };
         self.closed_to(aim, steps, closely)
     }
 
@@ -190,63 +219,85 @@ impl Arcs {
     }
 
     fn closed_to(mut self, aim: &Aim, steps: u32, closely: f64) -> Option<Self> {
-        for _ in 0..steps {
-            if self.facing && self.off.amax() < closely {
+        let first = largest(&self.off).max(1.0);
+        let mut changes = Vec::with_capacity(self.free.len());
+        for step in 0..steps {
+            let off = largest(&self.off);
+            if self.facing && off < closely {
                 return Some(self);
             }
-            let push = self.square().cholesky()?.solve(&-self.off);
-            let change = |part: &Free| part.weight * part.column.dot(&push);
-            let changes: Vec<f64> = self.free.iter().map(change).collect();
+            if aim.least == Least::Length && step >= LOST.0 && off > LOST.1 * first {
+                return None;
+            }
+            let push = solved(self.square(), self.off.map(|off| -off))?;
+            let change = |part: &Free| part.weight * dot(&part.column, &push);
+            changes.clear();
+            changes.extend(self.free.iter().map(change));
             let most = changes.iter().fold(0.0_f64, |most, change| most.max(change.abs()));
             let share = (MOST_CHANGE / most).min(1.0);
             if !share.is_finite() {
                 return None;
             }
-            self = self.moved(&changes, share, aim);
+            self.move_by(&changes, share, aim);
         }
-        (self.facing && self.off.amax() < closely).then_some(self)
+        (self.facing && largest(&self.off) < closely).then_some(self)
     }
 
     /// What each condition costs.
-    fn multipliers(&self) -> Option<Vector5<f64>> {
+    fn multipliers(&self) -> Option<[f64; 5]> {
         let slopes = self.free.iter().filter(|part| part.weight > 0.0 && part.slope > 0.0);
-        let sum = slopes.fold(Vector5::zeros(), |sum, part| sum + part.column * part.weight);
-        Some(self.square().cholesky()?.solve(&sum))
+        let mut sum = [0.0; 5];
+        for part in slopes {
+            for (sum, column) in sum.iter_mut().zip(&part.column) {
+                *sum += column * part.weight * part.slope;
+            }
+        }
+        solved(self.square(), sum)
     }
 
     /// The closed chain moved downhill until a step gains less than a share `gain`, or an end stands near enough.
-    pub(super) fn lowered(mut self, aim: &Aim, steps: u32, gain: f64) -> Self {
+    pub(super) fn lowered(self, aim: &Aim, steps: u32, gain: f64) -> Option<Self> {
         let mut pace = Pace { reach: FIRST_REACH, shift: 0.0, left: steps };
+        let mut low = self.clone();
         while pace.left > 0 {
-            let Some(next) = self.lower(aim, &mut pace) else { break };
-            let before = self.value(aim);
-            self = next;
-            let near = aim.least == Least::Apart && self.apart <= 1.0;
-            if near || before - self.value(aim) < gain * before {
+            let Some((next, gained)) = low.lower(aim, &mut pace) else { break };
+            let before = low.value(aim);
+            low = next;
+            let near = aim.least == Least::Apart && low.apart <= 1.0;
+            if near || gained < gain * before {
                 break;
             }
         }
-        self
+        low.closed(aim, CLOSING_STEPS).or_else(|| self.closed(aim, CLOSING_STEPS))
     }
 
-    fn lower(&mut self, aim: &Aim, pace: &mut Pace) -> Option<Self> {
+    /// What is made least once the chain is closed, to first order of what it misses by.
+    fn closing(&self, aim: &Aim, multipliers: &[f64; 5]) -> f64 {
+        self.value(aim) - dot(multipliers, &self.off)
+    }
+
+    /// Closed but for what the next Newton step closes.
+    pub(super) fn nearly_closed(self, aim: &Aim) -> Option<Self> {
+        self.closed_to(aim, CLOSING_STEPS, aim.nearly)
+    }
+
+    fn lower(&mut self, aim: &Aim, pace: &mut Pace) -> Option<(Self, f64)> {
         let multipliers = self.multipliers()?;
+        let (pull, turning) = aim.parts(&multipliers);
         for part in &mut self.free {
             // A run that is gone grows again where the chain gets shorter by it.
-            if part.weight <= 0.0 && part.slope - part.column.dot(&multipliers) < -1e-6 {
+            if part.weight <= 0.0 && part.slope - dot(&part.column, &multipliers) < -1e-6 {
                 part.weight = aim.unit * aim.unit;
             }
         }
-        let place = multipliers.fixed_rows::<3>(0).into_owned();
-        let direction = aim.across[0] * multipliers[3] + aim.across[1] * multipliers[4];
-        let lever = |part: &Free| part.way.cross(&place) + part.turn.cross(&direction);
+        let lever = |part: &Free| part.way.cross(&pull) + part.turn.cross(&turning);
         let levers: Vec<Vector3<f64>> = self.free.iter().map(lever).collect();
         let bends = self.free.iter().zip(&levers).map(|(part, lever)| part.axis.dot(lever).abs());
         let stiff = bends.fold(1e-9, f64::max);
-        let before = self.value(aim);
+        let before = self.closing(aim, &multipliers);
         while pace.left > 0 {
-            let Some(changes) = self.newton(aim, &levers, stiff, pace.shift + NO_CHANGE * stiff)
-            else {
+            let shift = pace.shift + NO_CHANGE * stiff;
+            let Some(changes) = self.newton(aim, (&multipliers, &levers), stiff, shift) else {
                 pace.shift = (pace.shift * MORE_SHIFT).max(FIRST_SHIFT * stiff);
                 if pace.shift > LARGEST_SHIFT * stiff {
                     return None;
@@ -258,8 +309,14 @@ impl Arcs {
             if most * share < NO_CHANGE {
                 return None;
             }
-            let next = self.moved(&changes, share, aim).closed(aim, CLOSING_STEPS);
-            let after = next.as_ref().map_or(f64::INFINITY, |next| next.value(aim));
+            let mut moved = Self {
+                links: self.links.clone(),
+                free: Vec::with_capacity(self.free.len()),
+                ..*self
+            };
+            moved.move_by(&changes, share, aim);
+            let next = moved.nearly_closed(aim);
+            let after = next.as_ref().map_or(f64::INFINITY, |next| next.closing(aim, &multipliers));
             if after < before {
                 if share > 0.999 {
                     pace.shift *= LESS_SHIFT;
@@ -268,7 +325,7 @@ impl Arcs {
                     pace.shift = 0.0;
                 }
                 pace.reach = (1.5 * pace.reach).min(FARTHEST_REACH);
-                return next;
+                return next.map(|next| (next, before - after));
             }
             pace.reach = 0.3 * (most * share).min(pace.reach);
             if after < before + 1e-12 || pace.reach < NEAREST_REACH {
@@ -300,71 +357,82 @@ impl Arcs {
 
     /// The Newton step of what is made least under the closing conditions; `None` where it is not convex.
     ///
-    /// Going back along the chain, what comes after a piece is a quadratic of how the piece's front is turned and moved
-    /// (the first six numbers) and linear in the multipliers; its own best change follows from that.
+    /// Going back along the chain, what comes after a piece is a quadratic of how the piece's front is turned and moved;
+    /// its own best change follows from that. A heavy weight on the miss stands for the conditions: with what they cost
+    /// taken off, it leaves a share of the step of the order of one over the weight.
     fn newton(
         &self,
         aim: &Aim,
-        levers: &[Vector3<f64>],
+        (multipliers, levers): (&[f64; 5], &[Vector3<f64>]),
         stiff: f64,
         shift: f64,
     ) -> Option<Vec<f64>> {
-        let mut pull = Matrix6x5::zeros();
-        for (at, across) in aim.across.iter().enumerate() {
-            pull.fixed_view_mut::<3, 1>(0, 3 + at).copy_from(&self.tangent.cross(across));
-        }
-        pull.fixed_view_mut::<3, 3>(3, 0).fill_with_identity();
-        let longest = self.free.iter().fold(1e-6_f64, |m, part| m.max(part.column.norm_squared()));
+        let longest =
+            self.free.iter().fold(1e-6_f64, |m, part| m.max(dot(&part.column, &part.column)));
         let weight = MISS_WEIGHT * stiff / longest;
-        let mut square: Matrix6<f64> = pull * pull.transpose() * weight;
-        let mut slope = Vector6::zeros();
-        let (mut dual, mut rest) = (Matrix5::zeros(), Vector5::zeros());
+        let mut square = [[0.0; 6]; 6];
+        let mut slope = [0.0; 6];
+        let off = aim.parts(&self.off);
+        let turned = off.1.cross(&self.tangent) * -weight;
+        for axis in 0..3 {
+            for other in 0..3 {
+                let across = aim.across.map(|across| self.tangent.cross(&across));
+                square[axis][other] =
+                    weight * across.iter().map(|a| a[axis] * a[other]).sum::<f64>();
+            }
+            square[3 + axis][3 + axis] = weight;
+            slope[axis] = turned[axis];
+            slope[3 + axis] = weight * off.0[axis];
+        }
         let mut gains = Vec::with_capacity(self.free.len());
         for (part, lever) in self.free.iter().zip(levers).rev() {
             if part.weight <= 0.0 {
-                gains.push((Vector6::zeros(), 0.0, Vector5::zeros()));
+                gains.push(([0.0; 6], 0.0));
                 continue;
             }
             let moves = part.moves();
-            let mut lean = square * moves;
-            let bend = moves.dot(&lean) - part.axis.dot(lever) + shift / part.weight;
+            let mut lean = [0.0; 6];
+            for (lean, row) in lean.iter_mut().zip(&square) {
+                *lean = dot(row, &moves);
+            }
+            let bend = dot(&moves, &lean) - part.axis.dot(lever) + shift / part.weight;
             if bend.is_nan() || bend <= f64::EPSILON * weight {
                 return None;
             }
-            lean.fixed_rows_mut::<3>(0).zip_apply(lever, |lean, lever| *lean -= lever);
-            let (pulls, slopes) = (pull.tr_mul(&moves), part.slope + slope.dot(&moves));
+            for (lean, lever) in lean.iter_mut().zip(lever.iter()) {
+                *lean -= lever;
+            }
+            let slopes = part.slope - dot(&part.column, multipliers) + dot(&slope, &moves);
             let share = 1.0 / bend;
-            square.ger(-share, &lean, &lean, 1.0);
-            pull.ger(-share, &lean, &pulls, 1.0);
-            slope -= lean * (slopes * share);
-            dual.ger(share, &pulls, &pulls, 1.0);
-            rest += pulls * (slopes * share);
-            gains.push((lean * share, slopes * share, pulls * share));
+            for (row, along) in square.iter_mut().zip(&lean) {
+                let along = along * share;
+                for (place, across) in row.iter_mut().zip(&lean) {
+                    *place -= along * across;
+                }
+            }
+            let change = slopes * share;
+            for (slope, lean) in slope.iter_mut().zip(&mut lean) {
+                *slope -= *lean * change;
+                *lean *= share;
+            }
+            gains.push((lean, change));
         }
-        let prices = ridged(dual).cholesky()?.solve(&(self.off - rest));
-        let mut moved = Vector6::zeros();
-        let forth =
-            self.free.iter().zip(gains.iter().rev()).map(|(part, (lean, slopes, pulls))| {
-                let change = -(lean.dot(&moved) + slopes + pulls.dot(&prices));
-                moved += part.moves() * change;
-                change
-            });
+        let mut moved = [0.0; 6];
+        let forth = self.free.iter().zip(gains.iter().rev()).map(|(part, (lean, own))| {
+            let change = -(dot(lean, &moved) + own);
+            for (moved, way) in moved.iter_mut().zip(&part.moves()) {
+                *moved += way * change;
+            }
+            change
+        });
         Some(forth.collect())
     }
 }
 
 impl Free {
     /// Turn and way of the end.
-    fn moves(&self) -> Vector6<f64> {
+    fn moves(&self) -> [f64; 6] {
         let (axis, way) = (&self.axis, &self.way);
-        Vector6::new(axis.x, axis.y, axis.z, way.x, way.y, way.z)
+        [axis.x, axis.y, axis.z, way.x, way.y, way.z]
     }
-}
-
-fn ridged(mut square: Matrix5<f64>) -> Matrix5<f64> {
-    let ridge = RIDGE * square.trace();
-    for at in 0..5 {
-        square[(at, at)] += ridge;
-    }
-    square
 }
