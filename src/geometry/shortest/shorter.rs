@@ -355,6 +355,25 @@ impl Arcs {
         (share.min(1.0 - (1.0 - 2.0 * part).max(0.0).sqrt()), most)
     }
 
+    /// The weighted square of the miss, as a quadratic of how the end is turned and moved, and its slope.
+    fn miss(&self, aim: &Aim, weight: f64) -> ([[f64; 6]; 6], [f64; 6]) {
+        let mut square = [[0.0; 6]; 6];
+        let mut slope = [0.0; 6];
+        let off = aim.parts(&self.off);
+        let turned = off.1.cross(&self.tangent) * -weight;
+        let across = aim.across.map(|across| self.tangent.cross(&across));
+        for axis in 0..3 {
+            for other in 0..3 {
+                square[axis][other] =
+                    weight * across.iter().map(|a| a[axis] * a[other]).sum::<f64>();
+            }
+            square[3 + axis][3 + axis] = weight;
+            slope[axis] = turned[axis];
+            slope[3 + axis] = weight * off.0[axis];
+        }
+        (square, slope)
+    }
+
     /// The Newton step of what is made least under the closing conditions; `None` where it is not convex.
     ///
     /// Going back along the chain, what comes after a piece is a quadratic of how the piece's front is turned and moved;
@@ -370,20 +389,7 @@ impl Arcs {
         let longest =
             self.free.iter().fold(1e-6_f64, |m, part| m.max(dot(&part.column, &part.column)));
         let weight = MISS_WEIGHT * stiff / longest;
-        let mut square = [[0.0; 6]; 6];
-        let mut slope = [0.0; 6];
-        let off = aim.parts(&self.off);
-        let turned = off.1.cross(&self.tangent) * -weight;
-        for axis in 0..3 {
-            for other in 0..3 {
-                let across = aim.across.map(|across| self.tangent.cross(&across));
-                square[axis][other] =
-                    weight * across.iter().map(|a| a[axis] * a[other]).sum::<f64>();
-            }
-            square[3 + axis][3 + axis] = weight;
-            slope[axis] = turned[axis];
-            slope[3 + axis] = weight * off.0[axis];
-        }
+        let (mut square, mut slope) = self.miss(aim, weight);
         let mut gains = Vec::with_capacity(self.free.len());
         for (part, lever) in self.free.iter().zip(levers).rev() {
             if part.weight <= 0.0 {
