@@ -14,6 +14,7 @@ mod fuzz_twins;
 mod hostile;
 mod house;
 mod identify;
+mod identities;
 mod joined;
 mod life;
 mod measured;

@@ -189,8 +189,9 @@ def book(browser, plan, folder):
     print(f"{plan}: {size / 1e3:.0f} kB, checked and written in {took:.0f} ms, {pages} pages, {sheets} sheets true to scale")
     for kind, asked in (("letter", ["--paper", "letter"]), ("pocket", ["--pocket"]), ("large", ["--large"])):
         run("book", str(plan), *asked, "--out", str(out))
+        # What axe-core would say of these is the same for every plan.
         if kind != "letter":
-            looks(browser, url, "file:", [ON_A_PHONE], [TWICE])
+            looks(browser, url, "file:", [ON_A_PHONE] if plan == EXAMPLES[-1] else [], [ON_A_PHONE, TWICE])
         page = browser.new_page()
         page.goto(url)
         pages, _ = printed(page, plan, kind)
@@ -228,7 +229,7 @@ def bench(browser, plan, folder):
     process, url = start(copy)
     try:
         home = url.split("/")[2]
-        looks(browser, url, f"http://{home}/", [DARK], [WIDE, ON_A_PHONE, TWICE])
+        looks(browser, url, f"http://{home}/", [], [WIDE, DARK, ON_A_PHONE, TWICE])
         context = browser.new_context(viewport={"width": 1200, "height": 900})
         strangers = only_at_home(context, f"http://{home}/")
         page = context.new_page()

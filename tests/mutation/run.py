@@ -5,9 +5,9 @@
 
 Works in a copy of the repository. All wrong operators are compiled in at once, each behind a switch that the variable
 MUTANT sets, so that the kernels are built once and not once for each. A mutant is first held against the tests named
-like its file, then against those of its subject, with --far then against all others: without it the score is a lower
-bound. Places where the compiler takes no switch are left out and counted. Needs
-nothing but Python 3 and the Rust toolchain.
+like its file, beside the code and in tests/, then against those of its subject, with --far then against all others:
+without it the score is a lower bound. The examples in the documentation are not run. Places where the compiler takes no
+switch are left out and counted. Needs nothing but Python 3 and the Rust toolchain.
 """
 
 import argparse
@@ -27,11 +27,11 @@ HERE = pathlib.Path(__file__).resolve().parent
 ROOT = HERE.parent.parent
 # What the tests of a kernel are called, in part.
 NEAR = {
-    "hydraulics": ["reference::hydraulics", "networks", "fluids", "properties"],
-    "geometry": ["reference::geometry", "reference::tube", "shapes", "shortest", "free_hose", "clearance", "centroid",
+    "hydraulics": ["identities", "reference::hydraulics", "networks", "fluids", "properties"],
+    "geometry": ["identities", "reference::geometry", "reference::tube", "shapes", "shortest", "free_hose", "clearance", "centroid",
                  "routes", "trilateration", "simplify", "joined"],
-    "rating": ["reference::rating", "properties"],
-    "makeup": ["reference::makeup", "reference::sheet", "reference::tube", "stories"],
+    "rating": ["identities", "reference::rating", "properties"],
+    "makeup": ["identities", "reference::makeup", "reference::sheet", "reference::tube", "stories"],
 }
 # These look at the source text, which has been changed on purpose, or take minutes.
 LEFT_OUT = ["house::", "readme::", "record::writers", "signed::mutations"]
@@ -104,13 +104,17 @@ def numbers(span):
     return {int(number) for text in span["text"] for number in NUMBER.findall(text["text"])}
 
 
-def binary_of_the_tests(tree, environment):
-    build = run(["cargo", "test", "--no-run", "--test", "main", "--message-format=json"], cwd=tree, env=environment)
+def binaries_of_the_tests(tree, environment):
+    """The tests beside the code, and those in tests/."""
+    build = run(["cargo", "test", "--no-run", "--lib", "--test", "main", "--message-format=json"], cwd=tree, env=environment)
+    found = {}
     for line in build.stdout.splitlines():
         message = json.loads(line)
-        if message.get("executable") and message["target"]["kind"] == ["test"]:
-            return message["executable"]
-    raise SystemExit(build.stderr)
+        if message.get("executable") and message["profile"]["test"]:
+            found[message["target"]["kind"][0]] = message["executable"]
+    if set(found) != {"lib", "test"}:
+        raise SystemExit(build.stderr)
+    return found["lib"], found["test"]
 
 
 def stage(binary, tree, filters, left_out, mutant, limit):
@@ -159,7 +163,7 @@ def main():
     else:
         places, left_out = instrument(tree, given.work, given.folder, environment)
         print(f"{len(places)} mutants, {left_out} places left out", flush=True)
-    binary = binary_of_the_tests(tree, environment)
+    beside, binary = binaries_of_the_tests(tree, environment)
 
     limits = {}
     for folder in given.folder:
@@ -176,10 +180,11 @@ def main():
         place, right, wrong = places[number]
         folder = place.split("/")[1]
         own = pathlib.PurePath(place.split(":")[0].split("/")[2]).stem
-        stages = [(False, [own], LEFT_OUT), (False, NEAR[folder], [*LEFT_OUT, own]),
-                  (True, [], [*LEFT_OUT, *NEAR[folder], own])]
-        for far, filters, skips in stages[: 2 + given.far]:
-            failed = stage(binary, tree, filters, skips, number, limits[folder, far])
+        stages = [(False, beside, [f"{folder}::"], []), (False, binary, [own], LEFT_OUT),
+                  (False, binary, NEAR[folder], [*LEFT_OUT, own]),
+                  (True, binary, [], [*LEFT_OUT, *NEAR[folder], own])]
+        for far, tests, filters, skips in stages[: 3 + given.far]:
+            failed = stage(tests, tree, filters, skips, number, limits[folder, far])
             if failed is None:
                 return [folder, place, right, wrong, "too long", ""]
             if failed:

@@ -1,0 +1,108 @@
+//! What kernels must give whatever the numbers, by identities that follow from what their results are.
+
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on must fail loudly")]
+
+use core::f64::consts::PI;
+
+use hosewright::geometry::stiffness::three_point;
+use hosewright::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
+use hosewright::hydraulics::insert::{Insert, insert_loss};
+use hosewright::hydraulics::sizing::flow_for_drop;
+use hosewright::makeup::sheet::bend::{BendArea, sight_mm};
+use hosewright::rating::bend::{
+    centre_line_from_inside_mm, inside_from_centre_line_mm, wall_change,
+};
+use hosewright::rating::pressure::pressure_margin;
+use hosewright::rating::temperature::temperature_margin;
+
+const OIL: Liquid = Liquid { density_kg_m3: 870.0, viscosity_pa_s: 0.03 };
+
+#[track_caller]
+fn alike(found: f64, wanted: f64) {
+    assert!((found - wanted).abs() <= 1e-12 * (1.0 + wanted.abs()), "{found} for {wanted}");
+}
+
+#[test]
+fn what_is_spare_and_what_is_used_make_up_the_rated_pressure() {
+    for (working, surge, rated) in [(7e5, 2e5, 10e5), (7e5, 0.0, 5e5), (0.0, 3e5, 4e5)] {
+        let margin = pressure_margin(working, surge, rated).unwrap();
+        alike(margin.highest_pa, working + surge);
+        alike(margin.highest_pa + margin.margin_pa, rated);
+        alike(margin.used_fraction * rated, margin.highest_pa);
+    }
+}
+
+#[test]
+fn the_range_of_a_material_is_spare_at_both_ends_and_what_lies_between() {
+    for (coldest, hottest) in [(-10.0, 90.0), (-50.0, 40.0), (20.0, 130.0)] {
+        let margin = temperature_margin(coldest, hottest, -40.0, 125.0, 10.0).unwrap();
+        alike(margin.cold_margin_k + (hottest - coldest) + margin.hot_margin_k, 165.0);
+        alike(margin.hot_margin_k, 125.0 - hottest);
+        assert_eq!(margin.in_range, margin.cold_margin_k >= 10.0 && margin.hot_margin_k >= 10.0);
+    }
+}
+
+#[test]
+fn radii_of_a_bend_differ_by_half_the_tube_and_the_wall_follows_its_length() {
+    for (inside, outside) in [(20.0, 10.0), (37.5, 25.4), (3.0, 4.0)] {
+        let centre = centre_line_from_inside_mm(inside, outside).unwrap();
+        alike(centre, inside + outside / 2.0);
+        alike(inside_from_centre_line_mm(centre, outside).unwrap(), inside);
+        let wall = wall_change(outside, centre).unwrap();
+        // The same metal over the longer way outside and the shorter one inside.
+        alike((1.0 - wall.thinning_fraction) * (centre + outside / 2.0), centre);
+        alike((1.0 + wall.thickening_fraction) * inside, centre);
+    }
+}
+
+#[test]
+fn the_dip_in_a_throat_is_what_the_stream_gains_in_velocity_head() {
+    let end = Insert { hose_bore_m: 0.0127, bore_m: 0.0095, length_m: 0.03, roughness_m: 1e-6 };
+    for flow in [1e-5, 1e-4, 1e-3] {
+        let loss = insert_loss(&end, &OIL, flow).unwrap();
+        let head = |bore: f64| 0.5 * OIL.density_kg_m3 * (flow / (PI / 4.0 * bore * bore)).powi(2);
+        alike(loss.throat_dip_pa, head(end.bore_m) - head(end.hose_bore_m));
+        alike(loss.drop_pa, loss.contraction_pa + loss.tube_pa + loss.expansion_pa);
+    }
+}
+
+/// Hagen and Poiseuille: Q = π d⁴ Δp / (128 μ L), up to Re 2000.
+#[test]
+fn a_slow_flow_grows_with_what_drives_it() {
+    let run = Straight { bore_m: 0.01, length_m: 2.0, roughness_m: 1e-6, loss_sum: 0.0 };
+    let per_pa = PI * run.bore_m.powi(4) / (128.0 * OIL.viscosity_pa_s * run.length_m);
+    let area = PI / 4.0 * run.bore_m * run.bore_m;
+    let at_2000 = 2000.0 * OIL.viscosity_pa_s * area / (OIL.density_kg_m3 * run.bore_m * per_pa);
+    for share in [0.001, 0.5, 0.999] {
+        let found = flow_for_drop(&run, &OIL, share * at_2000).unwrap();
+        let flow = found.loss.velocity_m_s * area;
+        assert!((flow / (per_pa * share * at_2000) - 1.0).abs() < 1e-9, "{flow} at {share}");
+    }
+}
+
+#[test]
+fn a_flow_that_is_found_loses_what_was_given() {
+    let run = Straight { bore_m: 0.02, length_m: 5.0, roughness_m: 5e-6, loss_sum: 3.0 };
+    for drop in [10.0, 1e3, 1e5, 3e6] {
+        let found = flow_for_drop(&run, &OIL, drop).unwrap();
+        let flow = found.loss.velocity_m_s * PI / 4.0 * run.bore_m * run.bore_m;
+        let back = straight_loss(&run, &OIL, flow).unwrap().drop_pa;
+        assert!((back - drop).abs() <= 1e-6 * drop, "{back} for {drop}");
+    }
+}
+
+#[test]
+fn the_sight_line_stands_a_nose_inside_the_end_that_is_clamped() {
+    let bend = BendArea { from_mm: 40.0, to_mm: 46.0 };
+    alike(sight_mm(&bend, 2.5, false).unwrap() - bend.from_mm, 2.5);
+    alike(bend.to_mm - sight_mm(&bend, 2.5, true).unwrap(), 2.5);
+}
+
+/// A beam on two supports sags F L³ / (48 EI) in the middle.
+#[test]
+fn a_hose_on_two_supports_sags_by_the_stiffness_found() {
+    for (load, span, sag) in [(10.0, 0.6, 0.015), (3.0, 0.4, 0.002)] {
+        let stiffness = three_point(load, span, sag).unwrap();
+        alike(load * f64::powi(span, 3) / (48.0 * stiffness), sag);
+    }
+}
