@@ -112,9 +112,7 @@ impl Peaker for Words {
     fn peak(&mut self, least: &[usize], widths: &[usize]) -> Option<usize> {
         let open = |c: &usize| widths[*c] > least.get(*c).copied().unwrap_or(0);
         let spares = |c: &usize| widths[*c] > self.longest.get(*c).copied().unwrap_or(0);
-        let widest = |columns: &mut dyn Iterator<Item = usize>| columns.max_by_key(|c| widths[*c]);
-        let columns = || (0..widths.len()).filter(open);
-        widest(&mut columns().filter(spares)).or_else(|| widest(&mut columns()))
+        (0..widths.len()).filter(open).max_by_key(|c| (spares(c), widths[*c]))
     }
 }
 
