@@ -5,6 +5,7 @@
 
 mod fastest;
 mod made_up;
+mod row;
 
 use fastest::fastest;
 use hosewright::assess::{Assessment, read_and_assess};
@@ -32,6 +33,8 @@ fn measured(name: &str, text: &str, tables: &Tables, runs: usize) {
         page.len() / 1000,
         page.len() / lines.max(1)
     );
+    let what = format!("book of {name}, {lines} lines, {} kB", page.len() / 1000);
+    row::row(&what, write, "its check", check);
 }
 
 fn main() {

@@ -1,5 +1,7 @@
 //! Speed of the friction solve, as a ratio to one logarithm and one square root in the same run.
 
+mod row;
+
 use hosewright::hydraulics::friction::{darcy_colebrook, darcy_colebrook_batch};
 use std::hint::black_box;
 use std::time::Instant;
@@ -39,6 +41,12 @@ fn main() {
         let done = darcy_colebrook_batch(&reynolds, &ratios, &mut out);
         black_box((done.is_ok(), &mut out));
     });
+    row::row(
+        "one friction factor, Colebrook",
+        batch * 1e-9,
+        "one logarithm and one root",
+        floor * 1e-9,
+    );
     print_table(&[
         ("ln + sqrt, libm", floor),
         ("ln + sqrt, system", system_floor),

@@ -3,6 +3,8 @@
 #![expect(clippy::disallowed_methods, reason = "it reads the example plans")]
 #![expect(clippy::expect_used, reason = "a bench stops where it cannot go on")]
 
+mod row;
+
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -58,5 +60,7 @@ fn main() {
         let (with, solved) = median_ms(&text, &tables);
         let (less, _) = median_ms(&without_matrix(&text), &tables);
         println!("{example:20} {with:9.1} {less:9.1} {solved:12} {:7.2}", with / less);
+        let what = format!("{example} with {solved} combined cases");
+        row::row(&what, with / 1e3, "the same without them", less / 1e3);
     }
 }

@@ -4,6 +4,7 @@
 //! interpreter at PATH, which needs `SciPy`, and prints both side by side. Without PATH there are only our own times.
 
 mod beside;
+mod row;
 
 use hosewright::hydraulics::darcy_weisbach::{Liquid, Straight};
 use hosewright::hydraulics::network::{Element, Link, Network, Node, Solution};
@@ -35,6 +36,8 @@ fn main() {
             match theirs(python, &network, &runs, &solution) {
                 Some((theirs, off)) => {
                     let _ = write!(line, "{theirs:>12.2}{:>10.1}{off:>12.1e}", theirs / ms);
+                    let what = format!("flows of a network of {nodes} nodes");
+                    row::row(&what, ms / 1e3, "SciPy, sparse Newton", theirs / 1e3);
                 }
                 None => line.push_str("  SciPy gave no answer"),
             }

@@ -8,6 +8,7 @@
 
 mod fastest;
 mod made_up;
+mod row;
 
 use fastest::fastest;
 use hosewright::assess::read_and_assess;
@@ -65,6 +66,8 @@ fn main() {
             check * 1e3,
             check / toml
         );
+        let what = format!("check of a plan of {lines} lines");
+        row::row(&what, check, "its TOML read", toml);
         before = Some((real(lines), check));
     }
 }

@@ -1,6 +1,8 @@
 //! Whole runs of the program against its `--help`, as ratios in one run.
 #![expect(clippy::disallowed_macros, reason = "a bench is a program: it prints its table")]
 
+mod row;
+
 use std::process::{Command, Stdio};
 use std::time::Instant;
 
@@ -35,6 +37,7 @@ fn main() {
             let time = median(&[command, &plan]);
             let name = format!("{command} {example}");
             println!("{name:40} {:8.2} {:8.2}", time * 1e3, time / help);
+            row::row(&format!("whole process, {name}"), time, "`--help`", help);
         }
     }
 }

@@ -4,6 +4,7 @@
 //! PATH, which needs `SciPy`, and prints both side by side. Without PATH there are only our own times.
 
 mod beside;
+mod row;
 
 use hosewright::geometry::free_hose::{FreeHose, FreeHoseInput, HoseWeight, free_hose};
 use nalgebra::{Point3, Vector3};
@@ -32,6 +33,8 @@ fn main() {
                 Some((ms, energy)) => {
                     let off = (energy - shape.energy).abs() / shape.energy;
                     let _ = write!(line, "{ms:>12.2}{:>10.0}{off:>14.1e}", ms * 1e3 / us);
+                    let what = format!("natural shape of a hose, {name}");
+                    row::row(&what, us / 1e6, "SciPy, `solve_bvp`", ms / 1e3);
                 }
                 None => line.push_str("  SciPy gave no answer"),
             }

@@ -4,6 +4,7 @@
 //! at PATH, which needs `SciPy`, and prints both side by side. Without PATH there are only our own times.
 
 mod beside;
+mod row;
 
 use hosewright::geometry::{Pose, shortest};
 use nalgebra::{Point3, Vector3};
@@ -38,6 +39,8 @@ fn shortest_paths(python: Option<&str>) {
             match theirs(python, &pairs) {
                 Some((theirs, arrived)) => {
                     let _ = write!(line, "{theirs:>12.1}{:>8.1}{arrived:>10}", theirs / us);
+                    let what = format!("shortest path, {name} radii apart");
+                    row::row(&what, us / 1e6, "SciPy, one root", theirs / 1e6);
                 }
                 None => line.push_str("  SciPy gave no answer"),
             }

@@ -4,6 +4,7 @@
 //! interpreter at PATH, which needs `SciPy`, and prints both side by side. Without PATH there are only our own times.
 
 mod beside;
+mod row;
 
 use hosewright::makeup::stock::{CuttingPlan, StockInput, StockLength, WantedPiece, cutting_plan};
 use std::fmt::Write as _;
@@ -33,6 +34,8 @@ fn main() {
             match theirs(python, &list) {
                 Some((theirs, number)) => {
                     let _ = write!(line, "{theirs:>12.2}{:>10.1}", theirs / ms);
+                    let what = format!("cutting plan with proof, {}", list.name);
+                    row::row(&what, ms / 1e3, "HiGHS by SciPy", theirs / 1e3);
                     if number != bars {
                         let _ = write!(line, "  HiGHS needs {number}");
                     }
