@@ -55,7 +55,36 @@ impl Grid {
         let head: Vec<&str> = kept.iter().map(|c| head[*c].as_ref()).collect();
         // Every column needs room for a few letters.
         let narrowest = NARROWEST.max(7 * head.len());
-        if width < narrowest { grid.blocks(&head, width) } else { grid.table(&head, width) }
+        if width < narrowest { grid.blocks(&head, width) } else { grid.parts(&head, width) }
+    }
+
+    /// One table, or where its words would break several below each other, each with the first column.
+    fn parts(&self, head: &[&str], width: usize) -> String {
+        let longest = self.words(head).longest;
+        let mut parts: Vec<Vec<usize>> = Vec::new();
+        let mut taken = usize::MAX;
+        for column in 1..head.len() {
+            let needed = 1 + longest[column];
+            match parts.last_mut() {
+                Some(part) if taken.saturating_add(needed) <= width => part.push(column),
+                _ => {
+                    parts.push(vec![0, column]);
+                    taken = longest[0];
+                }
+            }
+            taken += needed;
+        }
+        if parts.len() < 2 {
+            return self.table(head, width);
+        }
+        let written = parts.iter().map(|part| {
+            let rows = self.rows.iter();
+            let rows = rows.map(|row| part.iter().map(|c| row[*c].clone()).collect()).collect();
+            let right = (0..part.len()).filter(|i| self.right.contains(&part[*i])).collect();
+            let head: Vec<&str> = part.iter().map(|c| head[*c]).collect();
+            Self { head: Vec::new(), rows, right }.table(&head, width)
+        });
+        written.collect::<Vec<_>>().join("\n")
     }
 
     fn table<H: AsRef<str>>(&self, head: &[H], width: usize) -> String {

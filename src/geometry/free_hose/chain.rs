@@ -70,20 +70,8 @@ impl Chain {
         held
     }
 
-    /// Equations of a Newton step, stiffened by `stiffening`; one row a node between the ends.
-    fn equations(&self, clamped: &Clamped, stiffening: f64) -> (Vec<Row>, Closing, Vec<Square>) {
-        let squares: Vec<Square> = self.tangents.iter().map(Square::to).collect();
-        let row = |node: usize| self.row(clamped, node, &squares, stiffening);
-        let mut rows: Vec<Row> = (1..self.pieces()).map(row).collect();
-        let held = clamped.hinge.and_then(|line| turning(line, &self.tangents, &squares));
-        if let Some((node, turn)) = held {
-            rows[node - 1].hold(&turn);
-        }
-        let closing = Closing { own: Matrix3::zeros(), given: -self.held(clamped).open };
-        (rows, closing, squares)
-    }
-
-    fn row(&self, clamped: &Clamped, node: usize, squares: &[Square], stiffening: f64) -> Row {
+    /// The equation of a node between the ends in a Newton step.
+    fn row(&self, clamped: &Clamped, node: usize, squares: &[Square]) -> Row {
         let (tangent, square, share) = (&self.tangents[node], &squares[node], self.share(node));
         let mut gradient = clamped.pull(self.places[node], &self.force) * share;
         let mut row = Row::default();
@@ -105,7 +93,7 @@ impl Chain {
                 row.next = aside * back.transpose() * (over / 3.0) - turned * steep;
             }
         }
-        row.own += Matrix2::identity() * (stiffening * share - gradient.dot(tangent));
+        row.own -= Matrix2::identity() * gradient.dot(tangent);
         row.force = square.rows() * -share;
         row.given = -square.parts(&gradient);
         row
@@ -127,9 +115,20 @@ fn falling_step(
     clamped: &Clamped,
     stiffening: &mut f64,
 ) -> Option<(Answer, Vec<Square>)> {
+    let squares: Vec<Square> = chain.tangents.iter().map(Square::to).collect();
+    let row = |node: usize| chain.row(clamped, node, &squares);
+    let rows: Vec<Row> = (1..chain.pieces()).map(row).collect();
+    let hinge = clamped.hinge.and_then(|line| turning(line, &chain.tangents, &squares));
+    let closing = Closing { own: Matrix3::zeros(), given: -chain.held(clamped).open };
     let mut tried = if *stiffening > 1.0 { *stiffening / 4.0 } else { 0.0 };
     for _ in 0..20 {
-        let (mut rows, closing, squares) = chain.equations(clamped, tried);
+        let mut rows = rows.clone();
+        for (at, row) in rows.iter_mut().enumerate() {
+            row.own += Matrix2::identity() * (tried * chain.share(at + 1));
+        }
+        if let Some((node, turn)) = hinge {
+            rows[node - 1].hold(&turn);
+        }
         if let Some(answer) = band::solve(&mut rows, closing)
             && answer.negative == NEGATIVE_AT_LEAST
         {

@@ -10,6 +10,8 @@ const NEAR_LINE: f64 = 0.05;
 const STANDS: f64 = 1e-6;
 /// Load that turns a hose about the line of its ends like an end tilted by one radian: `4 pi^2`.
 const LOAD_PER_TILT: f64 = 39.5;
+/// What stands out of a plane by less than this lies in it.
+const IN_PLANE: f64 = 1e-9;
 
 /// Length to spare, as a share, below which the bend is lost in rounding.
 const LEAST_SPARE: f64 = 1e-8;
@@ -53,6 +55,22 @@ impl Clamped {
         let along = self.chord * 2.0 + self.leaves + self.arrives;
         let size = along.norm();
         if size > 0.3 { along / size } else { self.leaves }
+    }
+
+    /// Whether every way to bulge is like every other.
+    pub(super) fn round(&self) -> bool {
+        self.axis.is_some() && self.weight == Vector3::zeros()
+    }
+
+    /// Direction square to the plane in which everything given lies, where there is just one.
+    pub(super) fn plane(&self) -> Option<Vector3<f64>> {
+        let given = [self.leaves, self.arrives, self.chord, self.weight];
+        let pairs = (0..given.len()).flat_map(|b| (0..b).map(move |a| (a, b)));
+        let squares = pairs.map(|(a, b)| given[a].cross(&given[b]));
+        let longest = squares.max_by(|a, b| a.norm_squared().total_cmp(&b.norm_squared()))?;
+        let square = longest.try_normalize(ONE_LINE)?;
+        let off = |v: &Vector3<f64>| v.dot(&square).abs() > IN_PLANE * (1.0 + v.norm());
+        (!given.iter().any(off)).then_some(square)
     }
 
     /// How far everything given is from standing on one line.

@@ -13,6 +13,8 @@ const PIECES: u32 = 10;
 const ROUNDS: u32 = 3;
 /// Steps of the first chains: one that takes longer is on its way to a shape that another finds, or leaves a saddle.
 const FEW_STEPS: u32 = 16;
+/// Steps that one of them may take beyond those of another that came to rest.
+const MORE_STEPS: u32 = 6;
 /// Bending, or root of the pull, times length that one stretch reaches over.
 const REACH: f64 = 0.5;
 /// A point may be off by this share of the length for the series being cut off.
@@ -90,13 +92,25 @@ fn alike(a: f64, b: f64, share: f64) -> bool {
     (a - b).abs() < share * (1.0 + a.abs().max(b.abs()))
 }
 
+/// Steps of a chain, and those beyond another that came to rest.
+#[derive(Debug, Clone, Copy)]
+struct Patience {
+    most: u32,
+    more: u32,
+}
+
+const SHORT: Patience = Patience { most: FEW_STEPS, more: MORE_STEPS };
+const LONG: Patience = Patience { most: MOST_STEPS, more: MOST_STEPS };
+
 /// Chains at rest from a list of beginnings, least energy first, those alike once.
-fn at_rest(clamped: &Clamped, pieces: u32, bulges: &[Bulge], most_steps: u32) -> Vec<Rested> {
+fn at_rest(clamped: &Clamped, pieces: u32, bulges: &[Bulge], patience: Patience) -> Vec<Rested> {
     let places = places(clamped, pieces);
     let mut found: Vec<Rested> = Vec::new();
+    let mut most = patience.most;
     for bulge in bulges {
         let start = shape(clamped, &places, bulge, OUT_OF_PLANE);
-        let Some(rested) = rest(start, clamped, most_steps) else { continue };
+        let Some(rested) = rest(start, clamped, most) else { continue };
+        most = most.min(rested.steps + patience.more);
         if !found.iter().any(|other| alike(other.energy, rested.energy, CHAINS_ALIKE)) {
             found.push(rested);
         }
@@ -110,9 +124,9 @@ pub(super) fn least(clamped: &Clamped) -> Option<(Settled, f64)> {
     let mut pieces = PIECES;
     for round in 0..ROUNDS {
         let bulges = bulges(clamped, f64::from(round));
-        let most_steps = if round == 0 { FEW_STEPS } else { MOST_STEPS };
+        let patience = if round == 0 { SHORT } else { LONG };
         let mut best: Option<(Settled, f64)> = None;
-        for rested in at_rest(clamped, pieces, &bulges, most_steps) {
+        for rested in at_rest(clamped, pieces, &bulges, patience) {
             let beaten = |(_, energy): &(Settled, f64)| {
                 rested.energy > energy + CHAIN_ERROR * (1.0 + energy.abs())
             };
@@ -138,7 +152,7 @@ pub(super) fn all(clamped: &Clamped) -> Vec<(Settled, f64)> {
     let bulges = more_bulges(clamped);
     let pieces = 2 * PIECES;
     let places = places(clamped, pieces);
-    let resting = at_rest(clamped, pieces, &bulges, MOST_STEPS);
+    let resting = at_rest(clamped, pieces, &bulges, LONG);
     let stable = resting.iter().filter_map(|rested| settled_from(clamped, rested));
     let shapes = bulges.iter().map(|bulge| shape(clamped, &places, bulge, 0.0));
     let others = shapes.filter_map(|chain| precise(clamped, joints(clamped, &chain, REACH)?));

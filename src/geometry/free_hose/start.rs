@@ -13,6 +13,8 @@ use crate::geometry::direction::{any_square, square_part};
 const SHORT_BEND: f64 = 0.12;
 /// A little out of any plane, so that a shape which would rather leave the plane can.
 pub(super) const OUT_OF_PLANE: f64 = 0.03;
+/// Bulges closer than this are one.
+const ALIKE: f64 = 1e-9;
 /// Stretches beyond which a hose is a straight with kinks.
 const MOST_STRETCHES: f64 = 5000.0;
 
@@ -121,13 +123,28 @@ fn bulge(clamped: &Clamped, size: f64, angle: f64, waves: f64) -> Bulge {
     Bulge { aside: sides(clamped).vector(&parts), waves }
 }
 
-/// Bulges to begin with, the most likely first, all turned by an angle.
+/// Bulges to begin with, the most likely first, all turned by an angle; of two mirror images one.
 pub(super) fn bulges(clamped: &Clamped, turned: f64) -> Vec<Bulge> {
-    let round = (0..4).map(|quarter| 0.5 * PI * f64::from(quarter) + turned);
-    let round = round.map(|angle| bulge(clamped, 2.0, angle, 2.0));
-    let none = Bulge { aside: Vector3::zeros(), waves: 2.0 };
-    let first = clamped.hinge.is_none().then_some(none);
-    first.into_iter().chain(round).collect()
+    let quarter = |quarter: u8| {
+        let angle = 0.5 * PI * f64::from(quarter) + turned;
+        bulge(clamped, 2.0, angle, 2.0)
+    };
+    let mut bulges = vec![quarter(0)];
+    if clamped.round() {
+        return bulges;
+    }
+    if clamped.hinge.is_none() {
+        bulges.push(Bulge { aside: Vector3::zeros(), waves: 2.0 });
+    }
+    let plane = clamped.plane();
+    for next in (1..4).map(quarter) {
+        let image = plane.map(|square| next.aside - square * (2.0 * square.dot(&next.aside)));
+        let alike = |bulge: &Bulge| image.is_some_and(|image| (bulge.aside - image).norm() < ALIKE);
+        if !bulges.iter().any(alike) {
+            bulges.push(next);
+        }
+    }
+    bulges
 }
 
 /// More bulges, for shapes of higher energy: waves of every number in both planes.
