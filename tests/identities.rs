@@ -1,5 +1,7 @@
 //! What kernels must give whatever the numbers, by identities that follow from what their results are.
 
+mod vessels;
+
 use core::f64::consts::PI;
 
 use hosewright::geometry::stiffness::three_point;

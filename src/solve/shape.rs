@@ -19,8 +19,10 @@ use crate::units::{Quantity, Temperature};
 const SEGMENTS: usize = 60;
 /// Stretches shorter than this do not bend, mm.
 const SHORTEST_SPAN_MM: f64 = 1e-3;
-/// Halvings in the search for the longest hose: a thousandth of its slack.
-const HALVINGS: u32 = 10;
+/// The longest hose is found when it is this close: a share of its slack, or of the square of the bend.
+const CLOSE: f64 = 1e-3;
+/// A bend keeps the least radius when the square of its curvature is over by no more than rounding.
+const KEEPS: f64 = 1e-7;
 
 /// The natural shape of one stretch between two supports.
 #[derive(Clone, Debug)]
@@ -174,20 +176,39 @@ impl Held<'_> {
     }
 
     /// Between the chosen length and the longest by the rule: the longest that keeps the least radius.
+    ///
+    /// The square of the bend that a stretch has by its slack grows nearly evenly with the slack, so a chord between a
+    /// length that keeps the radius and one that does not comes close at once.
     fn longest_mm(&self, cut: &CutLength, chosen: &[SpanShape]) -> Option<f64> {
         let least_mm = self.geometry.allowed.as_ref()?.least_mm;
-        let keeps = |spans: &[SpanShape]| spans.iter().all(|s| s.tightest_mm >= least_mm - 1e-6);
-        let at = |assembly_mm: f64| self.spans(assembly_mm).ok().is_some_and(|s| keeps(&s));
-        if cut.longest_mm <= cut.assembly_mm || !keeps(chosen) || at(cut.longest_mm) {
+        let over = |spans: &[SpanShape]| {
+            let tightest_mm = spans.iter().map(|s| s.tightest_mm).fold(f64::INFINITY, f64::min);
+            least_mm * least_mm / (tightest_mm * tightest_mm) - 1.0
+        };
+        // A length that gives no shape counts as one that bends twice as tight.
+        let over_at = |assembly_mm: f64| self.spans(assembly_mm).map_or(3.0, |s| over(&s));
+        let (mut good, mut spare) = (cut.assembly_mm, over(chosen));
+        if cut.longest_mm <= good || spare > KEEPS {
             return None;
         }
-        let (mut good, mut bad) = (cut.assembly_mm, cut.longest_mm);
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(good, bad);
-            if at(middle) {
-                good = middle;
+        let (mut bad, mut beyond) = (cut.longest_mm, over_at(cut.longest_mm));
+        if beyond <= KEEPS {
+            return None;
+        }
+        let close_mm = CLOSE * (bad - good);
+        for step in 1.. {
+            if bad - good <= close_mm || spare >= -CLOSE {
+                break;
+            }
+            // Aimed a little inside; halved every third time, since one end of a chord can stand still.
+            let chord = (spare + 0.5 * CLOSE) / (spare - beyond);
+            let share = if step % 3 == 0 { 0.5 } else { chord.clamp(0.02, 0.98) };
+            let middle = good + (bad - good) * share;
+            let found = over_at(middle);
+            if found <= KEEPS {
+                (good, spare) = (middle, found);
             } else {
-                bad = middle;
+                (bad, beyond) = (middle, found);
             }
         }
         Some(good)

@@ -35,9 +35,10 @@ NEAR = {
 }
 # These look at the source text, which has been changed on purpose.
 LEFT_OUT = ["house::", "readme::"]
-# These take seconds each and look at reading, printing or the record.
-SLOW = ["record::", "signed::", "hostile::", "fuzz_twins::", "commands::layout::", "commands::compare::",
-        "commands::the_same_question", "commands::steps::no_group", "spread::the_same", "book::large"]
+# These take seconds each, and most look at reading, printing or the record.
+SLOW = ["book::", "fuzz_twins::", "hostile::", "record::", "signed::", "spread::", "commands::book", "commands::compare",
+        "commands::layout", "commands::log", "commands::packaging", "commands::sizes", "commands::steps",
+        "commands::the_same_question", "commands::every_command", "units::"]
 FAILED = re.compile(r"test (\S+).* \.\.\. FAILED")
 NUMBER = re.compile(r"mutant(?:::\w+\(|_assign!\(\w+, )(\d+)")
 
