@@ -193,7 +193,7 @@ fn by_normal_equations(
         let own = if i == j { reading * reading } else { 0.0 };
         (lots * errors.lot_mm3 * errors.lot_mm3 + own) / 3.0
     });
-    let weight = covariance.try_inverse().unwrap();
+    let weight = covariance.try_inverse().expect("poured sums differ");
     let slopes =
         DMatrix::from_fn(
             count,
@@ -204,8 +204,9 @@ fn by_normal_equations(
         );
     let rest = DVector::from_fn(count, |i, _| points[i].volume_mm3 - near.scale * shape[i].0);
     let normal = slopes.transpose() * &weight * &slopes;
-    let step = normal.clone().try_inverse().unwrap() * slopes.transpose() * &weight * &rest;
-    let spread = normal.try_inverse().unwrap();
+    let step =
+        normal.clone().try_inverse().expect("two unknowns") * slopes.transpose() * &weight * &rest;
+    let spread = normal.try_inverse().expect("two unknowns");
     let misfit = (rest.transpose() * &weight * &rest)[0];
     ([step[0], step[1]], [spread[(0, 0)].sqrt(), spread[(1, 1)].sqrt()], misfit)
 }

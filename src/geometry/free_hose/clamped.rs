@@ -15,6 +15,8 @@ const IN_PLANE: f64 = 1e-9;
 
 /// Length to spare, as a share, below which the bend is lost in rounding.
 const LEAST_SPARE: f64 = 1e-8;
+/// Beyond so much length to spare a hose lies in coils.
+const LOOSE: f64 = 0.4;
 /// Bends shorter than this share of the length are kinks at the ends of a straight.
 const SHORTEST_BEND: f64 = 2e-3;
 
@@ -110,6 +112,11 @@ impl Clamped {
     /// Whether there is length enough to bend with: else the hose is straight, or taut.
     pub(super) fn bends(&self) -> bool {
         self.spare() > LEAST_SPARE && self.bend_share() > SHORTEST_BEND
+    }
+
+    /// Whether there is so much length to spare that shapes of several kinds come close to each other.
+    pub(super) fn loose(&self) -> bool {
+        self.spare() > LOOSE
     }
 
     /// Length to spare over the distance of the ends, as a share of the length.

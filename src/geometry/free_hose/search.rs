@@ -19,6 +19,9 @@ const MORE_STEPS: u32 = 6;
 const REACH: f64 = 0.5;
 /// A point may be off by this share of the length for the series being cut off.
 const CUT_OFF: f64 = 1e-10;
+/// Length to spare up to which a hose that turns easily has one shape: its chains are that shape at several turns, and
+/// all err alike.
+const ONE_SHAPE: f64 = 0.2;
 /// Times that a chain or the stretches are made finer.
 const FINER: u32 = 4;
 /// Turns about the line of the ends, one after the other, until a hose that turns easily hangs right.
@@ -124,13 +127,18 @@ pub(super) fn least(clamped: &Clamped) -> Option<(Settled, f64)> {
     let mut pieces = PIECES;
     for round in 0..ROUNDS {
         let bulges = bulges(clamped, f64::from(round));
-        let patience = if round == 0 { SHORT } else { LONG };
+        let patience = match round {
+            0 if clamped.loose() => Patience { more: FEW_STEPS, ..SHORT },
+            0 => SHORT,
+            _ => LONG,
+        };
         let mut best: Option<(Settled, f64)> = None;
+        let one_shape = clamped.hinge.is_some() && clamped.spare() < ONE_SHAPE;
         for rested in at_rest(clamped, pieces, &bulges, patience) {
             let beaten = |(_, energy): &(Settled, f64)| {
                 rested.energy > energy + CHAIN_ERROR * (1.0 + energy.abs())
             };
-            if best.as_ref().is_some_and(beaten) {
+            if best.as_ref().is_some_and(|found| one_shape || beaten(found)) {
                 break;
             }
             let Some(settled) = settled_from(clamped, &rested) else { continue };

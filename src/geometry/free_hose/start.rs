@@ -136,7 +136,7 @@ pub(super) fn bulges(clamped: &Clamped, turned: f64) -> Vec<Bulge> {
     if clamped.hinge.is_none() {
         bulges.push(Bulge { aside: Vector3::zeros(), waves: 2.0 });
     }
-    let plane = clamped.plane();
+    let plane = clamped.plane().filter(|_| !clamped.loose());
     for next in (1..4).map(quarter) {
         let image = plane.map(|square| next.aside - square * (2.0 * square.dot(&next.aside)));
         let alike = |bulge: &Bulge| image.is_some_and(|image| (bulge.aside - image).norm() < ALIKE);
