@@ -5,6 +5,7 @@ mod vessels;
 use core::f64::consts::PI;
 
 use hosewright::geometry::stiffness::three_point;
+use hosewright::geometry::{RouteEnd, RouteInput, route};
 use hosewright::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
 use hosewright::hydraulics::insert::{Insert, insert_loss};
 use hosewright::hydraulics::sizing::flow_for_drop;
@@ -14,6 +15,7 @@ use hosewright::rating::bend::{
 };
 use hosewright::rating::pressure::pressure_margin;
 use hosewright::rating::temperature::temperature_margin;
+use nalgebra::{Point3, Vector3};
 
 const OIL: Liquid = Liquid { density_kg_m3: 870.0, viscosity_pa_s: 0.03 };
 
@@ -105,5 +107,61 @@ fn a_hose_on_two_supports_sags_by_the_stiffness_found() {
     for (load, span, sag) in [(10.0, 0.6, 0.015), (3.0, 0.4, 0.002)] {
         let stiffness = three_point(load, span, sag).unwrap();
         alike(load * span * span * span / (48.0 * stiffness), sag);
+    }
+}
+
+/// A hose led the other way round keeps its bends, however much of its first and last straights are fittings.
+#[test]
+fn a_route_that_is_short_of_room_has_the_same_bends_from_either_end() {
+    let end = |x: f64, faces: f64, cut_off_mm: f64| RouteEnd {
+        seat: Point3::new(x, 0.0, 0.0),
+        faces: Vector3::new(faces, 0.0, 0.0),
+        angle_rad: 0.0,
+        drop_mm: 0.0,
+        cut_off_mm,
+        aim: None,
+    };
+    for (one, other) in [(20.0, 70.0), (75.0, 5.0), (0.0, 85.0)] {
+        let (a, b) = (end(0.0, 1.0, one), end(300.0, -1.0, other));
+        let mut clips = vec![Point3::new(110.0, 0.0, 0.0), Point3::new(190.0, 90.0, 0.0)];
+        clips.push(Point3::new(205.0, 0.0, 0.0));
+        let laid = |a: RouteEnd, b: RouteEnd, clips: &[Point3<f64>]| {
+            let input =
+                RouteInput { a, b, clips, bend_radius_mm: 60.0, straight_after_end_mm: 0.0 };
+            route(&input)
+        };
+        let there = laid(a, b, &clips).unwrap();
+        clips.reverse();
+        let back = laid(b, a, &clips).unwrap();
+        assert!((there.length_mm - back.length_mm).abs() < 1e-6);
+        for (one, other) in there.bends.iter().zip(back.bends.iter().rev()) {
+            assert!((one.radius_mm - other.radius_mm).abs() < 1e-6, "{one:?} and {other:?}");
+        }
+    }
+}
+
+/// Both ends of a hose without clips bend towards each other; Newton's rule doubles the digits at each step.
+#[test]
+fn the_ways_out_of_two_ends_settle_in_few_steps() {
+    let mut at = 0.0_f64;
+    let mut share = || {
+        at = (at + 0.618_033_988_749_894_9) % 1.0;
+        at - 0.5
+    };
+    for _ in 0..400 {
+        let mut end = |seat: Point3<f64>| {
+            let faces = Vector3::new(share(), share(), share()).normalize();
+            RouteEnd { seat, faces, angle_rad: 0.0, drop_mm: 0.0, cut_off_mm: 30.0, aim: None }
+        };
+        let (a, b) = (end(Point3::origin()), end(Point3::new(600.0, 150.0, 80.0)));
+        let laid = route(&RouteInput {
+            a,
+            b,
+            clips: &[],
+            bend_radius_mm: 60.0,
+            straight_after_end_mm: 10.0,
+        });
+        let steps = laid.unwrap().settled_in;
+        assert!(steps.is_some_and(|steps| steps <= 6), "{steps:?}");
     }
 }

@@ -184,7 +184,7 @@ fn by_normal_equations(
     points: &[Pour],
     errors: PourErrors,
     near: &PouredFit,
-) -> ([f64; 2], [f64; 2], f64) {
+) -> Option<([f64; 2], [f64; 2], f64)> {
     let shape: Vec<(f64, f64)> = points.iter().map(|p| wedge(p.dip_mm + near.offset_mm)).collect();
     let count = points.len();
     let covariance = DMatrix::from_fn(count, count, |i, j| {
@@ -193,7 +193,7 @@ fn by_normal_equations(
         let own = if i == j { reading * reading } else { 0.0 };
         (lots * errors.lot_mm3 * errors.lot_mm3 + own) / 3.0
     });
-    let weight = covariance.try_inverse().expect("poured sums differ");
+    let weight = covariance.try_inverse()?;
     let slopes =
         DMatrix::from_fn(
             count,
@@ -204,11 +204,10 @@ fn by_normal_equations(
         );
     let rest = DVector::from_fn(count, |i, _| points[i].volume_mm3 - near.scale * shape[i].0);
     let normal = slopes.transpose() * &weight * &slopes;
-    let step =
-        normal.clone().try_inverse().expect("two unknowns") * slopes.transpose() * &weight * &rest;
-    let spread = normal.try_inverse().expect("two unknowns");
+    let step = normal.clone().try_inverse()? * slopes.transpose() * &weight * &rest;
+    let spread = normal.try_inverse()?;
     let misfit = (rest.transpose() * &weight * &rest)[0];
-    ([step[0], step[1]], [spread[(0, 0)].sqrt(), spread[(1, 1)].sqrt()], misfit)
+    Some(([step[0], step[1]], [spread[(0, 0)].sqrt(), spread[(1, 1)].sqrt()], misfit))
 }
 
 #[test]
@@ -224,7 +223,7 @@ fn poured_points_fit_as_least_squares_with_the_whole_covariance() {
         .collect();
     let fit = poured_fit(&points, errors, &|dip| Ok(wedge(dip))).unwrap();
     assert!(fit.odd.is_empty());
-    let (step, deviations, misfit) = by_normal_equations(&points, errors, &fit);
+    let (step, deviations, misfit) = by_normal_equations(&points, errors, &fit).unwrap();
     assert!(step[0].abs() < 1e-6 && step[1].abs() < 1e-8, "no step is left: {step:?}");
     assert!((fit.offset_sd_mm / deviations[0] - 1.0).abs() < 1e-6);
     assert!((fit.scale_sd / deviations[1] - 1.0).abs() < 1e-6);
@@ -232,16 +231,16 @@ fn poured_points_fit_as_least_squares_with_the_whole_covariance() {
     for (at, point) in fit.points.iter().enumerate() {
         let mut without = points.clone();
         without[at].volume_mm3 -= point.over_mm3;
-        let (step, _, less) = by_normal_equations(&without, errors, &fit);
+        let (step, _, less) = by_normal_equations(&without, errors, &fit).unwrap();
         let back = misfit - point.score * point.score;
         // At what the others expect it to be, it pulls no longer: what is left is their own misfit.
-        let settled = less - pulled(&without, errors, &fit, step);
+        let settled = less - pulled(&without, errors, &fit, step).unwrap();
         assert!((settled - back).abs() < 1e-6 * (1.0 + misfit), "{settled} for {back} at {at}");
     }
 }
 
 /// By how much the misfit falls when the fit takes the step that is left.
-fn pulled(points: &[Pour], errors: PourErrors, near: &PouredFit, step: [f64; 2]) -> f64 {
+fn pulled(points: &[Pour], errors: PourErrors, near: &PouredFit, step: [f64; 2]) -> Option<f64> {
     let moved: Vec<Pour> = points
         .iter()
         .map(|p| {
@@ -250,6 +249,24 @@ fn pulled(points: &[Pour], errors: PourErrors, near: &PouredFit, step: [f64; 2])
             Pour { volume_mm3: p.volume_mm3 - more, ..*p }
         })
         .collect();
-    let before = by_normal_equations(points, errors, near).2;
-    before - by_normal_equations(&moved, errors, near).2
+    let before = by_normal_equations(points, errors, near)?.2;
+    Some(before - by_normal_equations(&moved, errors, near)?.2)
+}
+
+#[test]
+fn square_to_its_axis_a_vessel_holds_its_section_times_the_depth() {
+    let round =
+        VesselShape::LyingCylinder { diameter_mm: 180.0, length_mm: 300.0, ends: Ends::Flat };
+    let flat = VesselShape::Obround { length_mm: 300.0, width_mm: 260.0, height_mm: 120.0 };
+    let disc = |diameter: f64| std::f64::consts::FRAC_PI_4 * diameter * diameter;
+    let tanks = [(BOX, 200.0 * 150.0), (round, disc(180.0)), (flat, disc(120.0) + 140.0 * 120.0)];
+    for (shape, section) in tanks {
+        let tank = Vessel::new(&shape, None).unwrap();
+        for (up, from) in [(Vector3::x(), 0.0), (-Vector3::x(), -tank.corners_mm().1.x)] {
+            for depth in [20.0, 150.0, 290.0] {
+                let held = tank.volume_below(&up, from + depth).unwrap().volume_mm3;
+                assert!((held / (section * depth) - 1.0).abs() < 1e-12, "{held} at {depth}");
+            }
+        }
+    }
 }
