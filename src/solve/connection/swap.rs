@@ -2,6 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rstar::RTree;
+use rstar::primitives::GeomWithData;
+
 use super::trial::{NeedTrial, Trials};
 use super::vent::surface_mm;
 use super::{WiringFacts, wired};
@@ -172,15 +175,34 @@ impl Bench<'_> {
         }
         let mut pairs = Vec::new();
         for ends in alike.values() {
-            for (index, a) in ends.iter().enumerate() {
-                for b in &ends[index + 1..] {
-                    let apart = apart_mm(self.port(*a), self.port(*b));
-                    let possible = !of_one(*a, *b) && self.can_be_mistaken(*a, *b);
-                    if possible && self.reaches(*a, *b, apart) && self.fits(*a, *b) {
-                        pairs.push((*a, *b, apart));
-                    }
+            for [a, b] in self.near(ends) {
+                let apart = apart_mm(self.port(a), self.port(b));
+                let possible = !of_one(a, b) && self.can_be_mistaken(a, b);
+                if possible && self.reaches(a, b, apart) && self.fits(a, b) {
+                    pairs.push((a, b, apart));
                 }
             }
+        }
+        pairs
+    }
+
+    /// Pairs out of a list whose ports are within anyone's reach of each other, in the order of the list.
+    fn near(&self, ends: &[End]) -> Vec<[End; 2]> {
+        let at = |end: &End| self.port(*end).at_mm;
+        let numbered = ends.iter().enumerate();
+        let tree = RTree::bulk_load(
+            numbered.map(|(index, end)| GeomWithData::new(at(end), index)).collect(),
+        );
+        let [hose, tube] = &self.reach;
+        // A little more, so that rounding leaves out nothing that the exact comparison would keep.
+        let reach_mm = hose.value.si().max(tube.value.si()) * 1e3 * (1.0 + 1e-9);
+        let mut pairs = Vec::new();
+        for (index, end) in ends.iter().enumerate() {
+            let found = tree.locate_within_distance(at(end), reach_mm * reach_mm);
+            let mut later: Vec<usize> =
+                found.map(|near| near.data).filter(|n| *n > index).collect();
+            later.sort_unstable();
+            pairs.extend(later.into_iter().map(|other| [*end, ends[other]]));
         }
         pairs
     }
