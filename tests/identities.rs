@@ -9,6 +9,7 @@ use hosewright::geometry::{RouteEnd, RouteInput, route};
 use hosewright::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
 use hosewright::hydraulics::insert::{Insert, insert_loss};
 use hosewright::hydraulics::sizing::flow_for_drop;
+use hosewright::makeup::cut_length::{CutInput, cut_length};
 use hosewright::makeup::sheet::bend::{BendArea, sight_mm};
 use hosewright::rating::bend::{
     centre_line_from_inside_mm, inside_from_centre_line_mm, wall_change,
@@ -164,4 +165,25 @@ fn the_ways_out_of_two_ends_settle_in_few_steps() {
         let steps = laid.unwrap().settled_in;
         assert!(steps.is_some_and(|steps| steps <= 6), "{steps:?}");
     }
+}
+
+/// A hose that is all slack has no length.
+#[test]
+fn slack_and_shortening_stay_below_the_whole() {
+    let input = CutInput {
+        path_mm: 500.0,
+        cut_off_a_mm: 20.0,
+        cut_off_b_mm: 20.0,
+        slack_fraction: 0.05,
+        least_slack_fraction: 0.05,
+        most_slack_fraction: 0.08,
+        contraction_fraction: 0.04,
+        elongation_fraction: 0.02,
+        step_mm: 1.0,
+    };
+    assert!(cut_length(&input).is_ok());
+    assert!(cut_length(&CutInput { contraction_fraction: 1.0, ..input }).is_err());
+    assert!(cut_length(&CutInput { most_slack_fraction: 1.0, ..input }).is_err());
+    let all = CutInput { slack_fraction: 1.0, least_slack_fraction: 1.0, ..input };
+    assert!(cut_length(&CutInput { most_slack_fraction: 1.0, ..all }).is_err());
 }

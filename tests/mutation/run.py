@@ -155,6 +155,7 @@ def main():
     options.add_argument("--draw", type=int, default=1)
     options.add_argument("--jobs", type=int, default=1)
     options.add_argument("--far", action="store_true", help="against the other tests too, half a minute for each mutant")
+    options.add_argument("--only", type=pathlib.Path, help="only those that survived in this earlier result")
     options.add_argument("--again", action="store_true", help="with the build of the last run")
     given = options.parse_args()
     given.work.mkdir(parents=True, exist_ok=True)
@@ -195,7 +196,11 @@ def main():
                 return [folder, place, right, wrong, "far" if far else "near", failed]
         return [folder, place, right, wrong, "survived", ""]
 
-    chosen = random.Random(given.draw).sample(sorted(places), max(1, round(given.share * len(places))))
+    if given.only:
+        survived = {tuple(row[1:4]) for row in csv.reader(given.only.open(newline="")) if row[4] == "survived"}
+        chosen = [number for number, place in sorted(places.items()) if tuple(place) in survived]
+    else:
+        chosen = random.Random(given.draw).sample(sorted(places), max(1, round(given.share * len(places))))
     rows = []
     with given.out.open("w", newline="") as file, concurrent.futures.ThreadPoolExecutor(given.jobs) as pool:
         table = csv.writer(file)

@@ -113,3 +113,33 @@ fn places_without_tools_too_many_and_nowhere_are_refused() {
         Err(MakeupError::TooMany { .. })
     ));
 }
+
+/// From a place on to the nearest that is left, to the end.
+fn nearest_first(places: &[[f64; 3]], first: usize) -> f64 {
+    let (mut at, mut length) = (first, 0.0);
+    let mut left: Vec<usize> = (0..places.len()).filter(|p| *p != first).collect();
+    while !left.is_empty() {
+        let near = |p: &usize| distance(&places[at], &places[*p]);
+        let next = left.iter().copied().reduce(|a, b| if near(&b) < near(&a) { b } else { a });
+        let Some(next) = next else { break };
+        length += near(&next);
+        left.retain(|p| *p != next);
+        at = next;
+    }
+    length
+}
+
+#[test]
+fn with_more_tools_than_are_compared_no_walk_to_the_nearest_is_shorter() {
+    for numbers in scattered(12 * 3 * 20).chunks(36) {
+        let places: Vec<[f64; 3]> =
+            numbers.chunks(3).map(|c| [c[0] * 1e3, c[1] * 1e3, c[2] * 1e3]).collect();
+        let tools: Vec<usize> = (0..12).collect();
+        let found = walk(&places, &tools).expect("a walk");
+        assert_eq!(found.changes, 11);
+        for first in 0..12 {
+            let greedy = nearest_first(&places, first);
+            assert!(found.length_mm <= greedy + 1e-9, "{} from {first}: {greedy}", found.length_mm);
+        }
+    }
+}

@@ -90,6 +90,50 @@ fn a_swing_stops_where_the_tubes_touch() {
     assert_eq!(hit(&gentle, &bare), None);
 }
 
+/// Where the point that hits is when the bend has come so far, in the axes of the bender.
+fn at_the_hit(table: &BendTable, hit: &Hit) -> [f64; 3] {
+    let (start, along, inward) = (Point3::origin(), Vector3::x(), Vector3::y());
+    let begins = table.starts(start, along, inward).expect("starts")[hit.bend];
+    let path = table.path(start, along, inward).expect("a path");
+    let p = path.point_at(hit.station_mm).expect("a point") - begins.at;
+    let radius_mm = table.bends[hit.bend].radius_mm;
+    let (x, off) = (-p.dot(&begins.along), p.dot(&begins.inward()) - radius_mm);
+    let (sin, cos) = (libm::sin(hit.at_rad), libm::cos(hit.at_rad));
+    [x * cos - off * sin, x * sin + off * cos + radius_mm, -p.dot(&begins.axis)]
+}
+
+#[test]
+fn where_a_part_stops_it_touches() {
+    let bare = Room { block_mm: 0.0, ..room() };
+    let (mut tails, mut blocks) = (0, 0);
+    for lifted_deg in [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0] {
+        for leg_mm in [60.0, 90.0, 120.0, 160.0, 200.0] {
+            let hairpin =
+                tube(&[(leg_mm, 0.0, 90.0), (60.0, 0.0, 90.0), (100.0, lifted_deg, 150.0)], 300.0);
+            let Some(found) = hit(&hairpin, &bare) else { continue };
+            // A block of no length is never in the way.
+            assert_ne!(found.by, Obstacle::Block);
+            if found.by == Obstacle::Tube {
+                let [x, y, z] = at_the_hit(&hairpin, &found);
+                let apart_mm = libm::hypot(y, z);
+                let at_the_end = (x + 300.0).abs() < 1e-6 && apart_mm < OUTSIDE_MM;
+                assert!(at_the_end || (apart_mm - OUTSIDE_MM).abs() < 1e-6, "{x} {y} {z}");
+                tails += usize::from(!at_the_end);
+            }
+            let thick = Room { block_mm: 250.0, ..room() };
+            let Some(found) = hit(&hairpin, &thick) else { continue };
+            let [x, y, _] = at_the_hit(&hairpin, &found);
+            if found.by == Obstacle::Block {
+                let half_mm = 0.5 * OUTSIDE_MM;
+                let faces = [y - half_mm, y + thick.width_mm + half_mm, x + thick.block_mm];
+                assert!(faces.iter().any(|off| off.abs() < 1e-6), "{x} {y}");
+                blocks += 1;
+            }
+        }
+    }
+    assert!(tails > 20 && blocks > 4, "{tails} {blocks}");
+}
+
 #[test]
 fn rooms_and_tubes_without_sense_are_refused() {
     let table = tube(&[(60.0, 0.0, 90.0)], 60.0);
