@@ -4,8 +4,9 @@ mod vessels;
 
 use core::f64::consts::PI;
 
+use hosewright::geometry::clock::carried;
 use hosewright::geometry::stiffness::three_point;
-use hosewright::geometry::{RouteEnd, RouteInput, route};
+use hosewright::geometry::{BendTable, Path, Piece, RouteEnd, RouteInput, TubeBend, route};
 use hosewright::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
 use hosewright::hydraulics::insert::{Insert, insert_loss};
 use hosewright::hydraulics::sizing::flow_for_drop;
@@ -186,4 +187,53 @@ fn slack_and_shortening_stay_below_the_whole() {
     assert!(cut_length(&CutInput { most_slack_fraction: 1.0, ..input }).is_err());
     let all = CutInput { slack_fraction: 1.0, least_slack_fraction: 1.0, ..input };
     assert!(cut_length(&CutInput { most_slack_fraction: 1.0, ..all }).is_err());
+}
+
+#[test]
+fn a_tube_is_the_part_that_it_is_from_either_end_and_ends_where_it_ends() {
+    let bend = |straight_mm, turn_deg: f64| TubeBend {
+        straight_mm,
+        rotation_rad: turn_deg.to_radians(),
+        angle_rad: 1.0,
+        radius_mm: 30.0,
+    };
+    let tube = |turn_deg: f64| BendTable {
+        bends: vec![bend(50.0, 0.0), bend(80.0, turn_deg), bend(70.0, -20.0)],
+        last_straight_mm: 60.0,
+        passed: Vec::new(),
+    };
+    for turn_deg in [40.0, 100.0, -75.0] {
+        let this = tube(turn_deg);
+        assert!(this.matches(&this, 0.01, 0.1) && this.matches(&this.reversed(), 0.01, 0.1));
+        assert!(!this.matches(&tube(turn_deg + 5.0), 0.01, 0.1));
+    }
+    let straight = BendTable { bends: Vec::new(), last_straight_mm: 240.0, passed: Vec::new() };
+    let (start, along) = (Point3::new(10.0, 0.0, 0.0), Vector3::x());
+    let ends = straight.points(start, along, Vector3::y()).unwrap();
+    assert_eq!(ends, [start, Point3::new(250.0, 0.0, 0.0)]);
+}
+
+/// A line drawn along a hose keeps its length, its angle to the hose and its height over the plane of a bend.
+#[test]
+fn what_is_carried_along_a_bend_turns_with_it() {
+    for angle_rad in [0.4, 1.1, 2.5] {
+        let arc = Piece::Arc {
+            start: Point3::origin(),
+            centre: Point3::new(0.0, 80.0, 0.0),
+            axis: Vector3::z(),
+            radius_mm: 80.0,
+            angle_rad,
+        };
+        let path = Path::new(vec![arc]).unwrap();
+        for slanting in [Vector3::new(0.0, 0.6, 0.8), Vector3::new(0.3, -0.5, 0.4)] {
+            let found = carried(&path, &slanting);
+            let (sin, cos) = (libm::sin(angle_rad), libm::cos(angle_rad));
+            let turned = Vector3::new(
+                slanting.x * cos - slanting.y * sin,
+                slanting.x * sin + slanting.y * cos,
+                slanting.z,
+            );
+            assert!((found - turned).norm() < 1e-12, "{found} for {turned}");
+        }
+    }
 }
