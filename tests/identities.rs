@@ -26,6 +26,15 @@ fn alike(found: f64, wanted: f64) {
     assert!((found - wanted).abs() <= 1e-12 * (1.0 + wanted.abs()), "{found} for {wanted}");
 }
 
+/// Numbers between 0 and 1, the same in every run.
+fn shares() -> impl FnMut() -> f64 {
+    let mut at = 0.0_f64;
+    move || {
+        at = (at + 0.618_033_988_749_894_9) % 1.0;
+        at
+    }
+}
+
 #[test]
 fn what_is_spare_and_what_is_used_make_up_the_rated_pressure() {
     for (working, surge, rated) in [(7e5, 2e5, 10e5), (7e5, 0.0, 5e5), (0.0, 3e5, 4e5)] {
@@ -145,14 +154,10 @@ fn a_route_that_is_short_of_room_has_the_same_bends_from_either_end() {
 /// Both ends of a hose without clips bend towards each other; Newton's rule doubles the digits at each step.
 #[test]
 fn the_ways_out_of_two_ends_settle_in_few_steps() {
-    let mut at = 0.0_f64;
-    let mut share = || {
-        at = (at + 0.618_033_988_749_894_9) % 1.0;
-        at - 0.5
-    };
+    let mut share = shares();
     for _ in 0..400 {
         let mut end = |seat: Point3<f64>| {
-            let faces = Vector3::new(share(), share(), share()).normalize();
+            let faces = Vector3::new(share() - 0.5, share() - 0.5, share() - 0.5).normalize();
             RouteEnd { seat, faces, angle_rad: 0.0, drop_mm: 0.0, cut_off_mm: 30.0, aim: None }
         };
         let (a, b) = (end(Point3::origin()), end(Point3::new(600.0, 150.0, 80.0)));

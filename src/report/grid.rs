@@ -44,18 +44,23 @@ impl Grid {
                 .any(|r| r.get(*column).is_some_and(|c| !matches!(c.as_str(), "" | "-")))
         };
         let kept: Vec<usize> = (0..head.len()).filter(says).collect();
-        let pick = |row: &Vec<String>| {
-            kept.iter().map(|c| row.get(*c).cloned().unwrap_or_default()).collect()
-        };
-        let grid = Self {
-            head: Vec::new(),
-            rows: self.rows.iter().map(pick).collect(),
-            right: (0..kept.len()).filter(|i| self.right.contains(&kept[*i])).collect(),
-        };
+        let grid = self.only(&kept);
         let head: Vec<&str> = kept.iter().map(|c| head[*c].as_ref()).collect();
         // Every column needs room for a few letters.
         let narrowest = NARROWEST.max(7 * head.len());
         if width < narrowest { grid.blocks(&head, width) } else { grid.parts(&head, width) }
+    }
+
+    /// Some of the columns, without their heads.
+    fn only(&self, kept: &[usize]) -> Self {
+        let pick = |row: &Vec<String>| {
+            kept.iter().map(|c| row.get(*c).cloned().unwrap_or_default()).collect()
+        };
+        Self {
+            head: Vec::new(),
+            rows: self.rows.iter().map(pick).collect(),
+            right: (0..kept.len()).filter(|i| self.right.contains(&kept[*i])).collect(),
+        }
     }
 
     /// One table, or where its words would break several below each other, each with the first column.
@@ -78,11 +83,8 @@ impl Grid {
             return self.table(head, width);
         }
         let written = parts.iter().map(|part| {
-            let rows = self.rows.iter();
-            let rows = rows.map(|row| part.iter().map(|c| row[*c].clone()).collect()).collect();
-            let right = (0..part.len()).filter(|i| self.right.contains(&part[*i])).collect();
             let head: Vec<&str> = part.iter().map(|c| head[*c]).collect();
-            Self { head: Vec::new(), rows, right }.table(&head, width)
+            self.only(part).table(&head, width)
         });
         written.collect::<Vec<_>>().join("\n")
     }

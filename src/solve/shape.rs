@@ -196,10 +196,9 @@ impl Held<'_> {
             return None;
         }
         let close_mm = CLOSE * (bad - good);
-        for step in 1.. {
-            if bad - good <= close_mm || spare >= -CLOSE {
-                break;
-            }
+        let mut step = 0;
+        while bad - good > close_mm && spare < -CLOSE {
+            step += 1;
             // Aimed a little inside; halved every third time, since one end of a chord can stand still.
             let chord = (spare + 0.5 * CLOSE) / (spare - beyond);
             let share = if step % 3 == 0 { 0.5 } else { chord.clamp(0.02, 0.98) };

@@ -6,18 +6,9 @@ use hosewright::geometry::vessel::profile::Profile;
 use hosewright::geometry::vessel::{Ends, InnerBody, Vessel, VesselShape};
 use nalgebra::{DMatrix, DVector, Point3, Vector3};
 
-use super::alike;
+use super::{alike, shares};
 
 const BOX: VesselShape = VesselShape::Box { length_mm: 400.0, width_mm: 200.0, height_mm: 150.0 };
-
-/// Numbers between 0 and 1, the same in every run.
-fn shares() -> impl FnMut() -> f64 {
-    let mut at = 0.0_f64;
-    move || {
-        at = (at + 0.618_033_988_749_894_9) % 1.0;
-        at
-    }
-}
 
 fn direction(share: &mut impl FnMut() -> f64) -> Vector3<f64> {
     loop {

@@ -6,8 +6,9 @@
 Works in a copy of the repository. All wrong operators are compiled in at once, each behind a switch that the variable
 MUTANT sets, so that the kernels are built once and not once for each. A mutant is first held against the tests named
 like its file, beside the code and in tests/, then against those of its subject, with --far then against all others but
-the slow ones of reading, printing and record: the score is a lower bound. The examples in the documentation are not run. Places where the compiler takes no
-switch are left out and counted. Needs nothing but Python 3 and the Rust toolchain.
+the slow ones of reading, printing and record: the score is a lower bound. The examples in the documentation are not
+run. Places where the compiler takes no switch are left out and counted. Needs nothing but Python 3 and the Rust
+toolchain.
 """
 
 import argparse

@@ -109,17 +109,19 @@ impl Chain {
     }
 }
 
-/// A Newton step along which the energy of closed shapes falls, and the stiffening it took.
+/// A Newton step that closes what is `open` and along which the energy of closed shapes falls, and the stiffening it
+/// took.
 fn falling_step(
     chain: &Chain,
     clamped: &Clamped,
+    open: &Vector3<f64>,
     stiffening: &mut f64,
 ) -> Option<(Answer, Vec<Square>)> {
     let squares: Vec<Square> = chain.tangents.iter().map(Square::to).collect();
     let row = |node: usize| chain.row(clamped, node, &squares);
     let rows: Vec<Row> = (1..chain.pieces()).map(row).collect();
     let hinge = clamped.hinge.and_then(|line| turning(line, &chain.tangents, &squares));
-    let closing = Closing { own: Matrix3::zeros(), given: -chain.held(clamped).open };
+    let closing = Closing { own: Matrix3::zeros(), given: -open };
     let mut tried = if *stiffening > 1.0 { *stiffening / 4.0 } else { 0.0 };
     for _ in 0..20 {
         let mut rows = rows.clone();
@@ -160,7 +162,7 @@ pub(super) fn rest(start: Chain, clamped: &Clamped, most_steps: u32) -> Option<R
     let mut penalty: f64 = 0.0;
     for steps in 1..=most_steps {
         let held = chain.held(clamped);
-        let (answer, squares) = falling_step(&chain, clamped, &mut stiffening)?;
+        let (answer, squares) = falling_step(&chain, clamped, &held.open, &mut stiffening)?;
         let force = chain.force + answer.force;
         let turn = answer.furthest();
         let gap = held.open.norm();

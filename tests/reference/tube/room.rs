@@ -2,6 +2,7 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
+use hosewright::geometry::bend_table::BendStart;
 use hosewright::geometry::{BendTable, TubeBend};
 use hosewright::makeup::tube::collision::{Bench, Hit, Obstacle, Room, Turn, first_hit};
 use nalgebra::{Point3, Vector3};
@@ -95,11 +96,20 @@ fn at_the_hit(table: &BendTable, hit: &Hit) -> [f64; 3] {
     let (start, along, inward) = (Point3::origin(), Vector3::x(), Vector3::y());
     let begins = table.starts(start, along, inward).expect("starts")[hit.bend];
     let path = table.path(start, along, inward).expect("a path");
-    let p = path.point_at(hit.station_mm).expect("a point") - begins.at;
-    let radius_mm = table.bends[hit.bend].radius_mm;
-    let (x, off) = (-p.dot(&begins.along), p.dot(&begins.inward()) - radius_mm);
-    let (sin, cos) = (libm::sin(hit.at_rad), libm::cos(hit.at_rad));
-    [x * cos - off * sin, x * sin + off * cos + radius_mm, -p.dot(&begins.axis)]
+    let laid = in_bender(&begins, &path.point_at(hit.station_mm).expect("a point"));
+    turned(laid, table.bends[hit.bend].radius_mm, hit.at_rad)
+}
+
+/// A point in the axes of the bender: the way the tube is fed, to the centre of the bend, and along its axis.
+fn in_bender(begins: &BendStart, point: &Point3<f64>) -> [f64; 3] {
+    let p = point - begins.at;
+    [-p.dot(&begins.along), p.dot(&begins.inward()), -p.dot(&begins.axis)]
+}
+
+/// The same point when the bend has come so far.
+fn turned([x, y, z]: [f64; 3], radius_mm: f64, angle_rad: f64) -> [f64; 3] {
+    let (sin, cos, off) = (libm::sin(angle_rad), libm::cos(angle_rad), y - radius_mm);
+    [x * cos - off * sin, x * sin + off * cos + radius_mm, z]
 }
 
 #[test]
@@ -155,16 +165,13 @@ fn stepped(table: &BendTable, room: &Room, more_mm: f64) -> Option<usize> {
     for (index, (begins, bend)) in starts.iter().zip(&table.bends).enumerate() {
         let to_mm = begins.station_mm - bend.straight_mm;
         let lead: Vec<[f64; 3]> = evenly(to_mm, 1.5)
-            .map(|station_mm| path.point_at(station_mm).expect("a point") - begins.at)
-            .map(|p| [-p.dot(&begins.along), p.dot(&begins.inward()), -p.dot(&begins.axis)])
+            .map(|station_mm| in_bender(begins, &path.point_at(station_mm).expect("a point")))
             .collect();
         let tail_mm = table.length_mm() - begins.station_mm;
-        for turned in evenly(bend.angle_rad, 0.25f64.to_radians()) {
-            let (sin, cos) = (libm::sin(turned), libm::cos(turned));
-            for [x, y, z] in &lead {
-                let off = y - bend.radius_mm;
-                let at = [x * cos - off * sin, x * sin + off * cos + bend.radius_mm, *z];
-                if inside(at, [*x, *y, *z], room, bend.radius_mm, tail_mm, more_mm) {
+        for angle_rad in evenly(bend.angle_rad, 0.25f64.to_radians()) {
+            for laid in &lead {
+                let at = turned(*laid, bend.radius_mm, angle_rad);
+                if inside(at, *laid, room, bend.radius_mm, tail_mm, more_mm) {
                     return Some(index);
                 }
             }
