@@ -10,6 +10,8 @@ mod placed;
 mod search;
 mod shorter;
 mod symmetric;
+#[cfg(test)]
+mod tests;
 mod three_arcs;
 
 use super::direction::{angle_between, any_square};

@@ -62,7 +62,8 @@ def copy_of_the_tree(work):
 
 
 def kernel_files(tree, folders):
-    return sorted(str(path.relative_to(tree)) for folder in folders for path in (tree / "src" / folder).rglob("*.rs"))
+    return sorted(str(path.relative_to(tree)) for folder in folders for path in (tree / "src" / folder).rglob("*.rs")
+                  if path.name != "tests.rs")
 
 
 def listed(work):
@@ -157,6 +158,7 @@ def main():
     options.add_argument("--jobs", type=int, default=1)
     options.add_argument("--far", action="store_true", help="against the other tests too, half a minute for each mutant")
     options.add_argument("--only", type=pathlib.Path, help="only those that survived in this earlier result")
+    options.add_argument("--place", nargs="+", default=[""], help="only in files whose path has one of these in it")
     options.add_argument("--again", action="store_true", help="with the build of the last run")
     given = options.parse_args()
     given.work.mkdir(parents=True, exist_ok=True)
@@ -201,7 +203,8 @@ def main():
         survived = {tuple(row[1:4]) for row in csv.reader(given.only.open(newline="")) if row[4] == "survived"}
         chosen = [number for number, place in sorted(places.items()) if tuple(place) in survived]
     else:
-        chosen = random.Random(given.draw).sample(sorted(places), max(1, round(given.share * len(places))))
+        asked = sorted(number for number, (place, *_) in places.items() if any(part in place for part in given.place))
+        chosen = random.Random(given.draw).sample(asked, max(1, round(given.share * len(asked))))
     rows = []
     with given.out.open("w", newline="") as file, concurrent.futures.ThreadPoolExecutor(given.jobs) as pool:
         table = csv.writer(file)

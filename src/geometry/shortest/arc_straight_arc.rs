@@ -1,5 +1,8 @@
 //! Paths of an arc, a straight and an arc between two poses, and which of them need to be looked at.
 
+#[cfg(test)]
+mod tests;
+
 use std::f64::consts::{PI, TAU};
 
 use nalgebra::Vector3;
@@ -305,7 +308,8 @@ fn tangents(x: f64, product: f64) -> Vec<(f64, f64)> {
     if square < 0.0 {
         return Vec::new();
     }
-    // The larger root first: the other one from the product, so that nothing cancels.
+    // The larger root first: the other one and the sums from the product, so that nothing cancels.
     let large = -0.5 * (x + square.sqrt().copysign(x));
-    [large, -product / large].into_iter().map(|y| (x + y, y)).collect()
+    let small = product / large;
+    vec![(small, large), (-large, -small)]
 }

@@ -67,3 +67,82 @@ fn two_arcs(x: f64, y: f64, side: f64) -> Option<f64> {
     let reached = libm::atan2(up - centre.1, across - centre.0);
     Some(first + turn(reached - leaves - PI))
 }
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::{FRAC_PI_2, PI};
+
+    use nalgebra::Vector3;
+
+    use super::super::tests::{drawn, end_of};
+    use super::{Goal, arc_and_straight, least_possible, to_point, two_arcs};
+    use crate::geometry::shortest::Link;
+
+    #[test]
+    fn a_point_is_reached_by_the_arcs_and_straights_that_lead_there() {
+        let near = |a: f64, b: f64| (a - b).abs() < 1e-12;
+        // Ahead; a quarter turn; half a turn; the far side of the first circle; over the shoulder.
+        assert!(near(to_point(3.0, 0.0), 3.0) && near(to_point(1.0, 1.0), FRAC_PI_2));
+        assert!(near(to_point(0.0, 2.0), PI) && near(to_point(-1.0, 2.0), PI + 1.0));
+        // The centre stands at (0, 1): the point is (2, 2) from it and the tangent to it the root of 7 long.
+        let tangent = libm::sqrt(7.0);
+        let turned = 0.5 * FRAC_PI_2 + FRAC_PI_2 - libm::atan2(tangent, 1.0);
+        assert!(near(to_point(2.0, 3.0), tangent + turned));
+    }
+
+    #[test]
+    fn words_laid_to_a_point_come_back_by_name() {
+        for index in 1..400 {
+            let (alpha, run) = (drawn(index, 0, (0.01, 6.2)), drawn(index, 1, (0.0, 5.0)));
+            let end = end_of(&[Link::arc(0.0, alpha), Link::straight(run)]).at;
+            let known = arc_and_straight(end.x, end.y);
+            assert!((known.unwrap_or(0.0) - alpha - run).abs() < 1e-7, "{index}: {known:?}");
+            // Right, then left.
+            let beta = drawn(index, 2, (0.01, 6.2));
+            let end = end_of(&[Link::arc(PI, alpha), Link::arc(PI, beta)]).at;
+            let ways = [1.0, -1.0].map(|side| two_arcs(end.x, end.y, side));
+            let off = |way: &Option<f64>| (way.unwrap_or(0.0) - alpha - beta).abs();
+            assert!(ways.iter().any(|way| off(way) < 1e-6), "{index}: {ways:?}");
+        }
+        assert_eq!((arc_and_straight(0.0, 1.5), two_arcs(0.0, 3.0, 1.0)), (None, None));
+    }
+
+    #[test]
+    fn no_laid_word_is_shorter_and_the_way_over_the_shoulder_is_two_arcs() {
+        let mut inside = 0;
+        for index in 1..4000 {
+            let runs =
+                [(0, 3.2), (1, 6.2), (2, 3.2)].map(|(axis, most)| drawn(index, axis, (0.0, most)));
+            let turned = PI * f64::from(index % 2);
+            let links =
+                [Link::arc(turned, runs[0]), Link::arc(PI, runs[1]), Link::straight(runs[2])];
+            let end = end_of(&links).at;
+            let way = to_point(end.x, end.y.abs());
+            let whole: f64 = runs.iter().sum();
+            assert!(way <= whole + 1e-9, "{index}: {way} over {whole}");
+            assert!(way >= end.norm() * (1.0 - 1e-12), "{index}");
+            // Within the circle that is turned away from, no arc and straight arrive.
+            if end.x * end.x + (end.y.abs() - 1.0) * (end.y.abs() - 1.0) < 0.9 {
+                let round = arc_and_straight(end.x, -end.y.abs()).unwrap_or(f64::INFINITY);
+                assert!(way <= round + 1e-12, "{index}");
+                inside += 1;
+            }
+        }
+        assert!(inside > 100, "{inside}");
+    }
+
+    #[test]
+    fn the_largest_of_turn_distance_and_both_ways_to_the_points() {
+        let bound = |at: [f64; 3], direction: [f64; 3]| {
+            least_possible(&Goal { at: at.into(), direction: Vector3::from(direction).normalize() })
+        };
+        let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
+        // A little way and half a turn; behind, facing alike, from either end; a point to which only one end turns.
+        assert!(near(bound([0.0, 0.1, 0.0], [-1.0, 0.0, 0.0]), to_point(0.0, 0.1)));
+        assert!(near(bound([0.0, 2.0, 0.0], [-1.0, 0.0, 0.0]), PI));
+        assert!(near(bound([9.0, 0.0, 0.0], [1.0, 0.0, 0.0]), 9.0));
+        assert!(near(bound([9.0, 0.0, 0.0], [-1.0, 0.0, 0.0]), to_point(-9.0, 0.0)));
+        assert!(near(bound([-9.0, 3.0, 4.0], [-1.0, 0.0, 0.0]), to_point(-9.0, 5.0)));
+        assert!(near(bound([4.0, 3.0, 4.0], [0.0, 0.0, 1.0]), to_point(4.0, 5.0)));
+    }
+}

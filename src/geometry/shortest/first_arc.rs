@@ -4,6 +4,9 @@
 //! the distance `reach` from the end of the first arc to the corner of the second fulfil one linear and one
 //! quadratic equation; what is left is one equation in `alpha`, whose every root is a path.
 
+#[cfg(test)]
+mod tests;
+
 use std::f64::consts::{PI, TAU};
 use std::sync::LazyLock;
 

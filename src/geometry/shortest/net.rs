@@ -57,7 +57,7 @@ fn rounds(share: &dyn Fn(u32) -> f64) -> (f64, [f64; 3]) {
 }
 
 /// A sequence that fills the cube evenly, without chance: powers of the root of x^6 = x + 1.
-fn share(index: u32, axis: u32) -> f64 {
+pub(super) fn share(index: u32, axis: u32) -> f64 {
     let step = (0..=axis).fold(1.0, |step, _| step / 1.134_724_138_401_519_5);
     (0.5 + f64::from(index) * step).fract()
 }
@@ -122,4 +122,76 @@ pub(super) fn starts(goal: &Goal) -> Vec<Vec<Link>> {
         nearest
     };
     NETS.iter().flat_map(nearest).map(|(_, knot)| knot.links.to_vec()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::chain::length;
+    use super::super::tests::{drawn, end_of, stood};
+    use super::{HOOKS, LOOPS, Link, NETS, ROUNDS, backwards, share, starts};
+
+    #[test]
+    fn each_knot_ends_at_its_goal_which_stands_as_goals_do() {
+        for (net, most) in NETS.iter().zip([LOOPS.0, HOOKS.0, ROUNDS.0]) {
+            assert!(net.0.len() > usize::try_from(most / 2).unwrap());
+            for knot in &net.0 {
+                let end = end_of(&knot.links);
+                assert!((end.at - knot.goal.at).amax() < 1e-8);
+                assert!((end.direction - knot.goal.direction).amax() < 1e-8);
+                assert!(end.at.z.abs() < 1e-9 && end.at.y > -1e-9 && end.direction.z > -1e-9);
+                assert!(
+                    end.at.x <= end.at.dot(&end.direction) + 1e-8,
+                    "the end that looks ahead less is first"
+                );
+                assert!(knot.links.iter().all(|link| link.run > 0.0));
+            }
+        }
+    }
+
+    #[test]
+    fn the_nearest_two_of_each_kind_are_given() {
+        for index in 1..200 {
+            let goal = stood(&end_of(&[0, 1, 2].map(|axis| {
+                Link::arc(drawn(index, axis, (0.0, 3.0)), drawn(index, axis + 2, (0.1, 2.0)))
+            })));
+            let given = starts(&goal);
+            let off = |links: &[Link]| {
+                let end = end_of(links);
+                (end.at - goal.at).norm_squared() + (end.direction - goal.direction).norm_squared()
+            };
+            for ((net, count), given) in NETS.iter().zip(given.chunks(2)) {
+                let farthest = given.iter().map(|links| off(links)).fold(0.0, f64::max);
+                let nearer = net.iter().filter(|knot| off(&knot.links) < farthest - 1e-7).count();
+                assert!(given.len() == *count && nearer < *count, "{index}: {nearer} are nearer");
+            }
+        }
+    }
+
+    #[test]
+    fn a_chain_run_backwards_is_as_long_and_turns_as_much() {
+        let there = [Link::arc(0.0, 1.0), Link::arc(0.4, 2.0), Link::arc(-0.9, 0.5)];
+        let back = backwards(&there);
+        assert!((length(&back) - length(&there)).abs() < 1e-15);
+        let (one, other) = (end_of(&there), end_of(&back));
+        assert!((one.at.norm() - other.at.norm()).abs() < 1e-12);
+        assert!((one.direction.x - other.direction.x).abs() < 1e-12);
+        // Seen from the far end, looking back, the start stands as far ahead.
+        assert!((one.at.dot(&one.direction) - other.at.x).abs() < 1e-12);
+    }
+
+    #[test]
+    fn numbers_are_spread_over_each_axis_and_every_pair_of_them() {
+        for (one, other) in [(0, 1), (1, 2), (2, 3), (3, 4), (0, 4)] {
+            let mut cells = [[0; 8]; 8];
+            let cell =
+                |index, axis| (0..8).rev().find(|at| share(index, axis) >= 0.125 * f64::from(*at));
+            for index in 1..=640 {
+                let at =
+                    [one, other].map(|axis| usize::try_from(cell(index, axis).unwrap()).unwrap());
+                cells[at[0]][at[1]] += 1;
+            }
+            let held = cells.as_flattened();
+            assert!(held.iter().all(|cell| (4..=16).contains(cell)), "{one} {other}: {held:?}");
+        }
+    }
 }

@@ -56,3 +56,44 @@ fn left_right_left(x: f64, y: f64, heading: f64) -> Vec<[f64; 3]> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::PI;
+
+    use super::super::tests::{drawn, end_of};
+    use super::{Link, candidates, left_right_left};
+
+    #[test]
+    fn three_laid_arcs_are_found_whichever_way_they_begin() {
+        for index in 1..400 {
+            let runs = [(0.05, 3.0), (0.1, 6.2), (0.05, 3.0)];
+            let runs: Vec<f64> = runs
+                .into_iter()
+                .zip(0..)
+                .map(|(bounds, axis)| drawn(index, axis, bounds))
+                .collect();
+            for first in [0.0, PI] {
+                let goal = end_of(
+                    &[first, PI, PI]
+                        .into_iter()
+                        .zip(&runs)
+                        .map(|(twist, run)| Link::arc(twist, *run))
+                        .collect::<Vec<_>>(),
+                );
+                let found = candidates(&goal);
+                let same = |links: &Vec<Link>| {
+                    links.iter().zip(&runs).all(|(link, run)| (link.run - run).abs() < 1e-6)
+                };
+                assert!(found.iter().any(same), "{index}: {runs:?} not in {found:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn centres_over_four_apart_have_no_circle_between() {
+        assert!(left_right_left(4.1, 0.0, 0.0).is_empty());
+        assert_eq!(left_right_left(3.9, 0.0, 0.0).len(), 2);
+        assert!(left_right_left(0.0, 0.0, 0.0).is_empty());
+    }
+}
