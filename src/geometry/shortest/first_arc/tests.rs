@@ -125,7 +125,8 @@ fn a_parabola_through_three_places_is_met_exactly() {
 
 #[test]
 fn a_change_of_sign_is_enclosed_side_by_side_in_few_steps() {
-    let functions: [(fn(f64) -> f64, f64, f64, f64); 5] = [
+    type Function = fn(f64) -> f64;
+    let functions: [(Function, f64, f64, f64); 5] = [
         (|x| x * x * x - 2.0 * x - 5.0, 2.0, 3.0, 2.094_551_481_542_326_5),
         (|x| libm::cos(x) - x, 0.0, 1.0, 0.739_085_133_215_160_6),
         (|x| 1.0 - 1.0 / (x * x), 0.5, 1.51, 1.0),
