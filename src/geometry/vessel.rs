@@ -10,6 +10,8 @@ pub mod poured;
 pub mod profile;
 mod quadrature;
 mod section;
+#[cfg(test)]
+mod tests;
 
 use nalgebra::{Point3, Vector3};
 

@@ -35,3 +35,55 @@ pub(super) fn root(start: f64, first: f64, second: f64, slope: f64, half: f64) -
     let value = (start + square.value).max(0.0).sqrt() - slope.abs() * half;
     Floor { value, at: square.at }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{quadratic, root};
+    use crate::geometry::tests::drawn;
+
+    /// The least of a function over `-half ..= half`.
+    fn scanned(half: f64, value: impl Fn(f64) -> f64) -> f64 {
+        (-2000..=2000).map(|at| value(half * f64::from(at) / 2000.0)).fold(f64::INFINITY, f64::min)
+    }
+
+    #[test]
+    fn a_parabola_is_least_at_its_vertex_or_at_an_end() {
+        for index in 1..500 {
+            let number = |axis| drawn(index, axis, (-3.0, 3.0));
+            let (first, second, half) = (number(0), number(1), number(2).abs());
+            let value = |v: f64| v * (first + 0.5 * second * v);
+            let floor = quadratic(first, second, half);
+            let least = scanned(half, value);
+            assert!(floor.at.abs() <= half && (floor.value - value(floor.at)).abs() < 1e-12);
+            // The scan meets a vertex to the square of its step.
+            assert!(floor.value <= least + 1e-12 && floor.value >= least - 1e-5, "{index}");
+        }
+    }
+
+    #[test]
+    fn a_hyperbola_less_a_slope_is_met_and_anything_else_stays_above() {
+        let (mut exact, mut loose) = (0, 0);
+        for index in 1..2000 {
+            let number = |axis| drawn(index, axis, (-2.0, 2.0));
+            let (first, second, slope) = (number(0), number(1) * 2.0, 0.6 * number(2));
+            let (start, half) = (2.5 + number(3), 1.0 + 0.4 * number(4));
+            let under = |v: f64| start + first * v + 0.5 * second * v * v;
+            let value = |v: f64| under(v).max(0.0).sqrt() - slope * v;
+            let floor = root(start, first, second, slope, half);
+            let least = scanned(half, value);
+            assert!(floor.value <= least + 1e-9, "{index}: {} {least}", floor.value);
+            let hyperbola = second > 0.0 && start - 0.5 * first * first / second >= 0.0;
+            if hyperbola && slope * slope < 0.5 * second {
+                assert!(floor.value >= least - 1e-4, "{index}: {} {least}", floor.value);
+                assert!((value(floor.at) - floor.value).abs() < 1e-9, "{index}");
+                exact += 1;
+            } else {
+                // The least root and the farthest slope, each by itself.
+                let parts = scanned(half, |v| under(v).max(0.0).sqrt()) - slope.abs() * half;
+                assert!(floor.value >= parts - 1e-2, "{index}: {} {parts}", floor.value);
+                loose += 1;
+            }
+        }
+        assert!(exact > 200 && loose > 200, "{exact} {loose}");
+    }
+}

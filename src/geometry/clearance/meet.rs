@@ -1,5 +1,8 @@
 //! Where two parts, or a part and a solid, come nearest.
 
+#[cfg(test)]
+mod tests;
+
 use nalgebra::{Point3, Vector3};
 
 use super::bound;

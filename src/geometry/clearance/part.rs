@@ -68,7 +68,7 @@ impl Part {
     }
 
     /// From `low` to `high` along a piece that begins at `station_mm`.
-    fn of(piece: &Piece, station_mm: f64, low: f64, high: f64) -> Self {
+    pub fn of(piece: &Piece, station_mm: f64, low: f64, high: f64) -> Self {
         let (mid, half_mm) = (0.5 * (low + high), 0.5 * (high - low));
         let (point, tangent) = (piece.point_at(mid), piece.tangent_at(mid));
         let part = match piece {

@@ -103,3 +103,46 @@ fn split<const N: usize>(cell: &Cell<N>, open: &mut Vec<Cell<N>>) {
         open.push(next);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::cell::Cell;
+
+    use super::{Floor, least};
+
+    /// Least of a wave along one stretch, and how often the wave was asked for.
+    fn of_wave(below: f64, curvature: f64) -> (Option<(f64, f64)>, u32) {
+        let asked = Cell::new(0_u32);
+        let wave = |[u]: [f64; 1]| {
+            asked.set(asked.get() + 1);
+            libm::sin(3.0 * u) + 0.1 * u
+        };
+        let floor = |[_]: [f64; 1], [half]: [f64; 1], value: f64| Floor {
+            value: value - (3.1 * half).min(curvature * half),
+            at: [0.0],
+        };
+        let found = least([4.0], below, wave, floor).unwrap();
+        (found.map(|lowest| (lowest.at[0], lowest.value)), asked.get())
+    }
+
+    #[test]
+    fn the_least_of_several_valleys_is_certain() {
+        let (found, asked) = of_wave(f64::INFINITY, 3.1);
+        // Where 3 cos 3 u = -0.1, in the last valley to the left.
+        let at = -libm::acos(-1.0 / 30.0) / 3.0 - 2.0 * std::f64::consts::PI / 3.0;
+        let (place, value) = found.unwrap();
+        assert!(
+            (value - (libm::sin(3.0 * at) + 0.1 * at)).abs() < 2e-7,
+            "{place} {value}, not {at}"
+        );
+        assert!((100..60_000).contains(&asked), "{asked}");
+    }
+
+    #[test]
+    fn nothing_below_a_limit_is_told_at_once() {
+        assert_eq!(of_wave(-1.5, 3.1).0, None);
+        let (none, asked) = of_wave(-5.0, 3.1);
+        assert!(none.is_none() && asked < 30, "{asked}");
+        assert!(of_wave(-1.2, 3.1).0.is_some_and(|(_, value)| value < -1.2));
+    }
+}

@@ -1,5 +1,8 @@
 //! Where the search begins: places along the hose, and shapes that close roughly.
 
+#[cfg(test)]
+mod tests;
+
 use core::f64::consts::PI;
 
 use nalgebra::{Vector2, Vector3};

@@ -126,6 +126,7 @@ fn half_tangent(cos: f64, sign: f64) -> Option<(f64, f64)> {
     Some((sign * tau, sign * slope))
 }
 
+/// The chain with these half tangents whose straight stands out from the start's line to the side of `t`.
 fn assembled(goal: &Goal, t: &Vector3<f64>, tau: (f64, f64), straight: f64) -> Option<[Link; 3]> {
     let angle = |tau: f64| whole(2.0 * libm::atan(tau) + if tau < -NO_TURN { TAU } else { 0.0 });
     let alpha = angle(tau.0)?;
@@ -294,10 +295,8 @@ fn in_line(goal: &Goal) -> Vec<[Link; 3]> {
     paths
         .flat_map(|pair| every_plane.clone().map(move |plane| (pair, plane)))
         .filter_map(|((tau, tau_goal), plane)| {
-            let cos = (1.0 - tau * tau) / (1.0 + tau * tau);
-            let sin = (1.0 - cos * cos).max(0.0).sqrt();
-            let t = Vector3::new(cos, sin * libm::cos(plane), sin * libm::sin(plane));
-            assembled(goal, &t, (tau, tau_goal), -tau - tau_goal)
+            let out = Vector3::new(0.0, libm::cos(plane), libm::sin(plane));
+            assembled(goal, &out, (tau, tau_goal), -tau - tau_goal)
         })
         .collect()
 }

@@ -74,9 +74,10 @@ mod tests {
 
     use nalgebra::Vector3;
 
-    use super::super::tests::{drawn, end_of};
+    use super::super::tests::end_of;
     use super::{Goal, arc_and_straight, least_possible, to_point, two_arcs};
     use crate::geometry::shortest::Link;
+    use crate::geometry::tests::drawn;
 
     #[test]
     fn a_point_is_reached_by_the_arcs_and_straights_that_lead_there() {

@@ -10,8 +10,6 @@ mod tests;
 use std::f64::consts::{PI, TAU};
 use std::sync::LazyLock;
 
-use nalgebra::Vector3;
-
 use super::arc_straight_arc::{NO_TURN, last_arc, same, whole};
 use super::chain::{Goal, Link};
 
@@ -245,11 +243,13 @@ fn part(shape: &Shape, samples: &mut Vec<Sample>) {
             continue;
         }
         let lowest = lowest(shape, left, middle, right);
-        more.push(lowest);
-        if lowest.fits.is_none() {
-            more.push(edge(shape, left, lowest));
-            more.push(edge(shape, right, lowest));
-        }
+        let gap = match lowest.fits {
+            Some(_) => [lowest; 2],
+            None => [edge(shape, left, lowest), edge(shape, right, lowest)],
+        };
+        refine(shape, &mut more, &left, &gap[0], DEEPEST);
+        more.extend([gap[0], lowest, gap[1]]);
+        refine(shape, &mut more, &gap[1], &right, DEEPEST);
     }
     if !more.is_empty() {
         samples.extend(more);
@@ -426,10 +426,10 @@ fn chain(goal: &Goal, shape: &Shape, alpha: f64, branch: usize) -> Option<[Link;
     let Fit { tau, reach, .. } = shape.fits(&first).0[branch]?;
     let corner = goal.at - goal.direction * tau;
     let aside = 2.0 * first.half_sin * first.half_sin + reach * first.sin;
-    let part = corner - Vector3::x() * (first.sin + reach * first.cos);
     let no_turn = alpha.abs() < NO_TURN || aside.abs() < 1e-14;
-    let normal = if no_turn { Vector3::y() } else { part / aside };
-    let twist = libm::atan2(normal.z, normal.y);
+    // Over half a turn the arc begins away from where the corner stands.
+    let side = aside.signum();
+    let twist = if no_turn { 0.0 } else { libm::atan2(side * corner.z, side * corner.y) };
     let alpha = whole(alpha)?;
     let straight = reach - tau;
     let beta = whole(2.0 * libm::atan(tau) + if tau < -NO_TURN { TAU } else { 0.0 })?;

@@ -57,7 +57,7 @@ fn rounds(share: &dyn Fn(u32) -> f64) -> (f64, [f64; 3]) {
 }
 
 /// A sequence that fills the cube evenly, without chance: powers of the root of x^6 = x + 1.
-pub(super) fn share(index: u32, axis: u32) -> f64 {
+fn share(index: u32, axis: u32) -> f64 {
     let step = (0..=axis).fold(1.0, |step, _| step / 1.134_724_138_401_519_5);
     (0.5 + f64::from(index) * step).fract()
 }
@@ -127,13 +127,13 @@ pub(super) fn starts(goal: &Goal) -> Vec<Vec<Link>> {
 #[cfg(test)]
 mod tests {
     use super::super::chain::length;
-    use super::super::tests::{drawn, end_of, stood};
-    use super::{HOOKS, LOOPS, Link, NETS, ROUNDS, backwards, share, starts};
+    use super::super::tests::{end_of, stood};
+    use super::{Knot, Link, NETS, backwards, share, starts};
+    use crate::geometry::tests::drawn;
 
     #[test]
     fn each_knot_ends_at_its_goal_which_stands_as_goals_do() {
-        for (net, most) in NETS.iter().zip([LOOPS.0, HOOKS.0, ROUNDS.0]) {
-            assert!(net.0.len() > usize::try_from(most / 2).unwrap());
+        for net in NETS.iter() {
             for knot in &net.0 {
                 let end = end_of(&knot.links);
                 assert!((end.at - knot.goal.at).amax() < 1e-8);
@@ -145,6 +145,22 @@ mod tests {
                 );
                 assert!(knot.links.iter().all(|link| link.run > 0.0));
             }
+        }
+    }
+
+    /// Chains, the mean distance of their ends, and the mean length, of each kind. Where these change, what is measured
+    /// of the shortest paths between near ends has to be measured again.
+    const SPREAD: [(usize, f64, f64); 3] = [(398, 1.39873, 5.91472), (600, 1.93788, 5.16552), (100, 0.63691, 6.13892)];
+
+    #[test]
+    fn each_kind_is_spread_as_it_was_measured() {
+        for ((net, _), (count, distance, run)) in NETS.iter().zip(SPREAD) {
+            let mean = |of: fn(&Knot) -> f64| {
+                net.iter().map(of).sum::<f64>() / f64::from(u32::try_from(net.len()).unwrap())
+            };
+            let found = (mean(|knot| knot.goal.at.norm()), mean(|knot| length(&knot.links)));
+            assert_eq!(net.len(), count);
+            assert!((found.0 - distance).abs() < 1e-4 && (found.1 - run).abs() < 1e-4, "{found:?}");
         }
     }
 

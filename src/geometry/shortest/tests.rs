@@ -3,18 +3,12 @@
 use nalgebra::Vector3;
 
 use super::chain::{Front, Goal, Link};
-use super::net::share;
 
 /// Where a chain ends.
 pub(super) fn end_of(links: &[Link]) -> Goal {
     let lay = |front: Front, link: &Link| front.twisted(link.twist).advanced(link);
     let end = links.iter().fold(Front::start(), lay);
     Goal { at: end.at, direction: end.tangent }
-}
-
-/// The number of a drawn set, between two bounds, evenly spread over the set.
-pub(super) fn drawn(index: u32, axis: u32, (least, most): (f64, f64)) -> f64 {
-    least + (most - least) * share(index, axis)
 }
 
 /// An arc, a straight and an arc.

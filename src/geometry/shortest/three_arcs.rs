@@ -61,8 +61,9 @@ fn left_right_left(x: f64, y: f64, heading: f64) -> Vec<[f64; 3]> {
 mod tests {
     use std::f64::consts::PI;
 
-    use super::super::tests::{drawn, end_of};
+    use super::super::tests::end_of;
     use super::{Link, candidates, left_right_left};
+    use crate::geometry::tests::drawn;
 
     #[test]
     fn three_laid_arcs_are_found_whichever_way_they_begin() {

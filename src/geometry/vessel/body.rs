@@ -217,3 +217,91 @@ fn prism_below(
         Ok(sum.plus(more))
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Turned, quadratic, turned_below};
+    use crate::geometry::tests::drawn;
+
+    #[test]
+    fn both_roots_of_a_quadratic_keep_their_digits() {
+        for (one, other) in [(2.0, 3.0), (-1e-9, 1e3), (1e8, 1e-8), (-4.0, -4.0)] {
+            for scale in [1.0, -3.0, 1e-5] {
+                let found = quadratic(scale, -scale * (one + other), scale * one * other);
+                for known in [one, other] {
+                    let near = |u: &Option<f64>| (u.unwrap() / known - 1.0).abs() < 1e-7;
+                    assert!(found.iter().any(near), "{known}: {found:?}");
+                }
+            }
+        }
+        assert_eq!(quadratic(1.0, 0.0, 1.0), [None, None]);
+        assert_eq!(quadratic(0.0, 2.0, -1.0).iter().flatten().collect::<Vec<_>>(), [&0.5]);
+    }
+
+    /// Rims of an ellipsoid, a cone and a knuckle.
+    const RIMS: [Turned; 3] = [
+        Turned { from: 10.0, to: 40.0, base: 0.0, square: [3600.0, 0.0, -4.0] },
+        Turned { from: -5.0, to: 25.0, base: 0.0, square: [3600.0, -240.0, 4.0] },
+        Turned { from: 0.0, to: 19.0, base: 40.0, square: [400.0, 0.0, -1.0] },
+    ];
+
+    #[test]
+    fn a_plane_touches_the_rim_where_it_is_told_to() {
+        let mut met = 0;
+        for index in 1..200 {
+            let (along, steep) = (drawn(index, 0, (-1.0, 1.0)), drawn(index, 1, (0.05, 1.0)));
+            let most = drawn(index, 2, (-60.0, 60.0));
+            for rim in &RIMS {
+                let touched = rim.touched(along, steep, most);
+                for x in touched.iter().filter(|x| **x > rim.from && **x < rim.to) {
+                    let (over, radius) = ((most - along * x) / steep, rim.radius(*x));
+                    // The other root of the square stands for a rim inside the base.
+                    let inner = (over.abs() - (2.0 * rim.base - radius)).abs();
+                    assert!(
+                        (over.abs() - radius).abs().min(inner) < 1e-6,
+                        "{index}: {x} in {rim:?}"
+                    );
+                    met += 1;
+                }
+                // And nowhere else: between samples where over passes the radius one of them lies.
+                let gap = |x: f64| ((most - along * x) / steep).abs() - rim.radius(x);
+                for step in 0..300 {
+                    let [a, b] = [step, step + 1]
+                        .map(|at| rim.from + (rim.to - rim.from) * f64::from(at) / 300.0);
+                    if gap(a) * gap(b) < 0.0 {
+                        assert!(
+                            touched.iter().any(|x| *x >= a && *x <= b),
+                            "{index}: {a} {b} {rim:?}"
+                        );
+                    }
+                }
+            }
+        }
+        assert!(met > 100, "{met}");
+    }
+
+    #[test]
+    fn a_rim_below_a_slanting_plane_is_met_to_its_last_digits() {
+        for index in 1..60 {
+            let along = drawn(index, 0, (-0.9, 0.9));
+            let steep = (1.0 - along * along).sqrt();
+            let most = drawn(index, 2, (-40.0, 60.0));
+            for rim in &RIMS {
+                let found = turned_below(rim, along, steep, most, 1e5).unwrap();
+                let over = |x: f64| (most - along * x) / steep;
+                let area = |x: f64| super::disc_below(rim.radius(x), over(x));
+                let steps = 20_000;
+                let width = (rim.to - rim.from) / f64::from(steps);
+                let places = (0..steps).map(|at| rim.from + width * (f64::from(at) + 0.5));
+                let sum: f64 = places.map(|x| area(x) * width).sum();
+                assert!(
+                    (found.value - sum).abs() < 2e-6 * (sum + 1e4),
+                    "{index}: {} {sum}",
+                    found.value
+                );
+                // Cut where the plane touches, every stretch settles at once.
+                assert!(found.change < 1e-9 * (sum + 1e4), "{index}: {}", found.change);
+            }
+        }
+    }
+}

@@ -193,3 +193,62 @@ fn swept(centre: (f64, f64), radius: f64, from: f64, to: f64) -> f64 {
     let beside = centre.1 * (libm::cos(to) - libm::cos(from));
     0.5 * radius * (radius * (to - from) + along - beside)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Cut, Section};
+    use crate::geometry::tests::drawn;
+
+    const SECTIONS: [Section; 4] = [
+        Section::Rectangle(100.0, 60.0),
+        Section::Obround(100.0, 60.0),
+        Section::Obround(60.0, 100.0),
+        Section::Obround(50.0, 50.0),
+    ];
+
+    #[test]
+    fn the_area_below_a_line_is_that_of_thin_slabs() {
+        for section in &SECTIONS {
+            for index in 1..60 {
+                let number = |axis, most: f64| drawn(index, axis, (-most, most));
+                let cut = Cut { across: number(0, 1.0), up: number(1, 1.0), most: number(2, 60.0) };
+                let cells = 400;
+                let at = |cell: i32| 0.25 * (f64::from(cell) + 0.5) - 50.0;
+                let mut sum = 0.0;
+                for y in (0..cells).map(at) {
+                    for z in (0..cells).map(at) {
+                        let below = cut.across * y + cut.up * z <= cut.most;
+                        sum += f64::from(u8::from(below && section.holds(y, z, 0.0))) / 16.0;
+                    }
+                }
+                let found = section.below(&cut);
+                assert!((found - sum).abs() < 25.0, "{section:?} {cut:?}: {found} {sum}");
+            }
+        }
+    }
+
+    #[test]
+    fn between_two_turns_a_law_holds_and_beyond_the_last_everything() {
+        for section in &SECTIONS {
+            for index in 1..60 {
+                let (across, up) = (drawn(index, 0, (-1.0, 1.0)), drawn(index, 1, (0.05, 1.0)));
+                let mut turns = section.turns(across, up);
+                turns.sort_by(f64::total_cmp);
+                let below = |most: f64| section.below(&Cut { across, up, most });
+                let (least, most) = (turns[0], turns[turns.len() - 1]);
+                assert!(below(least - 1e-9).abs() < 1e-6);
+                assert!(below(least + 1.0) > 0.0 && below(most - 1.0) < section.area());
+                assert!((below(most + 1e-9) - section.area()).abs() < 1e-6);
+                // Of a rectangle the area is a parabola between turns: third differences are nothing.
+                for pair in turns.windows(2).filter(|pair| pair[1] - pair[0] > 1.0) {
+                    let step = (pair[1] - pair[0]) / 3.0;
+                    let at = [0.0, 1.0, 2.0, 3.0].map(|share| below(pair[0] + share * step));
+                    let third = at[3] - 3.0 * at[2] + 3.0 * at[1] - at[0];
+                    if let Section::Rectangle(..) = section {
+                        assert!(third.abs() < 1e-8, "{index}: {third:e}");
+                    }
+                }
+            }
+        }
+    }
+}

@@ -2,11 +2,12 @@
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-use super::super::tests::{drawn, end_of, three};
+use super::super::tests::{end_of, three};
 use super::{
-    Goal, Link, around_chord, exactly, in_line, in_plane, last_arc, miss, same, settled,
-    shared_corner, tangents,
+    Goal, Link, around_chord, exactly, half_tangent, in_line, in_plane, last_arc, miss, same,
+    settled, shared_corner, tangents, whole,
 };
+use crate::geometry::tests::drawn;
 
 fn has(found: &[[Link; 3]], known: &[Link; 3]) -> bool {
     found.iter().any(|chain| same(chain, known))
@@ -181,4 +182,60 @@ fn a_chain_that_nearly_ends_at_the_goal_is_closed_exactly() {
         assert!(miss(&goal, &closed) < 1e-13, "{index}");
         assert!((0..3).all(|at| (closed[at].run - known[at].run).abs() < 1e-3), "{index}");
     }
+}
+
+#[test]
+fn both_ends_of_a_full_turn_are_no_turn() {
+    for (angle, known) in [
+        (0.0, Some(0.0)),
+        (-1e-12, Some(0.0)),
+        (TAU - 1e-12, Some(0.0)),
+        (TAU + 1e-12, Some(0.0)),
+        (1e-10, Some(1e-10)),
+        (3.0, Some(3.0)),
+        (-1e-10, None),
+        (TAU + 1e-10, None),
+    ] {
+        assert_eq!(whole(angle), known);
+    }
+}
+
+#[test]
+fn half_a_tangent_and_how_it_changes_with_the_cosine() {
+    for angle in [0.1, 1.0, 2.0, 3.0] {
+        let at = |angle: f64| half_tangent(libm::cos(angle), 1.0).unwrap();
+        let (tau, slope) = at(angle);
+        assert!((tau - libm::tan(0.5 * angle)).abs() < 1e-12 * (1.0 + tau));
+        let by = 1e-6;
+        let change =
+            (at(angle + by).0 - at(angle - by).0) / (libm::cos(angle + by) - libm::cos(angle - by));
+        assert!((slope / change - 1.0).abs() < 1e-5, "{angle}: {slope} {change}");
+        let (long, rise) = half_tangent(libm::cos(angle), -1.0).unwrap();
+        assert!((long + tau).abs() < 1e-15 && (rise + slope).abs() < 1e-15 * slope.abs());
+    }
+    assert_eq!(half_tangent(-1.0, 1.0), None);
+    // A finite tangent too long for anything to be told by it.
+    assert_eq!(half_tangent(-1.0 + 1e-15, 1.0), None);
+    assert_eq!(half_tangent(1.0, 1.0), Some((0.0, 0.0)));
+}
+
+#[test]
+fn chains_are_the_same_whose_runs_and_planes_are() {
+    let one = three(1.0, 0.5, 2.0, 0.3, 0.7);
+    assert!(same(&one, &three(1.0 + TAU, 0.5, 2.0, 0.3, 0.7 + 1e-7)));
+    assert!(!same(&one, &three(1.1, 0.5, 2.0, 0.3, 0.7)));
+    assert!(!same(&one, &three(1.0, 0.5, 2.1, 0.3, 0.7)));
+    assert!(!same(&one, &three(1.0, 0.5, 2.0, 0.3, 0.8)));
+    // Where nothing turns at first, how it would turn does not matter.
+    assert!(same(&three(1.0, 0.0, 2.0, 0.3, 0.7), &three(2.0, 0.0, 2.0, 0.3, 0.7)));
+}
+
+#[test]
+fn a_straight_a_little_below_nothing_is_rounding_for_far_goals_only() {
+    // Half a turn and half a turn back, and a goal farther off by the size of the rounding.
+    let known = three(0.0, 1.0, 0.0, 0.4, 1.0);
+    let goal = end_of(&known);
+    let laid = |straight: f64| last_arc(&goal, 0.0, 1.0, straight, 1.0);
+    assert!(laid(-2e-5).is_some_and(|links| links[1].run == 0.0));
+    assert!(laid(-2e-4).is_none());
 }

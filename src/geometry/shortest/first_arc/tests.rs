@@ -4,32 +4,42 @@ use std::cell::Cell;
 use std::f64::consts::TAU;
 
 use super::super::arc_straight_arc::same;
-use super::super::tests::{drawn, end_of, three};
+use super::super::tests::{end_of, stood, three};
 use super::super::{length, searched};
 use super::{Link, Sample, Shape, all, crossing, edge, lowest, parabola};
+use crate::geometry::tests::drawn;
 
 fn known(index: u32) -> [Link; 3] {
     let arc = |axis| drawn(index, axis, (0.01, TAU - 0.01));
     three(arc(0), arc(1), drawn(index, 2, (0.0, 6.0)), arc(3), arc(4))
 }
 
-/// Of the roots that lie in one cell with another, so many are missed.
-const MISSED: usize = 12;
-
 #[test]
-fn laid_paths_are_found_unless_two_lie_close_together_and_are_not_shortest() {
-    let mut missed = 0;
+fn laid_paths_are_found_however_close_to_where_branches_end() {
     for index in 0..4000 {
         let known = known(index);
         let goal = end_of(&known);
-        if all(&goal).iter().any(|chain| same(chain, &known)) {
-            continue;
-        }
-        missed += 1;
-        let found = searched(&super::super::tests::stood(&goal)).unwrap();
-        assert!(length(&found.links) <= length(&known) + 1e-9, "{index}: {known:?}");
+        assert!(all(&goal).iter().any(|chain| same(chain, &known)), "{index}: {known:?}");
     }
-    assert!(missed <= MISSED, "{missed} missed");
+}
+
+/// Laid paths that no sample tells of, two roots being hidden between: so many, and none of them shorter by more than
+/// this share than the path that is given instead.
+const HIDDEN: (u32, f64) = (16, 1e-4);
+
+#[test]
+fn a_path_that_is_missed_is_not_much_shorter_than_the_one_given() {
+    let mut hidden = 0;
+    for index in 4000..20_000 {
+        let known = known(index);
+        let goal = end_of(&known);
+        if !all(&goal).iter().any(|chain| same(chain, &known)) {
+            let found = length(&searched(&stood(&goal)).unwrap().links);
+            assert!(found <= length(&known) * (1.0 + HIDDEN.1), "{index}: {known:?}");
+            hidden += 1;
+        }
+    }
+    assert!(hidden <= HIDDEN.0, "{hidden}");
 }
 
 #[test]
@@ -108,7 +118,7 @@ fn the_least_under_the_root_is_found_or_that_it_falls_below_nothing() {
             }
         }
     }
-    assert!(apart > 20 && whole > 50, "{apart} {whole}");
+    assert!(apart > 10 && whole > 50, "{apart} {whole}");
 }
 
 #[test]
