@@ -242,7 +242,7 @@ fn part(shape: &Shape, samples: &mut Vec<Sample>) {
         if !reach || middle.inside > left.inside || middle.inside >= right.inside {
             continue;
         }
-        let lowest = lowest(shape, left, middle, right);
+        let lowest = lowest(|alpha| Sample::at(shape, alpha), left, middle, right);
         let gap = match lowest.fits {
             Some(_) => [lowest; 2],
             None => [edge(shape, left, lowest), edge(shape, right, lowest)],
@@ -258,7 +258,12 @@ fn part(shape: &Shape, samples: &mut Vec<Sample>) {
 }
 
 /// The least of what is under the root between three samples, or the first place where it is below zero.
-fn lowest(shape: &Shape, mut left: Sample, mut middle: Sample, mut right: Sample) -> Sample {
+fn lowest(
+    at: impl Fn(f64) -> Sample,
+    mut left: Sample,
+    mut middle: Sample,
+    mut right: Sample,
+) -> Sample {
     for step in 0..MOST_LOWERINGS {
         let (back, forth) = (middle.alpha - left.alpha, right.alpha - middle.alpha);
         let (a, b) = (back * (right.inside - middle.inside), forth * (left.inside - middle.inside));
@@ -267,7 +272,7 @@ fn lowest(shape: &Shape, mut left: Sample, mut middle: Sample, mut right: Sample
             if back > forth { middle.alpha - 0.4 * back } else { middle.alpha + 0.4 * forth };
         let near = (vertex - middle.alpha).abs() < 1e-3 * back.max(forth);
         let inner = vertex > left.alpha && vertex < right.alpha && !near && step % 3 != 2;
-        let next = Sample::at(shape, if inner { vertex } else { wider });
+        let next = at(if inner { vertex } else { wider });
         if next.fits.is_none() {
             return next;
         }

@@ -150,7 +150,8 @@ mod tests {
 
     /// Chains, the mean distance of their ends, and the mean length, of each kind. Where these change, what is measured
     /// of the shortest paths between near ends has to be measured again.
-    const SPREAD: [(usize, f64, f64); 3] = [(398, 1.39873, 5.91472), (600, 1.93788, 5.16552), (100, 0.63691, 6.13892)];
+    const SPREAD: [(usize, f64, f64); 3] =
+        [(398, 1.39873, 5.91472), (600, 1.93788, 5.16552), (100, 0.63691, 6.13892)];
 
     #[test]
     fn each_kind_is_spread_as_it_was_measured() {

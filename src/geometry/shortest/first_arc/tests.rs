@@ -6,7 +6,7 @@ use std::f64::consts::TAU;
 use super::super::arc_straight_arc::same;
 use super::super::tests::{end_of, stood, three};
 use super::super::{length, searched};
-use super::{Link, Sample, Shape, all, crossing, edge, lowest, parabola};
+use super::{Link, Sample, Shape, all, crossing, edge, lowest, parabola, part, samples};
 use crate::geometry::tests::drawn;
 
 fn known(index: u32) -> [Link; 3] {
@@ -96,6 +96,7 @@ fn branches_end_where_what_is_under_the_root_does() {
 #[test]
 fn the_least_under_the_root_is_found_or_that_it_falls_below_nothing() {
     let (mut apart, mut whole) = (0, 0);
+    let (mut most_asked, mut all_asked) = (0, 0);
     for index in 1..300 {
         let shape = Shape::new(&end_of(&known(index)));
         let at = |alpha: f64| Sample::at(&shape, alpha);
@@ -108,7 +109,13 @@ fn the_least_under_the_root_is_found_or_that_it_falls_below_nothing() {
             let (step, most) = ((right.alpha - left.alpha) / 2000.0, left.inside.max(right.inside));
             let scanned = (0..=2000_u32).map(|at| left.alpha + f64::from(at) * step);
             let least = scanned.map(|alpha| at(alpha).inside).fold(f64::INFINITY, f64::min);
-            let found = lowest(&shape, left, middle, right);
+            let asked = Cell::new(0_u32);
+            let counted = |alpha: f64| {
+                asked.set(asked.get() + 1);
+                at(alpha)
+            };
+            let found = lowest(counted, left, middle, right);
+            (most_asked, all_asked) = (most_asked.max(asked.get()), all_asked + asked.get());
             if least < -1e-9 * most {
                 assert!(found.fits.is_none(), "{index}: {least:e} is below nothing");
                 apart += 1;
@@ -119,6 +126,8 @@ fn the_least_under_the_root_is_found_or_that_it_falls_below_nothing() {
         }
     }
     assert!(apart > 10 && whole > 50, "{apart} {whole}");
+    // Dividing by the golden section would take 28 each.
+    assert!(most_asked <= 22 && all_asked <= 1700, "{most_asked} {all_asked}");
 }
 
 #[test]
@@ -156,4 +165,18 @@ fn a_change_of_sign_is_enclosed_side_by_side_in_few_steps() {
         // Halving alone takes 46.
         assert!(asked.get() <= 13, "{number}: {} values", asked.get());
     }
+}
+
+#[test]
+fn the_equation_is_looked_at_where_it_changes_and_no_oftener() {
+    let all: usize = (1..500)
+        .map(|index| {
+            let shape = Shape::new(&end_of(&known(index)));
+            let mut samples = samples(&shape);
+            part(&shape, &mut samples);
+            assert!(samples.windows(2).all(|pair| pair[0].alpha <= pair[1].alpha));
+            samples.len()
+        })
+        .sum();
+    assert!((119_600..119_900).contains(&all), "{all}");
 }
