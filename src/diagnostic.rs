@@ -1,5 +1,6 @@
 //! A problem in a file the user wrote: where it stands, what is wrong, what would be right.
 
+use core::fmt;
 use core::ops::Range;
 use std::collections::BTreeSet;
 use std::sync::{Arc, OnceLock};
@@ -10,13 +11,22 @@ use serde::Serialize;
 const MOST_KEPT: usize = 1000;
 
 /// A text with the name it goes by in messages.
-#[derive(Debug)]
 pub struct SourceText {
     /// The path as the user gave it, `<stdin>` for standard input.
     pub name: String,
     /// The whole text.
     pub text: String,
     line_starts: OnceLock<Vec<usize>>,
+}
+
+impl fmt::Debug for SourceText {
+    /// The name and how long the text is: the text itself may be a whole book.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("SourceText")
+            .field("name", &self.name)
+            .field("bytes", &self.text.len())
+            .finish_non_exhaustive()
+    }
 }
 
 impl PartialEq for SourceText {

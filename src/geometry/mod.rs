@@ -22,8 +22,6 @@ pub mod route;
 pub mod shortest;
 pub mod simplify;
 pub mod stiffness;
-#[cfg(test)]
-mod tests;
 pub mod trilateration;
 pub mod vessel;
 

@@ -54,8 +54,8 @@ use crate::table::Tables;
 use crate::table::fluid::Fluid;
 use crate::units::{Quantity, Ratio};
 
-/// A plan is written by hand; a text beyond this size is not one.
-pub const LARGEST_BYTES: usize = 64 * 1024 * 1024;
+/// A plan is written by hand, or made by a program for a hundred thousand lines; a text beyond this size is not one.
+pub const LARGEST_BYTES: usize = 96 * 1024 * 1024;
 
 /// A fluid of the plan.
 #[derive(Clone, Debug)]

@@ -78,9 +78,10 @@ def instrument(tree, work, folders, environment):
     if tool.returncode:
         raise SystemExit(tool.stderr)
     files, skipped = kernel_files(tree, folders), set()
+    right = {name: (tree / name).read_text() for name in files}
     while True:
         for name in files:
-            shutil.copy2(ROOT / name, tree / name)
+            (tree / name).write_text(right[name])
         (work / "skip").write_text("\n".join(sorted(skipped)))
         run([str(work / "tool/release/mutation"), str(work / "list"), str(work / "skip"), *files], cwd=tree, check=True)
         places = listed(work)

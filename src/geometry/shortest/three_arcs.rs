@@ -63,7 +63,7 @@ mod tests {
 
     use super::super::tests::end_of;
     use super::{Link, candidates, left_right_left};
-    use crate::geometry::tests::drawn;
+    use crate::drawn::drawn;
 
     #[test]
     fn three_laid_arcs_are_found_whichever_way_they_begin() {

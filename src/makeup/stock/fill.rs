@@ -265,3 +265,105 @@ fn bars_for_threshold(sizes: &[u64], capacity: u64, least: u64) -> usize {
     let more = small_sum.saturating_sub(beside).div_ceil(capacity);
     alone + large_count + usize::try_from(more).unwrap_or(usize::MAX)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{
+        Problem, best_fill, by_filling, by_fit, divisor, largest_first, least_bars, left_out,
+    };
+    use crate::drawn::drawn;
+
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "drawn from 0")]
+    fn whole(index: u32, axis: u32, most: f64) -> u64 {
+        drawn(index, axis, (1.0, most + 1.0)) as u64
+    }
+
+    fn items(index: u32) -> Vec<(usize, u64)> {
+        let mut sizes: Vec<u64> = (0..6).map(|axis| whole(index, axis, 40.0)).collect();
+        sizes.sort_unstable_by(|a, b| b.cmp(a));
+        sizes.into_iter().enumerate().collect()
+    }
+
+    /// Every sum of some of the items.
+    fn sums(items: &[(usize, u64)]) -> Vec<u64> {
+        let some = 0..1_u32 << items.len();
+        some.map(|set| items.iter().filter(|item| set >> item.0 & 1 == 1).map(|item| item.1).sum())
+            .collect()
+    }
+
+    #[test]
+    fn a_bar_is_filled_to_the_largest_sum_there_is() {
+        for index in 1..300 {
+            let (items, room) = (items(index), whole(index, 6, 120.0));
+            let filled = best_fill(&items, room);
+            let most = sums(&items).into_iter().filter(|sum| *sum <= room).max();
+            assert_eq!(Some(filled.iter().sum()), most, "{index}: {items:?} in {room}");
+            // No piece is taken twice.
+            for size in &filled {
+                let count = |of: &mut dyn Iterator<Item = u64>| of.filter(|s| s == size).count();
+                let there = count(&mut items.iter().map(|item| item.1));
+                assert!(count(&mut filled.iter().copied()) <= there, "{index}: {filled:?}");
+            }
+        }
+        assert!(best_fill(&[(0, 9)], 8).is_empty());
+        assert_eq!((divisor(12, 18), divisor(0, 7)), (6, 7));
+        assert_eq!(largest_first(&[(5, 2), (3, 3)], 14), [5, 5, 3]);
+    }
+
+    #[test]
+    fn no_bound_is_above_what_the_rules_need_and_those_over_half_need_one_each() {
+        for index in 1..300 {
+            let items = items(index);
+            let problem = Problem { items, shelf: Vec::new(), endless: vec![(0, 40)] };
+            let least = least_bars(&problem);
+            let all: u64 = problem.items.iter().map(|item| item.1).sum();
+            assert!(least >= usize::try_from(all.div_ceil(40)).unwrap(), "{index}");
+            assert!(least >= problem.items.iter().filter(|item| item.1 > 20).count(), "{index}");
+            for packed in [
+                by_fit(&problem, 0, false),
+                by_fit(&problem, 0, true),
+                by_filling(&problem, 0, true),
+                by_filling(&problem, 0, false),
+            ] {
+                assert!(packed.len() >= least && left_out(&problem, &packed) == 0, "{index}");
+                for bin in &packed {
+                    let sizes = bin.items.iter().map(|item| problem.items[*item].1);
+                    assert!(sizes.sum::<u64>() == bin.used && bin.used <= bin.capacity);
+                }
+            }
+        }
+        // Two of 26 need a bar each and leave no room for the three of 15, two of which go into one.
+        let of = |sizes: &[u64]| Problem {
+            items: sizes.iter().copied().enumerate().collect(),
+            shelf: Vec::new(),
+            endless: vec![(0, 40)],
+        };
+        assert_eq!(least_bars(&of(&[26, 26, 15, 15, 15])), 4);
+        assert_eq!(least_bars(&of(&[26, 26, 14, 14])), 2);
+        assert_eq!(least_bars(&of(&[])), 0);
+    }
+
+    #[test]
+    fn each_rule_packs_as_its_name_says() {
+        let shelf = vec![(1, 20), (2, 30)];
+        let items = vec![(0, 18), (1, 11), (2, 10), (3, 9), (4, 3)];
+        let problem = Problem { items, shelf, endless: vec![(0, 40)] };
+        let packed = |bins: Vec<super::Bin>| -> Vec<(usize, Vec<usize>)> {
+            let sorted = |mut items: Vec<usize>| {
+                items.sort_unstable();
+                items
+            };
+            bins.into_iter().map(|bin| (bin.stock, sorted(bin.items))).collect()
+        };
+        let longest = [(1, vec![0]), (2, vec![1, 2, 3]), (0, vec![4])];
+        assert_eq!(packed(by_fit(&problem, 0, false)), longest);
+        assert_eq!(packed(by_filling(&problem, 0, true)), longest);
+        // As full as can be: 11 and 9 fill 20 wholly, 18 and 10 the most of 30.
+        let fullest = [(1, vec![1, 3]), (2, vec![0, 2]), (0, vec![4])];
+        assert_eq!(packed(by_filling(&problem, 0, false)), fullest);
+        // Eight go into the first bar that takes them, or into the one with eight left.
+        let problem = Problem { items: vec![(0, 22), (1, 8)], ..problem };
+        assert_eq!(packed(by_fit(&problem, 0, false)), [(1, vec![1]), (2, vec![0])]);
+        assert_eq!(packed(by_fit(&problem, 0, true)), [(2, vec![0, 1])]);
+    }
+}

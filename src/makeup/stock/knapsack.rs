@@ -102,3 +102,58 @@ impl Search<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::covering::{Covering, Kind};
+    use super::{Choice, at_most, fullest};
+    use crate::drawn::drawn;
+
+    fn covering(sizes: Vec<u64>, demand: Vec<u64>, capacity: u64, single: bool) -> Covering {
+        let kind = Kind { capacity, available: None, cost: 1, counted: false, single };
+        Covering { sizes, demand, kinds: vec![kind], most_counted: None }
+    }
+
+    #[test]
+    fn a_bar_holds_the_most_worth_that_any_filling_has() {
+        #[expect(clippy::cast_possible_truncation, reason = "drawn from 0")]
+        let whole = |index, axis, most: f64| drawn(index, axis, (0.0, most)) as i64;
+        for index in 1..300 {
+            let sizes: Vec<u64> =
+                (0..3).map(|at| (3 + whole(index, at, 15.0)).unsigned_abs()).collect();
+            let worth: Vec<i64> = (0..3).map(|at| whole(index, at + 3, 50.0) - 5).collect();
+            let covering = covering(sizes.clone(), vec![2, 3, 1], 30, false);
+            let found = fullest(&covering, 0, &worth);
+            let mut most = 0;
+            for a in 0..=2_u32 {
+                for b in 0..=3_u32 {
+                    for c in 0..=1_u32 {
+                        let counts = [a, b, c];
+                        let used: u64 =
+                            sizes.iter().zip(counts).map(|(s, n)| s * u64::from(n)).sum();
+                        let held: i64 =
+                            worth.iter().zip(counts).map(|(w, n)| w * i64::from(n)).sum();
+                        if used <= 30 {
+                            most = most.max(held);
+                        }
+                    }
+                }
+            }
+            assert_eq!((found.worth, found.at_most), (most, most), "{index}: {sizes:?} {worth:?}");
+            let count = |of: &dyn Fn(usize) -> i64| -> i64 {
+                found.counts.iter().map(|(at, n)| of(*at) * i64::try_from(*n).unwrap()).sum()
+            };
+            assert_eq!(count(&|at| worth[at]), most);
+            assert!(count(&|at| i64::try_from(sizes[at]).unwrap()) <= 30);
+        }
+    }
+
+    #[test]
+    fn what_takes_one_piece_takes_the_dearest_and_a_bound_rounds_up() {
+        let found = fullest(&covering(vec![9, 5], vec![4, 4], 9, true), 0, &[7, 8]);
+        assert_eq!((found.worth, found.counts), (8, vec![(1, 1)]));
+        let choice = |worth, size| Choice { place: 0, size, worth, most: 9 };
+        assert_eq!(at_most(&[choice(10, 3), choice(1, 9)], 7), 24);
+        assert_eq!(at_most(&[], 7), 0);
+    }
+}

@@ -295,3 +295,101 @@ fn turned(angle_rad: f64) -> f64 {
     let rest = libm::fmod(angle_rad, TAU);
     if rest < 0.0 { rest + TAU } else { rest }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Bench, Obstacle, PI, Room, Swing, TAU, Turn, turned};
+    use crate::drawn::drawn;
+
+    const ROOM: Room =
+        Room { thickness_mm: 20.0, clamp_mm: 25.0, block_mm: 35.0, width_mm: 15.0, bench: None };
+
+    fn swing(room: &Room, angle_rad: f64) -> Swing<'_> {
+        Swing { radius_mm: 30.0, half_mm: 4.0, tail_mm: 90.0, angle_rad, room }
+    }
+
+    #[test]
+    fn a_point_comes_into_the_strip_behind_the_bend_where_small_steps_find_it() {
+        let (mut inside, mut later, mut never) = (0, 0, 0);
+        for index in 1..600 {
+            let swing = swing(&ROOM, drawn(index, 0, (0.5, 5.0)));
+            let (from_axis, begins) = (drawn(index, 1, (5.0, 120.0)), drawn(index, 2, (-PI, PI)));
+            let (far, low) = (drawn(index, 3, (5.0, 120.0)), drawn(index, 4, (-30.0, 0.0)));
+            let high = low + drawn(index, 5, (2.0, 40.0));
+            let within = |turned: f64| {
+                let (sin, cos) = libm::sincos(begins + turned);
+                let (x, y) = (from_axis * cos, swing.radius_mm + from_axis * sin);
+                (-far..=0.0).contains(&x) && (low..=high).contains(&y)
+            };
+            let step = 2e-4;
+            let mut steps = 0..;
+            let first = steps.find_map(|n| {
+                let at = step * f64::from(n);
+                if at > swing.angle_rad { Some(None) } else { within(at).then_some(Some(at)) }
+            });
+            let found = swing.swings_into(from_axis, begins, far, [low, high]);
+            match (first.flatten(), found) {
+                (Some(at), Some(found)) => {
+                    assert!((at - found).abs() <= step * 1.01, "{index}: {at} {found}");
+                    inside += u32::from(found == 0.0);
+                    later += u32::from(found > 0.0);
+                }
+                (None, None) => never += 1,
+                // Shorter than a step, or at the very end of the swing.
+                (None, Some(found)) => assert!(
+                    within(found + 1e-9) || within(found - 1e-9) || found > swing.angle_rad - step,
+                    "{index}: {found}"
+                ),
+                (Some(at), None) => panic!("{index}: missed at {at}"),
+            }
+        }
+        assert!(inside > 20 && later > 100 && never > 100, "{inside} {later} {never}");
+    }
+
+    #[test]
+    fn what_is_hit_first_is_told_with_its_angle() {
+        let swing = swing(&ROOM, 3.0);
+        // In the former; beside it; over it.
+        assert_eq!(swing.hit(&[10.0, 20.0, 0.0]), Some((Obstacle::Former, 0.0)));
+        assert_eq!(swing.hit(&[0.0, 30.0, 13.9]).map(|hit| hit.0), Some(Obstacle::Former));
+        assert_ne!(swing.hit(&[0.0, 30.0, 14.1]).map(|hit| hit.0), Some(Obstacle::Former));
+        // In the clamp, 25 ahead and as wide as the blocks with half a tube.
+        assert_eq!(swing.hit(&[24.0, -18.0, 0.0]), Some((Obstacle::Clamp, 0.0)));
+        assert_ne!(swing.hit(&[26.0, -18.0, 0.0]).map(|hit| hit.0), Some(Obstacle::Clamp));
+        assert_ne!(swing.hit(&[24.0, -19.5, 0.0]).map(|hit| hit.0), Some(Obstacle::Clamp));
+        // Ahead of the axis by 60: it comes into the tail, 4 + 4 wide to either side, before the block, which ends at 35.
+        let swing = self::swing(&ROOM, 4.2);
+        let (by, at) = swing.hit(&[60.0, 30.0, 0.0]).unwrap();
+        let known = PI + libm::asin((30.0 - 8.0) / 60.0);
+        assert!(by == Obstacle::Tube && (at - known).abs() < 1e-12, "{by:?} {at} {known}");
+        // More than a diameter above the tail the block alone is left, its end 35 behind the bend.
+        let (by, at) = swing.hit(&[60.0, 30.0, 9.0]).unwrap();
+        let known = PI + libm::acos(35.0 / 60.0);
+        assert!(by == Obstacle::Block && (at - known).abs() < 1e-12, "{by:?} {at} {known}");
+        assert_eq!(swing.hit(&[60.0, 30.0, 14.5]), None);
+    }
+
+    #[test]
+    fn the_bench_is_below_on_the_side_that_the_bender_turns_from() {
+        for (turn, z) in [(Turn::Left, -35.0), (Turn::Right, 35.0)] {
+            let bench = Bench { below_mm: 30.0, reach_mm: 200.0, turn };
+            let room = Room { bench: Some(bench), ..ROOM };
+            let hit = |point: [f64; 3]| swing(&room, 1.0).hit(&point).map(|hit| hit.0);
+            assert_eq!(hit([60.0, 60.0, z]), Some(Obstacle::Bench));
+            assert_eq!(hit([60.0, 60.0, -z]), None);
+            // A tube half its diameter over the bench lies on it; beyond the bench it may hang lower.
+            assert_eq!(hit([60.0, 60.0, z * 25.9 / 35.0]), None);
+            assert_eq!(hit([60.0, 60.0, z * 26.1 / 35.0]), Some(Obstacle::Bench));
+            assert_eq!(hit([150.0, 180.0, z]), None);
+        }
+    }
+
+    #[test]
+    fn angles_are_brought_to_one_turn() {
+        for (angle, known) in
+            [(1.0, 1.0), (-1.0, TAU - 1.0), (TAU + 1.0, 1.0), (-TAU - 1.0, TAU - 1.0)]
+        {
+            assert!((turned(angle) - known).abs() < 1e-12, "{angle}");
+        }
+    }
+}

@@ -192,3 +192,94 @@ fn moved(between: &[Vec<f64>], order: &mut Vec<usize>) -> bool {
     }
     false
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{ALL_PAIRS, ends, every_order, improved, length, moved, nearest_first, turned};
+    use crate::drawn::drawn;
+    use crate::makeup::walk::distance;
+
+    fn places(index: u32, count: u32) -> Vec<[f64; 3]> {
+        let place = |at: u32| [0, 1, 2].map(|axis| drawn(index * 97 + at, axis, (0.0, 1000.0)));
+        (0..count).map(place).collect()
+    }
+
+    fn between(places: &[[f64; 3]]) -> Vec<Vec<f64>> {
+        places.iter().map(|a| places.iter().map(|b| distance(a, b)).collect()).collect()
+    }
+
+    #[test]
+    fn every_order_has_the_shortest_from_each_place_to_each_other() {
+        for index in 1..10 {
+            let between = between(&places(index, 5));
+            let found = every_order(&between);
+            assert_eq!(found.len(), 20);
+            for order in &found {
+                let (first, last) = (order[0], order[4]);
+                let mut inner: Vec<usize> = (0..5).filter(|i| *i != first && *i != last).collect();
+                let mut least = f64::INFINITY;
+                // All six orders of the three between.
+                for turn in 0..6 {
+                    inner.swap(turn % 2, turn % 2 + 1);
+                    let all = [vec![first], inner.clone(), vec![last]].concat();
+                    least = least.min(length(&between, &all));
+                }
+                assert!((length(&between, order) - least).abs() < 1e-9, "{index}: {order:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn improved_orders_are_near_the_shortest_and_no_stretch_is_better_turned_or_moved() {
+        let (mut all, mut least) = (0.0, 0.0);
+        for index in 1..20 {
+            let between = between(&places(index, 9));
+            let exact = every_order(&between);
+            for order in improved(&between, &(0..9).collect::<Vec<_>>()) {
+                let same = |o: &&Vec<usize>| o[0] == order[0] && o[8] == order[8];
+                let best = length(&between, exact.iter().find(same).unwrap());
+                let found = length(&between, &order);
+                assert!(found >= best - 1e-9, "{index}: {found} {best}");
+                (all, least) = (all + found, least + best);
+                let mut again = order.clone();
+                assert!(!turned(&between, &mut again) && !moved(&between, &mut again), "{index}");
+                for from in 1..7 {
+                    for to in from + 1..8 {
+                        let mut other = order.clone();
+                        other[from..=to].reverse();
+                        assert!(length(&between, &other) > found - 1e-6, "{index}: {from} {to}");
+                    }
+                }
+            }
+        }
+        assert!(all < 1.01 * least, "{} longer", all / least - 1.0);
+    }
+
+    #[test]
+    fn a_change_is_made_only_where_it_shortens() {
+        let line: Vec<[f64; 3]> = (0..6).map(|at| [f64::from(at), 0.0, 0.0]).collect();
+        let between = between(&line);
+        assert_eq!(nearest_first(&between, 0, 5), [0, 1, 2, 3, 4, 5]);
+        assert_eq!(nearest_first(&between, 3, 0), [3, 2, 1, 4, 5, 0]);
+        let mut crossed = vec![0, 3, 2, 1, 4, 5];
+        assert!(turned(&between, &mut crossed));
+        assert_eq!(crossed, [0, 1, 2, 3, 4, 5]);
+        let mut carried = vec![0, 2, 3, 4, 1, 5];
+        while moved(&between, &mut carried) {}
+        assert_eq!(carried, [0, 1, 2, 3, 4, 5]);
+        // Three that go in backwards.
+        let mut backwards = vec![0, 4, 3, 2, 1, 5];
+        while turned(&between, &mut backwards) || moved(&between, &mut backwards) {}
+        assert_eq!(backwards, [0, 1, 2, 3, 4, 5]);
+    }
+
+    #[test]
+    fn of_many_places_the_ones_far_out_and_near_the_others_are_ends() {
+        let mut line: Vec<[f64; 3]> = (0..40).map(|at| [f64::from(at), 0.0, 0.0]).collect();
+        line.extend([[20.0, 5.0, 0.0], [20.0, 6.0, 0.0]]);
+        let (group, other): (Vec<usize>, Vec<usize>) = ((0..40).collect(), vec![40, 41]);
+        assert_eq!(ends(&line, &group, &[group.clone(), other.clone()]), [0, 20, 39]);
+        let few: Vec<usize> = (0..ALL_PAIRS).collect();
+        assert_eq!(ends(&line, &few, &[few.clone(), other]), few);
+    }
+}
