@@ -69,8 +69,6 @@ pub mod compare;
 pub mod curve;
 pub mod diagnostic;
 pub mod document;
-#[cfg(test)]
-mod drawn;
 pub mod finding;
 pub mod geometry;
 pub mod heat;

@@ -22,6 +22,8 @@ pub mod route;
 pub mod shortest;
 pub mod simplify;
 pub mod stiffness;
+#[cfg(test)]
+pub(crate) mod tests;
 pub mod trilateration;
 pub mod vessel;
 

@@ -39,7 +39,7 @@ pub(super) fn root(start: f64, first: f64, second: f64, slope: f64, half: f64) -
 #[cfg(test)]
 mod tests {
     use super::{quadratic, root};
-    use crate::drawn::drawn;
+    use crate::geometry::tests::drawn;
 
     /// The least of a function over `-half ..= half`.
     fn scanned(half: f64, value: impl Fn(f64) -> f64) -> f64 {

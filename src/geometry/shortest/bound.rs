@@ -76,8 +76,8 @@ mod tests {
 
     use super::super::tests::end_of;
     use super::{Goal, arc_and_straight, least_possible, to_point, two_arcs};
-    use crate::drawn::drawn;
     use crate::geometry::shortest::Link;
+    use crate::geometry::tests::drawn;
 
     #[test]
     fn a_point_is_reached_by_the_arcs_and_straights_that_lead_there() {

@@ -129,7 +129,7 @@ mod tests {
     use super::super::chain::length;
     use super::super::tests::{end_of, stood};
     use super::{Knot, Link, NETS, backwards, share, starts};
-    use crate::drawn::drawn;
+    use crate::geometry::tests::drawn;
 
     #[test]
     fn each_knot_ends_at_its_goal_which_stands_as_goals_do() {

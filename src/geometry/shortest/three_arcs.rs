@@ -63,7 +63,7 @@ mod tests {
 
     use super::super::tests::end_of;
     use super::{Link, candidates, left_right_left};
-    use crate::drawn::drawn;
+    use crate::geometry::tests::drawn;
 
     #[test]
     fn three_laid_arcs_are_found_whichever_way_they_begin() {

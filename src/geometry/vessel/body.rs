@@ -221,7 +221,7 @@ fn prism_below(
 #[cfg(test)]
 mod tests {
     use super::{Turned, quadratic, turned_below};
-    use crate::drawn::drawn;
+    use crate::geometry::tests::drawn;
 
     #[test]
     fn both_roots_of_a_quadratic_keep_their_digits() {

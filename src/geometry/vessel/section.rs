@@ -197,7 +197,7 @@ fn swept(centre: (f64, f64), radius: f64, from: f64, to: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::{Cut, Section};
-    use crate::drawn::drawn;
+    use crate::geometry::tests::drawn;
 
     const SECTIONS: [Section; 4] = [
         Section::Rectangle(100.0, 60.0),

@@ -5,7 +5,7 @@ use std::cell::Cell;
 use nalgebra::{Point3, Vector3};
 
 use super::{Ends, InnerBody, Vessel, VesselShape, enclosed, inner_of, outer_of};
-use crate::drawn::{direction, drawn};
+use crate::geometry::tests::{direction, drawn};
 
 const SHAPES: [VesselShape; 4] = [
     VesselShape::Box { length_mm: 200.0, width_mm: 100.0, height_mm: 150.0 },

@@ -271,7 +271,7 @@ mod tests {
     use super::{
         Problem, best_fill, by_filling, by_fit, divisor, largest_first, least_bars, left_out,
     };
-    use crate::drawn::drawn;
+    use crate::geometry::tests::drawn;
 
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "drawn from 0")]
     fn whole(index: u32, axis: u32, most: f64) -> u64 {

@@ -107,7 +107,7 @@ impl Search<'_> {
 mod tests {
     use super::super::covering::{Covering, Kind};
     use super::{Choice, at_most, fullest};
-    use crate::drawn::drawn;
+    use crate::geometry::tests::drawn;
 
     fn covering(sizes: Vec<u64>, demand: Vec<u64>, capacity: u64, single: bool) -> Covering {
         let kind = Kind { capacity, available: None, cost: 1, counted: false, single };

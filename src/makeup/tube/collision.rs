@@ -299,7 +299,7 @@ fn turned(angle_rad: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::{Bench, Obstacle, PI, Room, Swing, TAU, Turn, turned};
-    use crate::drawn::drawn;
+    use crate::geometry::tests::drawn;
 
     const ROOM: Room =
         Room { thickness_mm: 20.0, clamp_mm: 25.0, block_mm: 35.0, width_mm: 15.0, bench: None };

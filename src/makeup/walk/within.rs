@@ -196,7 +196,7 @@ fn moved(between: &[Vec<f64>], order: &mut Vec<usize>) -> bool {
 #[cfg(test)]
 mod tests {
     use super::{ALL_PAIRS, ends, every_order, improved, length, moved, nearest_first, turned};
-    use crate::drawn::drawn;
+    use crate::geometry::tests::drawn;
     use crate::makeup::walk::distance;
 
     fn places(index: u32, count: u32) -> Vec<[f64; 3]> {

@@ -4,8 +4,8 @@ use nalgebra::{Point3, Rotation3};
 
 use super::super::part::Part;
 use super::{along_arc, along_way, nearest_on, of_bars, to_point};
-use crate::drawn::{direction, drawn};
 use crate::geometry::Piece;
+use crate::geometry::tests::{direction, drawn};
 
 const RADIUS: f64 = 40.0;
 /// Places of a scan, to each side.

@@ -10,7 +10,7 @@ use super::{
     Bulge, any_lean, between, bulges, finer, joints, more_bulges, places, rates, rough_tangent,
     shape, sides,
 };
-use crate::drawn::direction;
+use crate::geometry::tests::direction;
 
 /// A hose with its ends in drawn directions and length to spare.
 fn any(index: u32, spare: f64, weight: f64) -> Clamped {

@@ -7,7 +7,7 @@ use super::{
     Goal, Link, around_chord, exactly, half_tangent, in_line, in_plane, last_arc, miss, same,
     settled, shared_corner, tangents, whole,
 };
-use crate::drawn::drawn;
+use crate::geometry::tests::drawn;
 
 fn has(found: &[[Link; 3]], known: &[Link; 3]) -> bool {
     found.iter().any(|chain| same(chain, known))

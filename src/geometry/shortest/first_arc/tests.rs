@@ -7,7 +7,7 @@ use super::super::arc_straight_arc::same;
 use super::super::tests::{end_of, stood, three};
 use super::super::{length, searched};
 use super::{Link, Sample, Shape, all, crossing, edge, lowest, parabola, part, samples};
-use crate::drawn::drawn;
+use crate::geometry::tests::drawn;
 
 fn known(index: u32) -> [Link; 3] {
     let arc = |axis| drawn(index, axis, (0.01, TAU - 0.01));
