@@ -1,5 +1,6 @@
 //! Natural shapes of hoses: random ends, laws that hold for every shape, and what is refused.
 
+use hosewright::geometry::angle_between;
 use hosewright::geometry::free_hose::{
     FreeHose, FreeHoseError, FreeHoseInput, HoseWeight, free_hose, free_hose_shapes,
 };
@@ -64,6 +65,20 @@ fn assert_sound(input: &FreeHoseInput, shape: &FreeHose) {
     let chords: f64 = shape.points.windows(2).map(|pair| (pair[1] - pair[0]).norm()).sum();
     let turned = shape.energy.sqrt() / 40.0;
     assert!(chords <= 800.0 && chords > 800.0 * (1.0 - turned * turned), "{chords}");
+    // The tightest bend lies where it is told: no piece turns faster, and one there nearly as fast.
+    let step_mm = 800.0 / f64::from(u32::try_from(last).unwrap());
+    let rate = |at: usize| angle_between(&shape.tangents[at], &shape.tangents[at + 1]) / step_mm;
+    let tightest = 1.0 / shape.tightest_radius_mm;
+    assert!((0..last).all(|at| rate(at) <= tightest * (1.0 + 1e-6)), "{input:?}");
+    let there = (0..last).min_by(|a, b| {
+        let off = |at: &usize| {
+            let middle = step_mm * (f64::from(u32::try_from(*at).unwrap()) + 0.5);
+            (middle - shape.tightest_station_mm).abs()
+        };
+        off(a).total_cmp(&off(b))
+    });
+    assert!((0.0..=800.0).contains(&shape.tightest_station_mm));
+    assert!(there.is_some_and(|at| rate(at) > 0.35 * tightest), "{input:?}");
     let bow = shape.points.iter().map(|point| off_straight(input, point)).fold(0.0, f64::max);
     assert!(shape.bow_mm >= bow - 1e-6 && shape.bow_mm < bow + 800.0 / 40.0);
 }
@@ -230,6 +245,10 @@ fn a_hose_just_long_enough_is_straight_and_a_shorter_one_is_refused() {
     let straight = free_hose(&in_line(1000.0, Vector3::z(), 0.0)).unwrap();
     assert_eq!((straight.bow_mm, straight.energy), (0.0, 0.0));
     assert!(straight.tightest_radius_mm.is_infinite() && straight.points.len() == 11);
+    for (station, point) in (0..).zip(&straight.points) {
+        let along = 100.0 * f64::from(station);
+        assert!(((point - straight.points[0]).norm() - along).abs() < 1e-9, "{station}: {point}");
+    }
     let short = free_hose(&in_line(1000.1, Vector3::z(), 0.0));
     assert!(matches!(short, Err(FreeHoseError::TooShort { .. })), "{short:?}");
     let sideways = FreeHoseInput { leaves: Vector3::y(), ..in_line(1000.0, Vector3::z(), 0.0) };

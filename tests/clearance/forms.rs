@@ -52,6 +52,17 @@ fn straights_in_every_position() {
 }
 
 #[test]
+fn a_line_grows_where_it_is_told_to_on_whichever_piece_that_is() {
+    let corners = [point(0.0, 0.0, 0.0), point(100.0, 0.0, 0.0), point(100.0, 100.0, 0.0)];
+    let grow = vec![(120.0, 0.0), (150.0, 9.0), (180.0, 0.0)];
+    let line = Swept { grow, ..Swept::through(&corners, 5.0) };
+    let to = |from: [f64; 3], to: [f64; 3]| between(&line, &straight(from, to, 0.0)).distance_mm;
+    close(to([50.0, -60.0, 0.0], [50.0, -90.0, 0.0]), 55.0, "on the first piece");
+    close(to([100.0, 50.0, 70.0], [100.0, 50.0, 90.0]), 56.0, "at its thickest, on the second");
+    close(to([100.0, 95.0, 70.0], [100.0, 99.0, 70.0]), 65.0, "where it has grown thin again");
+}
+
+#[test]
 fn arcs_that_share_an_axis_are_equally_far_everywhere() {
     let inner = of(vec![flat_arc([0.0; 3], 80.0, 0.3, FRAC_PI_2)], 5.0);
     for (height, radius, wanted) in

@@ -213,6 +213,11 @@ fn poured_points_fit_as_least_squares_with_the_whole_covariance() {
         })
         .collect();
     let fit = poured_fit(&points, errors, &|dip| Ok(wedge(dip))).unwrap();
+    for (point, found) in points.iter().zip(&fit.points) {
+        let holds = |dip: f64| fit.scale * wedge(dip + fit.offset_mm).0;
+        let over = holds(found.expected_mm) - holds(point.dip_mm);
+        assert!((over - found.over_mm3).abs() < 1e-6 * holds(point.dip_mm), "{over} {found:?}");
+    }
     assert!(fit.odd.is_empty());
     let (step, deviations, misfit) = by_normal_equations(&points, errors, &fit).unwrap();
     assert!(step[0].abs() < 1e-6 && step[1].abs() < 1e-8, "no step is left: {step:?}");

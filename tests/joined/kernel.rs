@@ -129,6 +129,32 @@ fn a_level_top_peaks_in_its_middle_and_unknown_bores_are_named() {
 }
 
 #[test]
+fn of_two_level_runs_at_the_top_the_longer_is_the_peak_wherever_it_begins() {
+    // Up 500, level for 60; then level for 300 to the other side of a dip, and down.
+    let at = |x: f64, z: f64| Point3::new(x, 0.0, z);
+    let way = |corners: &[Point3<f64>]| {
+        let legs = corners.windows(2).map(|w| Piece::Straight { from: w[0], to: w[1] });
+        Path::new(legs.collect()).ok()
+    };
+    let ways = [
+        vec![at(0.0, 0.0), at(0.0, 500.0), at(60.0, 500.0)],
+        vec![at(60.0, 500.0), at(80.0, 480.0), at(100.0, 500.0)],
+        vec![at(100.0, 500.0), at(400.0, 500.0), at(400.0, 0.0)],
+    ];
+    let nodes = vec![ways[0][0], ways[0][2], ways[1][2], ways[2][2]];
+    let stretches = (0..3).map(|leg| Stretch {
+        ends: [leg, leg + 1],
+        way: way(&ways[leg]),
+        area_mm2: Some(50.0),
+        passes: [true, true],
+    });
+    let row = Joined::new(nodes, stretches.collect()).unwrap();
+    let pockets = row.pockets(&UP, &[Spot::Node(0), Spot::Node(3)]).unwrap();
+    let peak = one(&pockets).peak;
+    assert!((peak.point - at(250.0, 500.0)).norm() < 1e-9, "{peak:?}");
+}
+
+#[test]
 fn places_that_are_not_there_and_numbers_that_are_none_are_refused() {
     let row = network(&HUMPS, &ROW);
     let missing = row.pockets(&UP, &[Spot::Node(9)]).unwrap_err();

@@ -108,7 +108,7 @@ fn split<const N: usize>(cell: &Cell<N>, open: &mut Vec<Cell<N>>) {
 mod tests {
     use std::cell::Cell;
 
-    use super::{Floor, least};
+    use super::{Cell as Box, Floor, corners, least, split};
 
     /// Least of a wave along one stretch, and how often the wave was asked for.
     fn of_wave(below: f64, curvature: f64) -> (Option<(f64, f64)>, u32) {
@@ -144,5 +144,23 @@ mod tests {
         let (none, asked) = of_wave(-5.0, 3.1);
         assert!(none.is_none() && asked < 30, "{asked}");
         assert!(of_wave(-1.2, 3.1).0.is_some_and(|(_, value)| value < -1.2));
+    }
+
+    #[test]
+    fn a_box_has_every_corner_once_and_is_halved_across_its_longest_side() {
+        let mut found: Vec<[f64; 2]> = corners([1.0, 2.0]).collect();
+        found.sort_by(|a, b| a.partial_cmp(b).unwrap());
+        assert_eq!(found, [[-1.0, -2.0], [-1.0, 2.0], [1.0, -2.0], [1.0, 2.0]]);
+        for (half, longest) in [([1.0, 2.0], 1), ([2.0, 1.0], 0)] {
+            let mut open = Vec::new();
+            split(&Box { mid: [5.0, 7.0], half, floor: 3.0 }, &mut open);
+            assert_eq!(open.len(), 2);
+            for (part, side) in open.iter().zip([1.0, -1.0]) {
+                let (mut mid, mut smaller) = ([5.0, 7.0], half);
+                mid[longest] += side;
+                smaller[longest] = 1.0;
+                assert_eq!((part.mid, part.half, part.floor), (mid, smaller, 3.0));
+            }
+        }
     }
 }

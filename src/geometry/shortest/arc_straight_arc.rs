@@ -38,11 +38,8 @@ pub(super) fn last_arc(
     let line = Link::straight(straight.max(0.0));
     let front = front.advanced(&line);
     let (sin, cos) = libm::sincos(beta);
-    let bend = if sin.abs() > 1.0 - cos {
-        (goal.direction - front.tangent * cos) / sin
-    } else {
-        (goal.at - front.at - front.tangent * sin) / (1.0 - cos)
-    };
+    // What it bends towards; of this only what is square to the tangent counts, and which way that points.
+    let bend = if sin.abs() > 1.0 - cos { goal.direction * sin } else { goal.at - front.at };
     let binormal = front.tangent.cross(&front.normal);
     let twist =
         if beta > 0.0 { libm::atan2(bend.dot(&binormal), bend.dot(&front.normal)) } else { 0.0 };

@@ -239,11 +239,11 @@ impl Fitted {
             let step = (wanted - self.scale * volume) / (self.scale * area);
             dip += step;
             if step.abs() <= SETTLED_MM {
-                break;
+                let (over_mm3, score) = (self.overs[at], self.scores[at]);
+                return Ok(PouredPoint { over_mm3, score, expected_mm: dip, odd: false });
             }
         }
-        let (over_mm3, score) = (self.overs[at], self.scores[at]);
-        Ok(PouredPoint { over_mm3, score, expected_mm: dip, odd: false })
+        Err(GeometryError::NotSettled { what: "the dip that is expected of a poured point" })
     }
 
     /// The same offset and scale held against other points.

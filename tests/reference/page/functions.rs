@@ -18,7 +18,7 @@ those that only their own example, or the function that uses them, tries.
 
 /// The public functions of a source text, outside its tests, with comments left out.
 fn public(text: &str) -> BTreeSet<String> {
-    let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+    let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap_or_default();
     let lines = code.lines().map(str::trim_start).filter(|line| !line.starts_with("//"));
     let named = lines.filter_map(|line| {
         let rest = line.strip_prefix("pub const fn ").or_else(|| line.strip_prefix("pub fn "))?;
@@ -89,8 +89,8 @@ pub fn section() -> String {
 #[test]
 fn public_functions_and_names_are_seen() {
     let text = "pub fn one() {}\n    pub const fn two(\n// pub fn not() {}\npub(crate) fn no() {}\n\
-                #[cfg(test)]\npub fn neither() {}\n";
-    assert_eq!(public(text).into_iter().collect::<Vec<_>>(), ["one", "two"]);
+                #[cfg(test)]\nmod tests;\npub fn three()\n#[cfg(test)]\nmod tests {\npub fn no_more() {}\n";
+    assert_eq!(public(text).into_iter().collect::<Vec<_>>(), ["one", "three", "two"]);
     let names = named("let x = one(two::<f64>(3)); y.three; map(four)");
     assert!(["one", "two", "three", "four"].iter().all(|name| names.contains(name)));
 }

@@ -34,6 +34,18 @@ fn the_last_arc_of_a_chain_is_laid_into_its_plane() {
 }
 
 #[test]
+fn an_arc_of_half_a_turn_or_hardly_any_is_laid_too() {
+    for index in 0..200 {
+        let angle = |axis| drawn(index, axis, (0.05, TAU - 0.05));
+        for beta in [PI, PI - 1e-9, PI + 1e-9, 1e-6, TAU - 1e-6] {
+            let known = three(angle(0), angle(1), drawn(index, 2, (0.0, 5.0)), angle(3), beta);
+            let laid = last_arc(&end_of(&known), known[0].twist, known[0].run, known[1].run, beta);
+            assert!(laid.is_some_and(|laid| same(&laid, &known)), "{index}: {beta}");
+        }
+    }
+}
+
+#[test]
 fn in_a_plane_every_tangent_of_two_circles_is_found() {
     for index in 0..500 {
         let arc = |axis| drawn(index, axis, (0.01, TAU - 0.01));
