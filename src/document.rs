@@ -157,8 +157,20 @@ impl Reader {
         }
     }
 
-    /// Parses the text; syntax errors are gathered, what can be read is returned.
+    /// Parses the text; syntax errors are gathered, what can be read is returned. Of a text with too many signs nothing.
     pub fn parse<'t>(&self, text: &'t str) -> Spanned<DeTable<'t>> {
+        let signs = syntax::signs(text);
+        let text = if signs > syntax::MOST_SIGNS {
+            let most = syntax::MOST_SIGNS;
+            let message = format!(
+                "the file has {signs} blanks, line ends and signs; at most {most} are read"
+            );
+            self.problem(&(0..0), message, "", vec!["is this the right file?".into()]);
+            self.broken.borrow_mut().push(0..text.len());
+            ""
+        } else {
+            text
+        };
         let (root, errors) = DeTable::parse_recoverable(text);
         for fault in syntax::faults(text, &errors) {
             if fault.hides_names {

@@ -226,6 +226,17 @@ fn deep_nesting_is_refused() {
 }
 
 #[test]
+fn a_text_of_too_many_signs_is_not_even_parsed() {
+    let units =
+        [("\n", 32_000_001), ("[[line]]\n", 6_400_001), ("a=1\n", 16_000_001), ("x, ", 16_000_001)];
+    for (unit, times) in units {
+        let message = refused(unit.repeat(times));
+        assert!(message.contains("blanks, line ends and signs; at most"), "{unit:?}: {message}");
+        assert!(message.contains("\n1 problem; nothing was"), "{unit:?}: {message}");
+    }
+}
+
+#[test]
 fn huge_numbers_are_refused_where_they_stand() {
     let digits = "9".repeat(5000);
     let numbers = ["1e400", "-1e400", "1e300", "inf", "-inf", "nan", "0xffff_ffff_ffff", &digits];

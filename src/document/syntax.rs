@@ -21,6 +21,20 @@ pub struct Fault {
     pub help: Vec<String>,
 }
 
+/// More signs than this are not read: what is kept of each takes some two hundred bytes.
+pub const MOST_SIGNS: usize = 32_000_000;
+
+/// What parts a text into words: blanks, each run of them once, line ends, and everything that is no letter or digit.
+pub fn signs(text: &str) -> usize {
+    let mut blank = false;
+    let parts = |byte: u8| {
+        let again = blank && byte == b' ';
+        blank = byte == b' ';
+        !again && !byte.is_ascii_alphanumeric()
+    };
+    text.bytes().map(parts).filter(|parts| *parts).count()
+}
+
 /// The faults behind the parser's errors: the first of each line, and none inside a list or table
 /// that was never closed, since the parser takes all the rest of the text for its items.
 pub fn faults(text: &str, errors: &[Error]) -> Vec<Fault> {
