@@ -56,6 +56,8 @@ pub struct Look<'l> {
     pub tables: &'l Tables,
     /// All facts.
     pub facts: &'l Facts,
+    /// Which line of the plan it is.
+    pub index: usize,
     /// The line as planned.
     pub line: &'l Line,
     /// The facts of the line.
@@ -194,8 +196,8 @@ pub fn run_those(
     let mut findings = Vec::new();
     let combined: BTreeSet<&str> =
         facts.cases.iter().filter(|c| c.combined).map(|c| c.name.as_str()).collect();
-    for (line, own) in plan.lines.iter().zip(&facts.lines) {
-        let look = Look { plan, tables, facts, line, own };
+    for (index, (line, own)) in plan.lines.iter().zip(&facts.lines).enumerate() {
+        let look = Look { plan, tables, facts, index, line, own };
         for (_, check) in CHECKS.iter().filter(|(about, _)| wanted(about.code)) {
             findings.extend(governing(check(&look), &combined));
         }

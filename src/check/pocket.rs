@@ -41,8 +41,15 @@ impl<'w> Whole<'w> {
     /// The pockets that nothing relieves and that a check speaks of, the worst of each place.
     pub fn pockets(&self, air: bool, by: Speaker) -> Vec<&'w PocketFacts> {
         let joined = &self.facts.joined;
-        let worst = joined.worst.iter().map(|index| &joined.pockets[*index]);
-        worst.filter(|p| p.air == air && speaker(self.plan, p) == by).collect()
+        let wanted = |p: &&PocketFacts| p.air == air && speaker(self.plan, p) == by;
+        match by {
+            Speaker::Line(line) | Speaker::Vent(line) => {
+                joined.worst_of(line).filter(wanted).collect()
+            }
+            Speaker::Joined => {
+                joined.worst.iter().map(|index| &joined.pockets[*index]).filter(wanted).collect()
+            }
+        }
     }
 
     /// Name of the attitude of a pocket.

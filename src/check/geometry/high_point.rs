@@ -36,11 +36,9 @@ pub(super) fn judge(look: &Look<'_>, geometry: &GeometryFacts, air: bool) -> Vec
     let about = if air { &ABOUT } else { &super::low_point::ABOUT };
     let draft = look.draft(about);
     let whole = Whole { plan: look.plan, tables: look.tables, facts: look.facts };
-    let line = look.plan.lines.iter().position(|l| l.id == look.line.id);
-    let Some(line) = line else { return Vec::new() };
-    let pockets = whole.pockets(air, Speaker::Line(line));
+    let pockets = whole.pockets(air, Speaker::Line(look.index));
     if pockets.is_empty() {
-        return vec![draft.ok(sound(&whole, geometry, line, air))];
+        return vec![draft.ok(sound(&whole, geometry, look.index, air))];
     }
     let each = pockets.iter().map(|pocket| {
         let at = near(pocket);
@@ -98,16 +96,14 @@ fn sound(whole: &Whole<'_>, geometry: &GeometryFacts, line: usize, air: bool) ->
         ("low", "drain", "connection.drain")
     };
     let joined = &whole.facts.joined;
-    let own = |p: &&PocketFacts| p.air == air && p.lines.contains(&line);
-    let elsewhere = joined.worst.iter().map(|index| &joined.pockets[*index]).find(own);
-    if let Some(pocket) = elsewhere {
+    if let Some(pocket) = joined.worst_of(line).find(|p| p.air == air) {
         let peak = pocket.peak.at.words(whole.plan);
         return format!("no {high} point of its own; it is part of the one at {peak}: see {check}");
     }
     if !geometry.extremes.iter().any(|e| e.high == air) {
         return format!("no {high} point inside the line");
     }
-    if joined.pockets.iter().any(|p| own(&p) && !p.reliefs.is_empty()) {
+    if joined.pockets_of(line).any(|p| p.air == air && !p.reliefs.is_empty()) {
         return format!("every {high} point has its {thing}");
     }
     format!(

@@ -28,13 +28,9 @@ pub fn check(look: &Look<'_>) -> Vec<Finding> {
         return vec![draft.ok("a vent: see connection.vent-low-point")];
     }
     let fluid = &look.plan.fluids[look.line.fluid].fluid;
-    let part = look
-        .facts
-        .joined
-        .parts
-        .iter()
-        .find(|p| p.lines.iter().any(|l| look.plan.lines[*l].id == look.line.id));
-    if part.is_some_and(|p| p.low_matters.is_some()) {
+    let joined = &look.facts.joined;
+    let part = joined.of_line.get(look.index).and_then(|own| own.part);
+    if part.is_some_and(|part| joined.parts[part].low_matters.is_some()) {
         return judge(look, geometry, false);
     }
     vec![draft.ok(format!("a low point does no harm in {}", fluid.use_))]

@@ -50,8 +50,7 @@ pub(crate) fn each_duty(
 /// A line of which no flow is known: its circuit is not solved, and the plan states none.
 fn without_duty(look: &Look<'_>, about: &About) -> Finding {
     let circuits = &look.facts.network.circuits;
-    let index = look.plan.lines.iter().position(|l| l.id == look.line.id);
-    let own = circuits.iter().find(|c| index.is_some_and(|i| c.lines.contains(&i)));
+    let own = circuits.iter().find(|c| c.lines.contains(&look.index));
     let Some(circuit) = own else {
         return look
             .draft(about)

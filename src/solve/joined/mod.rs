@@ -27,12 +27,39 @@ pub struct JoinedFacts {
     pub pockets: Vec<PocketFacts>,
     /// Of the pockets that nothing relieves, the worst one of each place, by index.
     pub worst: Vec<usize>,
+    /// Of each line of the plan, what there is of it in the lists above.
+    pub of_line: Vec<OfLine>,
     /// The order in which to bleed while filling.
     pub bleed_order: Vec<BleedFacts>,
     /// The drains and what each of them empties.
     pub drains: Vec<DrainFacts>,
     /// Ways by which liquid can run out or water can come in.
     pub siphons: Vec<SiphonFacts>,
+}
+
+/// Where a line stands in [`JoinedFacts`].
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct OfLine {
+    /// The part it belongs to, by index.
+    pub part: Option<usize>,
+    /// The pockets it has a share of, by index.
+    pub pockets: Vec<usize>,
+    /// Those of them that are the worst of their places.
+    pub worst: Vec<usize>,
+}
+
+impl JoinedFacts {
+    /// The pockets that a line has a share of.
+    pub fn pockets_of(&self, line: usize) -> impl Iterator<Item = &PocketFacts> {
+        let own = self.of_line.get(line);
+        own.into_iter().flat_map(|own| &own.pockets).map(|index| &self.pockets[*index])
+    }
+
+    /// Of the pockets that a line has a share of, the worst of each place that nothing relieves.
+    pub fn worst_of(&self, line: usize) -> impl Iterator<Item = &PocketFacts> {
+        let own = self.of_line.get(line);
+        own.into_iter().flat_map(|own| &own.worst).map(|index| &self.pockets[*index])
+    }
 }
 
 /// Lines that hang together through components and joins.
@@ -208,6 +235,7 @@ pub fn solve(
         pockets[*index].from_share = share;
     }
     JoinedFacts {
+        of_line: of_lines(plan.lines.len(), &parts, &pockets, &worst),
         bleed_order: order::bleeds(plan, &webs, &pockets),
         drains: order::drains(plan, &webs),
         siphons: siphon::siphons(plan, &webs, cases, &attitudes),
@@ -216,6 +244,31 @@ pub fn solve(
         pockets,
         worst,
     }
+}
+
+fn of_lines(
+    lines: usize,
+    parts: &[PartFacts],
+    pockets: &[PocketFacts],
+    worst: &[usize],
+) -> Vec<OfLine> {
+    let mut of_line = vec![OfLine::default(); lines];
+    for (index, part) in parts.iter().enumerate() {
+        for line in &part.lines {
+            of_line[*line].part.get_or_insert(index);
+        }
+    }
+    for (index, pocket) in pockets.iter().enumerate() {
+        for line in &pocket.lines {
+            of_line[*line].pockets.push(index);
+        }
+    }
+    for index in worst {
+        for line in &pockets[*index].lines {
+            of_line[*line].worst.push(*index);
+        }
+    }
+    of_line
 }
 
 fn part(plan: &Plan, web: &Web, coldest_k: Option<f64>) -> PartFacts {

@@ -1,5 +1,7 @@
 //! Bleeds in the order of filling, and drains with what they empty.
 
+use std::collections::BTreeMap;
+
 use nalgebra::{Point3, Vector3};
 
 use super::web::{Leaves, Web};
@@ -21,23 +23,27 @@ fn level_up(plan: &Plan) -> Vector3<f64> {
 pub(super) fn bleeds(plan: &Plan, webs: &[Web], pockets: &[PocketFacts]) -> Vec<BleedFacts> {
     let up = level_up(plan);
     let mut all: Vec<BleedFacts> = Vec::new();
+    let mut of_part: BTreeMap<usize, Vec<&PocketFacts>> = BTreeMap::new();
+    for pocket in pockets.iter().filter(|p| p.air) {
+        of_part.entry(pocket.part).or_default().push(pocket);
+    }
     for (part, web) in webs.iter().enumerate() {
         if plan.fluids[web.fluid].fluid.gas {
             continue;
         }
         let fitted = web.bleeds.iter().map(|place| (*place, true));
-        let own = pockets.iter().filter(|p| p.part == part && p.air);
+        let own = of_part.get(&part).into_iter().flatten();
         let missing = own.flat_map(|p| &p.wanted).map(|place| (*place, false));
-        let mut of_part: Vec<BleedFacts> = Vec::new();
+        let mut bleeds: Vec<BleedFacts> = Vec::new();
         for (place, fitted) in fitted.chain(missing) {
             let height_mm = Vector3::from(place.point_mm).dot(&up);
-            if !of_part.iter().any(|known| is_one(&known.place, &place)) {
-                of_part.push(BleedFacts { part, place, height_mm, fitted });
+            if !bleeds.iter().any(|known| is_one(&known.place, &place)) {
+                bleeds.push(BleedFacts { part, place, height_mm, fitted });
             }
         }
         let far = |bleed: &BleedFacts| distance_to_tank(web, &bleed.place);
-        of_part.sort_by(|a, b| a.height_mm.total_cmp(&b.height_mm).then(far(a).total_cmp(&far(b))));
-        all.extend(of_part);
+        bleeds.sort_by(|a, b| a.height_mm.total_cmp(&b.height_mm).then(far(a).total_cmp(&far(b))));
+        all.extend(bleeds);
     }
     all
 }

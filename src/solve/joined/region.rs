@@ -1,6 +1,6 @@
 //! The pockets of a part in an attitude, what relieves them, and from which attitude on they are there.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use nalgebra::{Point3, Vector3};
 
@@ -283,16 +283,18 @@ fn covers(hill: &Pocket, other: &Pocket) -> bool {
 /// Of the pockets that nothing relieves, the worst of each place over all attitudes.
 pub(super) fn worst(pockets: &[PocketFacts]) -> Vec<usize> {
     let mut worst: Vec<usize> = Vec::new();
+    // Places in `worst` of those that may be the same.
+    let mut of_part: BTreeMap<(usize, bool), Vec<usize>> = BTreeMap::new();
     let rise = |i: usize| pockets[i].rise_mm.unwrap_or(f64::INFINITY);
     for (index, pocket) in pockets.iter().enumerate().filter(|(_, p)| p.reliefs.is_empty()) {
-        let same = |known: &usize| {
-            let known = &pockets[*known];
-            known.air == pocket.air && known.part == pocket.part && is_same(known, pocket)
-        };
-        match worst.iter().position(same) {
-            Some(known) if rise(worst[known]) < rise(index) => worst[known] = index,
+        let known = of_part.entry((pocket.part, pocket.air)).or_default();
+        match known.iter().find(|known| is_same(&pockets[worst[**known]], pocket)) {
+            Some(known) if rise(worst[*known]) < rise(index) => worst[*known] = index,
             Some(_) => {}
-            None => worst.push(index),
+            None => {
+                known.push(worst.len());
+                worst.push(index);
+            }
         }
     }
     worst

@@ -93,12 +93,6 @@ impl<'m> Machine<'m> {
     }
 }
 
-/// Index of the circuit that holds a path, if any does.
-fn circuit_of(circuits: &[Circuit], component: usize, path: usize) -> Option<usize> {
-    let kind = LinkKind::Path { component, path };
-    circuits.iter().position(|c| c.links.iter().any(|l| l.kind == kind))
-}
-
 /// Puts two circuits into one group, named by the lowest of them.
 fn bind(lowest: &mut [usize], a: usize, b: usize) {
     let (from, to) = (lowest[a].max(lowest[b]), lowest[a].min(lowest[b]));
@@ -113,9 +107,20 @@ pub fn groups(plan: &Plan, circuits: &[Circuit]) -> Vec<Group> {
     let mut lowest: Vec<usize> = (0..circuits.len()).collect();
     let mut heated = BTreeSet::new();
     let mut cooled = BTreeSet::new();
+    let mut of_path = BTreeMap::new();
+    let mut at_tank: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (number, circuit) in circuits.iter().enumerate() {
+        for path in circuit.paths() {
+            of_path.entry(path).or_insert(number);
+        }
+        for tank in circuit.components().into_iter().filter(|c| plan.components[*c].kind == "tank")
+        {
+            at_tank.entry(tank).or_default().push(number);
+        }
+    }
     for (index, component) in plan.components.iter().enumerate() {
         for (path, inside) in component.paths.iter().enumerate() {
-            let Some(here) = circuit_of(circuits, index, path) else { continue };
+            let Some(here) = of_path.get(&(index, path)).copied() else { continue };
             if inside.heat.is_some() {
                 heated.insert(here);
             }
@@ -123,7 +128,7 @@ pub fn groups(plan: &Plan, circuits: &[Circuit]) -> Vec<Group> {
             heated.insert(here);
             cooled.insert(here);
             if let ExchangerSide::Path(other) = exchanger.other
-                && let Some(there) = circuit_of(circuits, index, other)
+                && let Some(there) = of_path.get(&(index, other)).copied()
             {
                 heated.insert(there);
                 cooled.insert(there);
@@ -131,9 +136,7 @@ pub fn groups(plan: &Plan, circuits: &[Circuit]) -> Vec<Group> {
             }
         }
     }
-    for (index, _) in plan.components.iter().enumerate().filter(|(_, c)| c.kind == "tank") {
-        let touching: Vec<usize> =
-            (0..circuits.len()).filter(|c| circuits[*c].components().contains(&index)).collect();
+    for touching in at_tank.values() {
         // What returns warm to a tank leaves it again in another circuit.
         if touching.iter().any(|c| heated.contains(c)) {
             for pair in touching.windows(2) {
