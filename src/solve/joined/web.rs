@@ -78,10 +78,12 @@ impl Leaves {
 pub(super) fn webs(plan: &Plan, lines: &[LineFacts]) -> Vec<Web> {
     let wiring = Wiring::planned(plan);
     let circuits = [false, true].into_iter().flat_map(|gas| circuits_of(plan, &wiring, gas));
-    circuits.filter_map(|circuit| web(plan, lines, &wiring, circuit)).collect()
+    let open = wiring.open_ports(plan);
+    circuits.filter_map(|circuit| web(plan, lines, &open, circuit)).collect()
 }
 
-fn web(plan: &Plan, lines: &[LineFacts], wiring: &Wiring, circuit: Circuit) -> Option<Web> {
+/// One part; `open` holds the ports of each component that nothing is on.
+fn web(plan: &Plan, lines: &[LineFacts], open: &[Vec<usize>], circuit: Circuit) -> Option<Web> {
     let nodes: Vec<Point3<f64>> = circuit.spots.iter().map(|s| node(plan, &circuit, s)).collect();
     let net = |air: bool| -> Option<Net> {
         let mut stretches = Vec::new();
@@ -97,7 +99,7 @@ fn web(plan: &Plan, lines: &[LineFacts], wiring: &Wiring, circuit: Circuit) -> O
     let all: Vec<usize> = circuit.lines().collect();
     let unrouted = all.iter().copied().filter(|l| lines[*l].geometry.is_err()).collect();
     let (gas, liquid) = (net(true)?, net(false)?);
-    let outlets = outlets(plan, lines, wiring, &circuit);
+    let outlets = outlets(plan, lines, open, &circuit);
     Some(Web {
         bleeds: reliefs(plan, lines, &circuit, true),
         drains: reliefs(plan, lines, &circuit, false),
@@ -211,7 +213,12 @@ fn displaces(path: &plan::Path) -> bool {
 }
 
 /// The nodes at which gas and liquid leave.
-fn outlets(plan: &Plan, lines: &[LineFacts], wiring: &Wiring, circuit: &Circuit) -> Vec<Outlet> {
+fn outlets(
+    plan: &Plan,
+    lines: &[LineFacts],
+    open: &[Vec<usize>],
+    circuit: &Circuit,
+) -> Vec<Outlet> {
     let inside = links_at(lines, circuit, true);
     let outside = links_at(lines, circuit, false);
     let spots = circuit.spots.iter().enumerate();
@@ -219,7 +226,7 @@ fn outlets(plan: &Plan, lines: &[LineFacts], wiring: &Wiring, circuit: &Circuit)
         .filter_map(|(node, spot)| {
             let Joint::Port(port) = *spot else { return None };
             let (component, _) = plan.port(&port);
-            let taken = wiring.lines.iter().chain(&wiring.joins).any(|ends| ends.contains(&port));
+            let taken = !open[port.component].contains(&port.port);
             let needs = component.need.as_ref().is_some_and(|n| n.port == port.port);
             // A port that a line of another part is on, one whose line has no route, and one behind which
             // the plan says nothing: what comes there goes on.
