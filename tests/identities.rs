@@ -9,7 +9,7 @@ use hosewright::geometry::stiffness::three_point;
 use hosewright::geometry::{BendTable, Path, Piece, RouteEnd, RouteInput, TubeBend, route};
 use hosewright::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
 use hosewright::hydraulics::insert::{Insert, insert_loss};
-use hosewright::hydraulics::sizing::flow_for_drop;
+use hosewright::hydraulics::sizing::{flow_for_drop, flow_seed_m3_s};
 use hosewright::makeup::cut_length::{CutInput, cut_length};
 use hosewright::makeup::sheet::bend::{BendArea, sight_mm};
 use hosewright::rating::bend::{
@@ -17,6 +17,7 @@ use hosewright::rating::bend::{
 };
 use hosewright::rating::pressure::pressure_margin;
 use hosewright::rating::temperature::temperature_margin;
+use hosewright::rating::vacuum::vacuum_margin;
 use nalgebra::{Point3, Vector3};
 
 const OIL: Liquid = Liquid { density_kg_m3: 870.0, viscosity_pa_s: 0.03 };
@@ -32,6 +33,29 @@ fn shares() -> impl FnMut() -> f64 {
     move || {
         at = (at + 0.618_033_988_749_894_9) % 1.0;
         at
+    }
+}
+
+#[test]
+fn what_a_suction_line_is_asked_for_and_what_is_left_make_up_its_rating() {
+    for (outside, inside, rated) in
+        [(1e5, 7e4, 5e4), (8e4, 2e4, 5e4), (9e4, 9.5e4, 3e4), (1e5, 9e4, 0.0)]
+    {
+        let found = vacuum_margin(outside, inside, rated).unwrap();
+        alike(found.vacuum_pa + found.margin_pa, rated);
+        alike(found.vacuum_pa, if inside < outside { outside - inside } else { 0.0 });
+    }
+}
+
+#[test]
+fn a_flow_that_is_worked_out_directly_loses_what_was_given_by_colebrook() {
+    let drop = 2e5;
+    for (bore_m, roughness_m) in [(0.01, 0.0), (0.02, 5e-6), (0.05, 1e-4)] {
+        let run = Straight { bore_m, length_m: 5.0, roughness_m, loss_sum: 0.0 };
+        let water = Liquid { density_kg_m3: 998.0, viscosity_pa_s: 1e-3 };
+        let flow = flow_seed_m3_s(&run, &water, drop).unwrap();
+        let back = straight_loss(&run, &water, flow).unwrap().drop_pa;
+        assert!((back / drop - 1.0).abs() < 1e-3, "{back} in a bore of {bore_m}");
     }
 }
 

@@ -357,6 +357,20 @@ fn the_straight_after_a_fitting_is_kept_where_there_is_room() {
 }
 
 #[test]
+fn a_corner_could_take_what_its_neighbour_leaves_of_the_leg_between() {
+    let case = Case {
+        a: straight(Point3::origin(), Vector3::x(), 0.0),
+        b: straight(Point3::new(220.0, 90.0, 0.0), -Vector3::x(), 0.0),
+        clips: vec![Point3::new(100.0, 0.0, 0.0), Point3::new(100.0, 90.0, 0.0)],
+        bend_radius_mm: 30.0,
+        straight_after_end_mm: 0.0,
+    };
+    let laid = case.laid().unwrap();
+    let fits: Vec<f64> = laid.bends.iter().map(|bend| bend.fits_radius_mm).collect();
+    assert!(fits.len() == 2 && fits.iter().all(|mm| (mm - 60.0).abs() < 1e-9), "{fits:?}");
+}
+
+#[test]
 fn a_fitting_does_not_bend_so_a_corner_near_it_gets_less_radius() {
     let case = Case {
         a: straight(Point3::origin(), Vector3::x(), 40.0),
@@ -527,7 +541,8 @@ fn small_swings_are_smoothed_away_and_large_ones_stay() {
     let large = path.extremes(&Vector3::z(), 5.0).unwrap();
     let heights: Vec<f64> = large.iter().map(|extreme| extreme.above_lower_end_mm).collect();
     assert_eq!(heights, [60.0, 10.0]);
-    assert!((large[0].rise_before_mm - 60.0).abs() < 1e-9);
+    let rises: Vec<[f64; 2]> = large.iter().map(|e| [e.rise_before_mm, e.rise_after_mm]).collect();
+    assert_eq!(rises, [[60.0, 50.0], [50.0, 20.0]]);
 }
 
 #[test]

@@ -134,3 +134,26 @@ fn a_turned_part_is_the_same_part() {
     assert!((travel - turn * circle.on).norm() < 1e-12);
     assert!((bend + turn * circle.out / RADIUS).norm() < 1e-12);
 }
+
+#[test]
+fn a_box_about_a_part_holds_it_and_is_no_larger_than_its_tangents() {
+    for index in 1..200 {
+        let part = Part { radius_mm: 5.0, ..arc(index, 0, drawn(index, 3, (-0.2, 0.2))) };
+        let [low, high] = part.bounds();
+        let grown = part.largest_radius();
+        let mut reached = [[f64::INFINITY; 3], [f64::NEG_INFINITY; 3]];
+        for at in -200..=200 {
+            let point = part.point(part.half_mm * f64::from(at) / 200.0);
+            for axis in 0..3 {
+                reached[0][axis] = reached[0][axis].min(point[axis] - grown);
+                reached[1][axis] = reached[1][axis].max(point[axis] + grown);
+            }
+        }
+        // The corner of the tangents stands this far out over the arc.
+        let corner = RADIUS * (1.0 / libm::cos(part.half_mm / RADIUS) - 1.0);
+        for axis in 0..3 {
+            let out = [reached[0][axis] - low[axis], high[axis] - reached[1][axis]];
+            assert!(out.iter().all(|mm| (-1e-9..=corner + 1e-9).contains(mm)), "{index}: {out:?}");
+        }
+    }
+}
