@@ -9,12 +9,13 @@ use hosewright::geometry::stiffness::three_point;
 use hosewright::geometry::{BendTable, Path, Piece, RouteEnd, RouteInput, TubeBend, route};
 use hosewright::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
 use hosewright::hydraulics::insert::{Insert, insert_loss};
-use hosewright::hydraulics::sizing::{flow_for_drop, flow_seed_m3_s};
+use hosewright::hydraulics::sizing::{explicit_flow_m3_s, flow_for_drop};
 use hosewright::makeup::cut_length::{CutInput, cut_length};
 use hosewright::makeup::sheet::bend::{BendArea, sight_mm};
 use hosewright::rating::bend::{
     centre_line_from_inside_mm, inside_from_centre_line_mm, wall_change,
 };
+use hosewright::rating::derate::{derated_pa, derating_factor};
 use hosewright::rating::pressure::pressure_margin;
 use hosewright::rating::temperature::temperature_margin;
 use hosewright::rating::vacuum::vacuum_margin;
@@ -48,12 +49,28 @@ fn what_a_suction_line_is_asked_for_and_what_is_left_make_up_its_rating() {
 }
 
 #[test]
+fn between_two_points_a_derating_falls_evenly_and_takes_its_share_of_the_pressure() {
+    let curve = [(20.0, 1.0), (100.0, 0.8), (150.0, 0.3)];
+    for pair in curve.windows(2) {
+        for share in [0.0, 0.25, 0.8, 1.0] {
+            let at = pair[0].0 + share * (pair[1].0 - pair[0].0);
+            let factor = pair[0].1 + share * (pair[1].1 - pair[0].1);
+            alike(derating_factor(&curve, at).unwrap(), factor);
+            alike(derated_pa(10e6, &curve, at).unwrap() / 10e6, factor);
+        }
+    }
+    for unsound in [[(20.0, 1.0), (f64::NAN, 0.8)], [(20.0, f64::INFINITY), (90.0, 0.8)]] {
+        assert!(derating_factor(&unsound, 20.0).is_err(), "{unsound:?}");
+    }
+}
+
+#[test]
 fn a_flow_that_is_worked_out_directly_loses_what_was_given_by_colebrook() {
     let drop = 2e5;
     for (bore_m, roughness_m) in [(0.01, 0.0), (0.02, 5e-6), (0.05, 1e-4)] {
         let run = Straight { bore_m, length_m: 5.0, roughness_m, loss_sum: 0.0 };
         let water = Liquid { density_kg_m3: 998.0, viscosity_pa_s: 1e-3 };
-        let flow = flow_seed_m3_s(&run, &water, drop).unwrap();
+        let flow = explicit_flow_m3_s(&run, &water, drop).unwrap();
         let back = straight_loss(&run, &water, flow).unwrap().drop_pa;
         assert!((back / drop - 1.0).abs() < 1e-3, "{back} in a bore of {bore_m}");
     }

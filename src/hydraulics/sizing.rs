@@ -61,17 +61,17 @@ pub struct BoreForDrop {
 ///
 /// ```
 /// use hosewright::hydraulics::darcy_weisbach::{Liquid, Straight};
-/// use hosewright::hydraulics::sizing::flow_seed_m3_s;
+/// use hosewright::hydraulics::sizing::explicit_flow_m3_s;
 /// let run = Straight { bore_m: 0.5, length_m: 100.0, roughness_m: 4.6e-5, loss_sum: 0.0 };
 /// let water = Liquid { density_kg_m3: 1000.0, viscosity_pa_s: 1.023e-3 };
-/// assert!((flow_seed_m3_s(&run, &water, 0.6 * 9810.0)? - 0.413).abs() < 5e-4);
+/// assert!((explicit_flow_m3_s(&run, &water, 0.6 * 9810.0)? - 0.413).abs() < 5e-4);
 /// # Ok::<(), hosewright::hydraulics::HydraulicsError>(())
 /// ```
 ///
 /// # Errors
 /// [`HydraulicsError::NotFinite`], [`HydraulicsError::Negative`], [`HydraulicsError::NotPositive`],
 /// [`HydraulicsError::OutOfRange`], [`HydraulicsError::NotRepresentable`].
-pub fn flow_seed_m3_s(
+pub fn explicit_flow_m3_s(
     run: &Straight,
     liquid: &Liquid,
     drop_pa: f64,
@@ -100,7 +100,7 @@ pub fn flow_seed_m3_s(
 ///
 /// # Formula
 /// The root Q of [`straight_loss`] = `drop_pa`, enclosed between two bounds to 1e-12 of the flow.
-/// The explicit estimate [`flow_seed_m3_s`] starts the bounds.
+/// The explicit estimate [`explicit_flow_m3_s`] starts the bounds.
 ///
 /// # Valid for
 /// `drop_pa` (Pa) zero or above. The run must have a length or a loss coefficient, and the answer a
@@ -142,7 +142,7 @@ pub fn flow_for_drop(
     }
     let fastest = largest_flow(run.bore_m, liquid)?;
     let seed = if run.length_m > 0.0 {
-        flow_seed_m3_s(run, liquid, wanted)?.min(fastest)
+        explicit_flow_m3_s(run, liquid, wanted)?.min(fastest)
     } else {
         fastest
     };
