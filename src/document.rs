@@ -159,8 +159,7 @@ impl Reader {
 
     /// Parses the text; syntax errors are gathered, what can be read is returned. Of a text with too many signs nothing.
     pub fn parse<'t>(&self, text: &'t str) -> Spanned<DeTable<'t>> {
-        let signs = syntax::signs(text);
-        let text = if signs > syntax::MOST_SIGNS {
+        let text = if let Some(signs) = syntax::too_many_signs(text) {
             let most = syntax::MOST_SIGNS;
             let message = format!(
                 "the file has {signs} blanks, line ends and signs; at most {most} are read"

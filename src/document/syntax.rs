@@ -24,8 +24,13 @@ pub struct Fault {
 /// More signs than this are not read: what is kept of each takes some two hundred bytes.
 pub const MOST_SIGNS: usize = 32_000_000;
 
+/// How many signs a text has, where they are too many; a text of fewer bytes need not be counted.
+pub fn too_many_signs(text: &str) -> Option<usize> {
+    (text.len() > MOST_SIGNS).then(|| signs(text)).filter(|signs| *signs > MOST_SIGNS)
+}
+
 /// What parts a text into words: blanks, each run of them once, line ends, and everything that is no letter or digit.
-pub fn signs(text: &str) -> usize {
+fn signs(text: &str) -> usize {
     let mut blank = false;
     let parts = |byte: u8| {
         let again = blank && byte == b' ';

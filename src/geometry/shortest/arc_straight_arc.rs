@@ -7,7 +7,7 @@ use std::f64::consts::{PI, TAU};
 
 use nalgebra::Vector3;
 
-use super::chain::{Front, Goal, Link, closed, length};
+use super::chain::{Front, Goal, Link, closed, end, length};
 use super::first_arc;
 
 /// Angles this close below zero, or to a full turn, are zero: rounding.
@@ -50,8 +50,7 @@ pub(super) fn last_arc(
 
 /// How far the chain ends from the goal.
 fn miss(goal: &Goal, links: &[Link; 3]) -> f64 {
-    let end =
-        links.iter().fold(Front::start(), |front, link| front.twisted(link.twist).advanced(link));
+    let end = end(links);
     (end.at - goal.at).amax().max((end.tangent - goal.direction).amax())
 }
 

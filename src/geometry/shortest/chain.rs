@@ -75,6 +75,12 @@ pub(super) fn length(links: &[Link]) -> f64 {
     links.iter().map(|link| link.run).sum()
 }
 
+/// Where a chain ends.
+pub(super) fn end(links: &[Link]) -> Front {
+    let lay = |front: Front, link: &Link| front.twisted(link.twist).advanced(link);
+    links.iter().fold(Front::start(), lay)
+}
+
 /// The fronts at which the pieces begin, turned already, and the front at the end.
 fn fronts(links: &[Link]) -> (Vec<Front>, Front) {
     let mut front = Front::start();

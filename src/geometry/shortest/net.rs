@@ -8,7 +8,7 @@ use std::sync::LazyLock;
 
 use nalgebra::Vector3;
 
-use super::chain::{Front, Goal, Link};
+use super::chain::{Goal, Link, end};
 use super::shorter::{Aim, Arcs, Least};
 
 /// Chains of each kind, and how many of them a search starts from.
@@ -87,8 +87,7 @@ fn backwards(links: &[Link; 3]) -> [Link; 3] {
 }
 
 fn placed(mut links: [Link; 3]) -> Knot {
-    let lay = |front: Front, link: &Link| front.twisted(link.twist).advanced(link);
-    let end = links.iter().fold(Front::start(), lay);
+    let end = end(&links);
     let turn = -libm::atan2(end.at.z, end.at.y);
     let (sin, cos) = libm::sincos(turn);
     let seen = |v: &Vector3<f64>| Vector3::new(v.x, v.y * cos - v.z * sin, v.y * sin + v.z * cos);

@@ -2,12 +2,11 @@
 
 use nalgebra::Vector3;
 
-use super::chain::{Front, Goal, Link};
+use super::chain::{Goal, Link, end};
 
 /// Where a chain ends.
 pub(super) fn end_of(links: &[Link]) -> Goal {
-    let lay = |front: Front, link: &Link| front.twisted(link.twist).advanced(link);
-    let end = links.iter().fold(Front::start(), lay);
+    let end = end(links);
     Goal { at: end.at, direction: end.tangent }
 }
 
