@@ -90,3 +90,4 @@ pub mod table;
 pub mod trial;
 pub mod uncertainty;
 pub mod units;
+mod wide;

@@ -20,6 +20,8 @@ pub mod strap;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use rayon::prelude::*;
+
 use crate::finding::{Finding, Verdict, gathered};
 use crate::plan::{Line, Plan};
 use crate::signed::{Hoses, Signed};
@@ -191,24 +193,23 @@ pub fn run_those(
     plan: &Plan,
     tables: &Tables,
     facts: &Facts,
-    wanted: impl Fn(&str) -> bool,
+    wanted: impl Fn(&str) -> bool + Sync,
 ) -> Vec<Finding> {
-    let mut findings = Vec::new();
     let combined: BTreeSet<&str> =
         facts.cases.iter().filter(|c| c.combined).map(|c| c.name.as_str()).collect();
-    for (index, (line, own)) in plan.lines.iter().zip(&facts.lines).enumerate() {
-        let look = Look { plan, tables, facts, index, line, own };
-        for (_, check) in CHECKS.iter().filter(|(about, _)| wanted(about.code)) {
-            findings.extend(governing(check(&look), &combined));
-        }
-    }
-    let whole = Whole { plan, tables, facts };
-    for (_, check) in MACHINE_CHECKS.iter().filter(|(about, _)| wanted(about.code)) {
-        for (_, of_place) in gathered(check(&whole), |f| f.place.clone()) {
-            findings.extend(governing(of_place, &combined));
-        }
-    }
-    findings
+    let of_line = |index: usize| -> Vec<Finding> {
+        let look =
+            Look { plan, tables, facts, index, line: &plan.lines[index], own: &facts.lines[index] };
+        let checks = CHECKS.iter().filter(|(about, _)| wanted(about.code));
+        checks.flat_map(|(_, check)| governing(check(&look), &combined)).collect()
+    };
+    let of_machine = |(_, check): &(&About, MachineCheck)| -> Vec<Finding> {
+        let places = gathered(check(&Whole { plan, tables, facts }), |f| f.place.clone());
+        places.into_iter().flat_map(|(_, of_place)| governing(of_place, &combined)).collect()
+    };
+    let wanted_of_machine = MACHINE_CHECKS.par_iter().filter(|(about, _)| wanted(about.code));
+    let lines = (0..plan.lines.len()).into_par_iter().flat_map_iter(of_line);
+    lines.chain(wanted_of_machine.flat_map_iter(of_machine)).collect()
 }
 
 /// Share of a limit within which a result is a caution.

@@ -5,7 +5,7 @@ use super::HydraulicsError;
 use super::argument::within;
 use super::friction::{LAMINAR_UP_TO, REYNOLDS_UP_TO, ROUGHNESS_RATIO_UP_TO};
 use super::logarithm::{Parts, ln_coarse};
-use super::wide::{Work, widest};
+use crate::wide::{Work, widest};
 
 /// Colebrook's constant on the smooth-wall term.
 const SMOOTH: f64 = 2.51;

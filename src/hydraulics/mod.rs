@@ -43,7 +43,6 @@ pub mod valve;
 pub mod vapour;
 pub mod viscosity;
 pub mod volume_correction;
-mod wide;
 
 /// Why a kernel refused: what was given and what is allowed.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]

@@ -127,9 +127,11 @@ pub fn solve(plan: &Plan, tables: &Tables) -> Facts {
 pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: Depth) -> Facts {
     let measured::AsBuilt { plan, measured } = measured::as_built(plan);
     let plan = &*plan;
-    let routes: Vec<Routed> = plan.lines.iter().map(|l| routed(plan, tables, &cases, l)).collect();
+    let routes: Vec<Routed> =
+        plan.lines.par_iter().map(|l| routed(plan, tables, &cases, l)).collect();
+    let routed = plan.lines.par_iter().zip(&routes);
     let hydraulics: Vec<LineHydraulics<'_>> =
-        plan.lines.iter().zip(&routes).map(|(l, r)| hydraulics_of(plan, tables, l, r)).collect();
+        routed.map(|(l, r)| hydraulics_of(plan, tables, l, r)).collect();
     let networked = network::solve(plan, tables, &hydraulics, &cases, depth);
     cases.extend(networked.governing);
     let mut states = States::default();
@@ -139,16 +141,16 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
         .map(|(line, demands)| duties(line, &cases, demands, &mut states))
         .collect();
     drop(hydraulics);
-    let mut lines: Vec<LineFacts> = plan
-        .lines
-        .iter()
-        .zip(routes.into_iter().zip(duties))
-        .map(|(line, (routed, duties))| line_facts(plan, tables, line, routed, duties))
+    let all = plan.lines.par_iter().zip(routes.into_par_iter().zip(duties));
+    let lines: Vec<LineFacts> = all
+        .map(|(line, (routed, duties))| {
+            let mut facts = line_facts(plan, tables, line, routed, duties);
+            if depth == Depth::Whole {
+                facts.shape = shape::solve(plan, line, &facts);
+            }
+            facts
+        })
         .collect();
-    if depth == Depth::Whole {
-        let planned = lines.par_iter_mut().zip(&plan.lines);
-        planned.for_each(|(facts, line)| facts.shape = shape::solve(plan, line, facts));
-    }
     let mut facts = Facts {
         clearance: clearance::ClearanceFacts::default(),
         joined: joined::JoinedFacts::default(),
@@ -172,15 +174,25 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
 /// What is found out of the machine around the lines, once these are known.
 fn around(plan: &Plan, tables: &Tables, depth: Depth, facts: &mut Facts) {
     let Facts { cases, lines, network, .. } = facts;
-    facts.expansion = expansion::solve(plan, cases, network, lines);
-    if depth == Depth::Whole {
-        facts.cutting = makeup::cutting(plan, lines);
-        facts.clearance = clearance::solve(plan, tables, lines);
-    }
-    facts.order = order::order(plan, lines, &facts.cutting);
-    facts.joined = joined::solve(plan, tables, cases, lines);
-    facts.connection = connection::solve(plan, tables, (cases, lines), network, depth);
-    facts.straps = strap::solve(plan, tables);
+    let (cases, lines, network) = (&*cases, &*lines, &*network);
+    let whole = depth == Depth::Whole;
+    rayon::scope(|scope| {
+        scope.spawn(|_| {
+            facts.connection = connection::solve(plan, tables, (cases, lines), network, depth);
+        });
+        scope.spawn(|_| facts.joined = joined::solve(plan, tables, cases, lines));
+        if whole {
+            scope.spawn(|_| facts.clearance = clearance::solve(plan, tables, lines));
+        }
+        scope.spawn(|_| {
+            if whole {
+                facts.cutting = makeup::cutting(plan, lines);
+            }
+            facts.order = order::order(plan, lines, &facts.cutting);
+        });
+        scope.spawn(|_| facts.expansion = expansion::solve(plan, cases, network, lines));
+        scope.spawn(|_| facts.straps = strap::solve(plan, tables));
+    });
 }
 
 /// The lines of a plan alone, as built: routes, lengths, bends and shapes, all that a card says.

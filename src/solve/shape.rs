@@ -8,15 +8,15 @@ use nalgebra::Vector3;
 
 use super::geometry::{GeometryFacts, up};
 use super::{GRAVITY_M_S2, LineFacts, fluid};
-use crate::geometry::free_hose::{FreeHose, FreeHoseInput, HoseWeight, free_hose};
+use crate::geometry::free_hose::{FreeHose, FreeHoseInput, HoseWeight, free_hose, free_hose_near};
 use crate::geometry::stiffness::{Overhang, Reading, stiffness};
 use crate::geometry::{Pose, shortest_with_straights};
 use crate::makeup::cut_length::CutLength;
 use crate::plan::{Carrier, Line, Plan};
 use crate::units::{Quantity, Temperature};
 
-/// Parts into which each free stretch is divided: its curvature is smooth.
-const SEGMENTS: usize = 60;
+/// Points are not asked for.
+const SEGMENTS: usize = 1;
 /// Stretches shorter than this do not bend, mm.
 const SHORTEST_SPAN_MM: f64 = 1e-3;
 /// The longest hose is found when it is this close: a share of its slack, or of the square of the bend.
@@ -85,8 +85,9 @@ pub fn solve(plan: &Plan, line: &Line, facts: &LineFacts) -> Option<ShapeFacts> 
     let makeup = facts.makeup.as_ref().ok()?;
     makeup.reach.as_ref()?;
     let held = Held { geometry, weight: weight(plan, line, facts) };
-    let spans = held.spans(makeup.cut.assembly_mm);
-    let longest_mm = spans.as_ref().ok().and_then(|s| held.longest_mm(&makeup.cut, s));
+    let lying = held.lying(makeup.cut.assembly_mm, None);
+    let longest_mm = lying.as_ref().ok().and_then(|chosen| held.longest_mm(&makeup.cut, chosen));
+    let spans = lying.map(|spans| spans.into_iter().map(|lies| lies.span).collect());
     Some(ShapeFacts { spans, longest_mm, least_possible: least_possible(geometry) })
 }
 
@@ -114,6 +115,12 @@ fn weight(plan: &Plan, line: &Line, facts: &LineFacts) -> Option<HoseWeight> {
     })
 }
 
+/// A stretch as it lies.
+struct Lies {
+    span: SpanShape,
+    hose: FreeHose,
+}
+
 /// A hose on its route, held at its ends and clips.
 struct Held<'g> {
     geometry: &'g GeometryFacts,
@@ -124,7 +131,9 @@ impl Held<'_> {
     /// The natural shape of each stretch of an assembly. The slack is left where it bends the hose least: a
     /// clamped stretch of length `l` with the slack `d` bends to `l^1.5 / (4 pi sqrt(d))`, so stretches bend
     /// alike when each has slack in proportion to the cube of its length.
-    fn spans(&self, assembly_mm: f64) -> Result<Vec<SpanShape>, String> {
+    ///
+    /// Shapes known for another length are passed into this one.
+    fn lying(&self, assembly_mm: f64, known: Option<&[Lies]>) -> Result<Vec<Lies>, String> {
         let route = &self.geometry.route;
         let [a, b] = &self.geometry.laid.ends;
         let (first, last) = (a.stiff_mm(), route.length_mm - b.stiff_mm());
@@ -139,31 +148,37 @@ impl Held<'_> {
         let cubes: f64 = long.iter().map(|span| cube(*span)).sum();
         let slack_mm = assembly_mm - route.length_mm;
         let mut along_mm = first;
-        let mut shapes = Vec::with_capacity(long.len());
-        for ends in long {
+        let mut all = Vec::with_capacity(long.len());
+        for (at, ends) in long.into_iter().enumerate() {
             let path_mm = ends[1] - ends[0];
             let length_mm = path_mm + slack_mm * cube(ends) / cubes;
-            let shape = self.span(ends, length_mm)?;
-            shapes.push(SpanShape {
+            let input = self.input(ends, length_mm)?;
+            let hose = match known.and_then(|known| known.get(at)) {
+                Some(lies) => free_hose_near(&lies.hose, &input),
+                None => free_hose(&input),
+            };
+            let hose = hose.map_err(|e| e.to_string())?;
+            let span = SpanShape {
                 from_mm: along_mm,
                 to_mm: along_mm + length_mm,
                 path_mm,
-                tightest_mm: shape.tightest_radius_mm,
-                tightest_at_mm: along_mm + shape.tightest_station_mm,
-                bow_mm: shape.bow_mm,
-                sag_mm: shape.sag_mm,
-                buckled: shape.buckled,
-            });
+                tightest_mm: hose.tightest_radius_mm,
+                tightest_at_mm: along_mm + hose.tightest_station_mm,
+                bow_mm: hose.bow_mm,
+                sag_mm: hose.sag_mm,
+                buckled: hose.buckled,
+            };
+            all.push(Lies { span, hose });
             along_mm += length_mm;
         }
-        Ok(shapes)
+        Ok(all)
     }
 
-    fn span(&self, [from_mm, to_mm]: [f64; 2], length_mm: f64) -> Result<FreeHose, String> {
+    fn input(&self, [from_mm, to_mm]: [f64; 2], length_mm: f64) -> Result<FreeHoseInput, String> {
         let path = &self.geometry.route.path;
         let point = |station| path.point_at(station).map_err(|e| e.to_string());
         let tangent = |station| path.tangent_at(station).map_err(|e| e.to_string());
-        let input = FreeHoseInput {
+        Ok(FreeHoseInput {
             from: point(from_mm)?,
             leaves: tangent(from_mm)?,
             to: point(to_mm)?,
@@ -171,22 +186,24 @@ impl Held<'_> {
             length_mm,
             weight: self.weight,
             segments: SEGMENTS,
-        };
-        free_hose(&input).map_err(|e| e.to_string())
+        })
     }
 
     /// Between the chosen length and the longest by the rule: the longest that keeps the least radius.
     ///
     /// The square of the bend that a stretch has by its slack grows nearly evenly with the slack, so a chord between a
     /// length that keeps the radius and one that does not comes close at once.
-    fn longest_mm(&self, cut: &CutLength, chosen: &[SpanShape]) -> Option<f64> {
+    fn longest_mm(&self, cut: &CutLength, chosen: &[Lies]) -> Option<f64> {
         let least_mm = self.geometry.allowed.as_ref()?.least_mm;
-        let over = |spans: &[SpanShape]| {
-            let tightest_mm = spans.iter().map(|s| s.tightest_mm).fold(f64::INFINITY, f64::min);
+        let over = |lying: &[Lies]| {
+            let tightest_mm =
+                lying.iter().map(|lies| lies.span.tightest_mm).fold(f64::INFINITY, f64::min);
             least_mm * least_mm / (tightest_mm * tightest_mm) - 1.0
         };
         // A length that gives no shape counts as one that bends twice as tight.
-        let over_at = |assembly_mm: f64| self.spans(assembly_mm).map_or(3.0, |s| over(&s));
+        let over_at = |assembly_mm: f64| {
+            self.lying(assembly_mm, Some(chosen)).map_or(3.0, |lying| over(&lying))
+        };
         let (mut good, mut spare) = (cut.assembly_mm, over(chosen));
         if cut.longest_mm <= good || spare > KEEPS {
             return None;

@@ -1,5 +1,7 @@
 //! A hose of straight pieces: brought to rest from any shape, to find out near which shape it settles.
 
+use std::rc::Rc;
+
 use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 
 use super::band::{self, Answer, Closing, NEGATIVE_AT_LEAST, Row};
@@ -11,13 +13,15 @@ pub(super) const MOST_STEPS: u32 = 60;
 const FURTHEST: f64 = 0.7;
 /// Tangents that turn less than this in a step are at rest: the next stage goes on from there.
 const AT_REST: f64 = 2e-3;
+/// A chain on its way whose tangents are all this close to those of one at rest comes to rest with it.
+const SAME_REST: f64 = 0.2;
 /// Turns that take a chain off a saddle, radians.
 const KICK: f64 = 0.05;
 
 /// Tangents at places along a hose, and the force at its second end.
 #[derive(Debug, Clone)]
 pub(super) struct Chain {
-    pub(super) places: Vec<f64>,
+    pub(super) places: Rc<[f64]>,
     pub(super) tangents: Vec<Vector3<f64>>,
     pub(super) force: Vector3<f64>,
 }
@@ -30,7 +34,7 @@ pub(super) struct Rested {
     pub(super) steps: u32,
 }
 
-/// Energy, distance from closing, and gradient of a chain.
+/// Energy of a chain and how far it is from closing.
 struct Held {
     energy: f64,
     open: Vector3<f64>,
@@ -99,6 +103,12 @@ impl Chain {
         row
     }
 
+    /// Whether it will come to rest where another chain of the same pieces did.
+    fn close_to(&self, other: &Self) -> bool {
+        let pairs = self.tangents.iter().zip(&other.tangents);
+        pairs.into_iter().all(|(one, two)| (one - two).norm_squared() < SAME_REST * SAME_REST)
+    }
+
     fn moved(&self, squares: &[Square], nodes: &[Vector2<f64>], share: f64) -> Self {
         let mut moved = self.clone();
         for (node, step) in nodes.iter().enumerate() {
@@ -152,16 +162,21 @@ fn kick(nodes: usize) -> Vec<Vector2<f64>> {
     (0..nodes).map(|_| turn()).collect()
 }
 
-/// Brings a chain to rest at an energy that is the least near by.
+/// Brings a chain to rest at an energy that is the least near by; `None` also where that is one of those found.
 ///
 /// Newton steps on the energy with the closing as a condition, stiffened until the energy falls along
 /// them, and shortened until the energy and `penalty` times the gap together fall.
-pub(super) fn rest(start: Chain, clamped: &Clamped, most_steps: u32) -> Option<Rested> {
+pub(super) fn rest(
+    start: Chain,
+    clamped: &Clamped,
+    most_steps: u32,
+    found: &[Rested],
+) -> Option<Rested> {
     let mut chain = start;
+    let mut held = chain.held(clamped);
     let mut stiffening = 0.0;
     let mut penalty: f64 = 0.0;
     for steps in 1..=most_steps {
-        let held = chain.held(clamped);
         let (answer, squares) = falling_step(&chain, clamped, &held.open, &mut stiffening)?;
         let force = chain.force + answer.force;
         let turn = answer.furthest();
@@ -175,6 +190,7 @@ pub(super) fn rest(start: Chain, clamped: &Clamped, most_steps: u32) -> Option<R
         if turn < AT_REST {
             // At rest, but not where the energy is least: a saddle, to be left to any side.
             chain = chain.moved(&squares, &kick(answer.nodes.len()), 1.0);
+            held = chain.held(clamped);
             continue;
         }
         penalty = penalty.max(1.5 * force.norm());
@@ -182,16 +198,21 @@ pub(super) fn rest(start: Chain, clamped: &Clamped, most_steps: u32) -> Option<R
         let before = merit(&held);
         let mut share = (FURTHEST / turn).min(1.0);
         let mut next = chain.moved(&squares, &answer.nodes, share);
+        held = next.held(clamped);
         // Close to rest the merit is flat to rounding and to second order of the gap: take the step.
         let close = turn < 0.05 && gap < 0.05;
         for _ in 0..8 {
-            if close || merit(&next.held(clamped)) < before {
+            if close || merit(&held) < before {
                 break;
             }
             share *= 0.5;
             next = chain.moved(&squares, &answer.nodes, share);
+            held = next.held(clamped);
         }
         next.force = chain.force + (force - chain.force) * share;
+        if stiffening == 0.0 && found.iter().any(|other| next.close_to(&other.chain)) {
+            return None;
+        }
         chain = next;
     }
     None

@@ -1,5 +1,7 @@
 //! Energies of a settled shape.
 
+use nalgebra::Vector3;
+
 use super::clamped::Clamped;
 use super::shooting::Settled;
 
@@ -29,15 +31,18 @@ const GAUSS: [(f64, f64); 4] = [
 impl Settled {
     /// The energies, by Gauss and Legendre's rule on every stretch.
     pub(super) fn energy(&self, clamped: &Clamped) -> Energy {
+        let weightless = clamped.weight == Vector3::zeros();
         let mut energy = Energy { bending: 0.0, weight: 0.0 };
         for (at, series) in self.stretches.iter().enumerate() {
             for (node, weight) in GAUSS {
                 for share in [0.5 * (1.0 - node), 0.5 * (1.0 + node)] {
-                    let state = series.at(share);
                     let length = 0.5 * weight * series.length;
-                    let place = self.joints.places[at] + share * series.length;
-                    energy.bending += 0.5 * length * state.moment.norm_squared();
-                    energy.weight += length * (1.0 - place) * clamped.weight.dot(&state.tangent);
+                    energy.bending += 0.5 * length * series.rate(share).norm_squared();
+                    if !weightless {
+                        let lever = 1.0 - self.joints.places[at] - share * series.length;
+                        let tangent = series.at(share).tangent;
+                        energy.weight += length * lever * clamped.weight.dot(&tangent);
+                    }
                 }
             }
         }

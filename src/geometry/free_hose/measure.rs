@@ -7,8 +7,10 @@ use super::shooting::Settled;
 
 /// Looks at each stretch before an extreme is closed in on.
 const LOOKS: u32 = 4;
-/// Halvings and secants of an extreme; halving alone needs no more.
+/// Secants of an extreme.
 const MOST_STEPS: u32 = 60;
+/// Closer than this, as a share, is rounding.
+const CLOSE: f64 = 1e-12;
 
 /// A place of the hose, from 0 to 1, with its point counted from the first end.
 #[derive(Debug, Clone, Copy)]
@@ -16,7 +18,7 @@ pub(super) struct Spot {
     pub(super) place: f64,
     pub(super) point: Vector3<f64>,
     pub(super) tangent: Vector3<f64>,
-    pub(super) moment: Vector3<f64>,
+    pub(super) rate: Vector3<f64>,
 }
 
 /// The largest of a measure, and where it is.
@@ -63,7 +65,7 @@ impl<'a> Measured<'a> {
             place: self.settled.joints.places[at] + share * series.length,
             point: self.begins[at] + state.way,
             tangent: state.tangent,
-            moment: state.moment,
+            rate: state.rate,
         }
     }
 
@@ -108,17 +110,22 @@ impl<'a> Measured<'a> {
             (spot.place - self.settled.joints.places[at]) / self.settled.stretches[at].length;
         let (at, share) = if share <= 0.0 && at > 0 { (at - 1, 1.0) } else { (at, share) };
         let (mut low, mut high) = (share - 1.0 / f64::from(LOOKS), share);
+        let (mut rising, mut falling) = (slope(&self.spot(at, low)), slope(&self.spot(at, high)));
+        let rounding = CLOSE * (rising - falling);
         let mut found = self.spot(at, high);
-        for step in 0..MOST_STEPS {
-            let (a, b) = (slope(&self.spot(at, low)), slope(&self.spot(at, high)));
-            let secant = low + (high - low) * (a / (a - b)).clamp(0.0, 1.0);
-            let middle = if step % 2 == 0 { secant } else { 0.5 * (low + high) };
+        for _ in 0..MOST_STEPS {
+            let middle = low + (high - low) * (rising / (rising - falling)).clamp(0.0, 1.0);
             found = self.spot(at, middle);
             let here = slope(&found);
-            if here == 0.0 || high - low < 1e-12 {
+            // Illinois: a bound that stays counts half, or it would stay for ever.
+            if here > 0.0 {
+                (low, rising, falling) = (middle, here, 0.5 * falling);
+            } else {
+                (high, falling, rising) = (middle, here, 0.5 * rising);
+            }
+            if here.abs() <= rounding || high - low < CLOSE {
                 break;
             }
-            *(if here > 0.0 { &mut low } else { &mut high }) = middle;
         }
         found
     }
@@ -127,8 +134,8 @@ impl<'a> Measured<'a> {
     pub(super) fn curvature(&self) -> Most {
         let force = self.settled.joints.force;
         let squared = self.most(
-            |spot| spot.moment.norm_squared(),
-            |spot| spot.moment.dot(&spot.tangent.cross(&self.clamped.pull(spot.place, &force))),
+            |spot| spot.rate.norm_squared(),
+            |spot| spot.rate.dot(&self.clamped.pull(spot.place, &force)),
         );
         Most { value: squared.value.max(0.0).sqrt(), ..squared }
     }

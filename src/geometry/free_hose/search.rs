@@ -4,6 +4,7 @@ use nalgebra::Vector3;
 
 use super::chain::{Chain, MOST_STEPS, Rested, rest};
 use super::clamped::Clamped;
+use super::energy::Energy;
 use super::shooting::{Joints, Settled, settle};
 use super::start::{Bulge, OUT_OF_PLANE, bulges, finer, joints, more_bulges, places, shape};
 
@@ -16,7 +17,7 @@ const FEW_STEPS: u32 = 16;
 /// Steps that one of them may take beyond those of another that came to rest.
 const MORE_STEPS: u32 = 6;
 /// Bending, or root of the pull, times length that one stretch reaches over.
-const REACH: f64 = 0.5;
+const REACH: f64 = 0.65;
 /// A point may be off by this share of the length for the series being cut off.
 const CUT_OFF: f64 = 1e-10;
 /// Length to spare up to which a hose that turns easily has one shape: its chains are that shape at several turns, and
@@ -46,7 +47,7 @@ fn settled_from(clamped: &Clamped, rested: &Rested) -> Option<Settled> {
             settled.steps += steps;
             return Some(settled);
         }
-        let again = rest(finer(&chain), clamped, MOST_STEPS)?;
+        let again = rest(finer(&chain), clamped, MOST_STEPS, &[])?;
         steps += again.steps;
         chain = again.chain;
     }
@@ -112,7 +113,7 @@ fn at_rest(clamped: &Clamped, pieces: u32, bulges: &[Bulge], patience: Patience)
     let mut most = patience.most;
     for bulge in bulges {
         let start = shape(clamped, &places, bulge, OUT_OF_PLANE);
-        let Some(rested) = rest(start, clamped, most) else { continue };
+        let Some(rested) = rest(start, clamped, most, &found) else { continue };
         most = most.min(rested.steps + patience.more);
         if !found.iter().any(|other| alike(other.energy, rested.energy, CHAINS_ALIKE)) {
             found.push(rested);
@@ -123,7 +124,7 @@ fn at_rest(clamped: &Clamped, pieces: u32, bulges: &[Bulge], patience: Patience)
 }
 
 /// The stable shape of least energy, with that energy.
-pub(super) fn least(clamped: &Clamped) -> Option<(Settled, f64)> {
+pub(super) fn least(clamped: &Clamped) -> Option<(Settled, Energy)> {
     let mut pieces = PIECES;
     for round in 0..ROUNDS {
         let bulges = bulges(clamped, f64::from(round));
@@ -132,18 +133,18 @@ pub(super) fn least(clamped: &Clamped) -> Option<(Settled, f64)> {
             0 => SHORT,
             _ => LONG,
         };
-        let mut best: Option<(Settled, f64)> = None;
+        let mut best: Option<(Settled, Energy)> = None;
         let one_shape = clamped.hinge.is_some() && clamped.spare() < ONE_SHAPE;
         for rested in at_rest(clamped, pieces, &bulges, patience) {
-            let beaten = |(_, energy): &(Settled, f64)| {
-                rested.energy > energy + CHAIN_ERROR * (1.0 + energy.abs())
+            let beaten = |(_, energy): &(Settled, Energy)| {
+                rested.energy > energy.whole() + CHAIN_ERROR * (1.0 + energy.whole().abs())
             };
             if best.as_ref().is_some_and(|found| one_shape || beaten(found)) {
                 break;
             }
             let Some(settled) = settled_from(clamped, &rested) else { continue };
-            let energy = settled.energy(clamped).whole();
-            if best.as_ref().is_none_or(|(_, least)| energy < *least) {
+            let energy = settled.energy(clamped);
+            if best.as_ref().is_none_or(|(_, least)| energy.whole() < least.whole()) {
                 best = Some((settled, energy));
             }
         }
@@ -155,8 +156,15 @@ pub(super) fn least(clamped: &Clamped) -> Option<(Settled, f64)> {
     None
 }
 
+/// The stable shape that joints are near, with its energy.
+pub(super) fn near(clamped: &Clamped, joints: Joints) -> Option<(Settled, Energy)> {
+    let settled = precise(clamped, joints).filter(|settled| settled.stable)?;
+    let energy = settled.energy(clamped);
+    Some((settled, energy))
+}
+
 /// Every shape found from many beginnings, stable or not, least energy first.
-pub(super) fn all(clamped: &Clamped) -> Vec<(Settled, f64)> {
+pub(super) fn all(clamped: &Clamped) -> Vec<(Settled, Energy)> {
     let bulges = more_bulges(clamped);
     let pieces = 2 * PIECES;
     let places = places(clamped, pieces);
@@ -164,16 +172,16 @@ pub(super) fn all(clamped: &Clamped) -> Vec<(Settled, f64)> {
     let stable = resting.iter().filter_map(|rested| settled_from(clamped, rested));
     let shapes = bulges.iter().map(|bulge| shape(clamped, &places, bulge, 0.0));
     let others = shapes.filter_map(|chain| precise(clamped, joints(clamped, &chain, REACH)?));
-    let mut found: Vec<(Settled, f64)> = least(clamped).into_iter().collect();
+    let mut found: Vec<(Settled, Energy)> = least(clamped).into_iter().collect();
     for settled in stable.chain(others) {
-        let energy = settled.energy(clamped).whole();
-        let same = |(other, of): &(Settled, f64)| {
-            other.stable == settled.stable && alike(*of, energy, SHAPES_ALIKE)
+        let energy = settled.energy(clamped);
+        let same = |(other, of): &(Settled, Energy)| {
+            other.stable == settled.stable && alike(of.whole(), energy.whole(), SHAPES_ALIKE)
         };
         if !found.iter().any(same) {
             found.push((settled, energy));
         }
     }
-    found.sort_by(|a, b| a.1.total_cmp(&b.1));
+    found.sort_by(|a, b| a.1.whole().total_cmp(&b.1.whole()));
     found
 }

@@ -1,160 +1,208 @@
-//! A short stretch of hose as a power series, and how its end moves with its beginning.
+//! A short stretch of hose as a power series.
+//!
+//! The moment is square to the tangent, so `t' = m x t` and `m' = t x pull` are one equation of the tangent alone,
+//! `t'' = pull - (t.pull + |t'|^2) t`. Since `|t'|^2 / 2 - t.pull` grows by `t.weight` only, the factor of the tangent
+//! is `3 t.pull + 2 (|t'|^2 / 2 - t.pull)`, which has no squares.
+#![expect(clippy::inline_always, reason = "only what is inlined is compiled for wide registers")]
+
+use core::array::from_fn;
 
 use nalgebra::Vector3;
 
+use super::change::FINE;
 use super::clamped::Clamped;
+use super::shooting::Joints;
+use crate::wide::{Work, widest};
 
 /// Highest power of the series.
-pub(super) const ORDER: usize = 12;
-/// Highest power of the series of changes: they only steer Newton's steps.
-const CHANGE_ORDER: usize = 6;
-/// Directions of change: two of the tangent, two of its rate, three of the force; one lane is spare.
-pub(super) const LANES: usize = 8;
+pub(super) const ORDER: usize = 20;
+/// Stretches that are reckoned side by side.
+const ABREAST: usize = 4;
 
-/// Tangent and moment of a stretch in powers of the share of the stretch, 0 to 1.
+/// A stretch in powers of its share, 0 to 1.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Series {
     pub(super) length: f64,
     pub(super) tangent: [Vector3<f64>; ORDER + 1],
-    pub(super) moment: [Vector3<f64>; ORDER + 1],
+    /// What the tangent is multiplied by in its equation; as far as the changes need it.
+    pub(super) factor: [f64; FINE - 1],
 }
 
 /// The state of the hose at a place.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct State {
     pub(super) tangent: Vector3<f64>,
-    pub(super) moment: Vector3<f64>,
+    /// Change of the tangent along the hose.
+    pub(super) rate: Vector3<f64>,
     /// Way from the beginning of the stretch.
     pub(super) way: Vector3<f64>,
 }
 
-/// Inverse of a small whole number.
-#[expect(clippy::cast_precision_loss, reason = "no higher than the order of the series")]
-fn over(k: usize) -> f64 {
-    1.0 / k as f64
+/// Whole numbers.
+pub(super) const TIMES: [f64; ORDER + 2] = {
+    let mut times = [0.0; ORDER + 2];
+    let mut k = 1;
+    while k < times.len() {
+        times[k] = times[k - 1] + 1.0;
+        k += 1;
+    }
+    times
+};
+
+/// Inverses of whole numbers; that of none is not used.
+pub(super) const OVER: [f64; ORDER + 2] = {
+    let mut over = [0.0; ORDER + 2];
+    let mut k = 1;
+    while k < over.len() {
+        over[k] = 1.0 / TIMES[k];
+        k += 1;
+    }
+    over
+};
+
+/// One number of each stretch.
+type Numbers = [f64; ABREAST];
+/// One vector of each stretch.
+type Vectors = [Numbers; 3];
+
+/// Stretches side by side.
+struct Abreast {
+    length: Numbers,
+    tangent: [Vectors; ORDER + 1],
+    factor: [Numbers; ORDER - 1],
 }
 
-/// Slope of the pull over the share of a stretch.
-fn slope(clamped: &Clamped, length: f64) -> Vector3<f64> {
-    -clamped.weight * length
+#[inline(always)]
+fn dot(one: &Vectors, other: &Vectors) -> Numbers {
+    from_fn(|at| one[0][at] * other[0][at] + one[1][at] * other[1][at] + one[2][at] * other[2][at])
+}
+
+#[inline(always)]
+fn times(vectors: &Vectors, numbers: &Numbers) -> Vectors {
+    vectors.map(|axis| from_fn(|at| axis[at] * numbers[at]))
+}
+
+/// The sum of the products of factors and tangents whose powers add up to that of the last.
+#[inline(always)]
+fn turned(factor: &[Numbers], tangent: &[Vectors]) -> Vectors {
+    let mut sum = [[0.0; ABREAST]; 3];
+    for (factor, tangent) in factor.iter().zip(tangent.iter().rev()) {
+        for (sum, tangent) in sum.iter_mut().zip(tangent) {
+            *sum = from_fn(|at| sum[at] + factor[at] * tangent[at]);
+        }
+    }
+    sum
+}
+
+impl Abreast {
+    /// The stretches from one on; places beyond the last are filled with it.
+    #[inline(always)]
+    fn new(clamped: &Clamped, joints: &Joints, first: usize) -> Self {
+        let stretch: [usize; ABREAST] = from_fn(|at| (first + at).min(joints.places.len() - 2));
+        let vectors = |of: &dyn Fn(usize) -> Vector3<f64>| -> Vectors {
+            let each = stretch.map(of);
+            from_fn(|axis| from_fn(|at| each[at][axis]))
+        };
+        let length = stretch.map(|at| joints.places[at + 1] - joints.places[at]);
+        let pull = vectors(&|at| clamped.pull(joints.places[at], &joints.force));
+        let weight = vectors(&|_| clamped.weight);
+        let slope = times(&weight, &length.map(|length| -length));
+        let rate = vectors(&|at| joints.rates[at]);
+        let mut tangent = [[[0.0; ABREAST]; 3]; ORDER + 1];
+        tangent[0] = vectors(&|at| joints.tangents[at]);
+        tangent[1] = times(&rate, &length);
+        let (bent, along) = (dot(&rate, &rate), dot(&pull, &tangent[0]));
+        let mut held: Numbers = from_fn(|at| 0.5 * bent[at] - along[at]);
+        let mut factor = [[0.0; ABREAST]; ORDER - 1];
+        for k in 0..ORDER - 1 {
+            let mut along = dot(&pull, &tangent[k]);
+            if k > 0 {
+                let more = dot(&slope, &tangent[k - 1]);
+                along = from_fn(|at| along[at] + more[at]);
+            }
+            factor[k] = from_fn(|at| 3.0 * along[at] + 2.0 * held[at]);
+            let raised = dot(&weight, &tangent[k]);
+            held = from_fn(|at| raised[at] * length[at] * OVER[k + 1]);
+            let mut term = turned(&factor[..=k], &tangent[..=k]).map(|axis| axis.map(|sum| -sum));
+            if let Some(pulled) = [&pull, &slope].get(k) {
+                term = from_fn(|axis| from_fn(|at| pulled[axis][at] + term[axis][at]));
+            }
+            let over = OVER[k + 1] * OVER[k + 2];
+            tangent[k + 2] = times(&term, &length.map(|length| length * length * over));
+        }
+        Self { length, tangent, factor }
+    }
+
+    #[inline(always)]
+    fn series(&self, at: usize) -> Series {
+        let tangent = |k: usize| {
+            let [x, y, z] = &self.tangent[k];
+            Vector3::new(x[at], y[at], z[at])
+        };
+        Series {
+            length: self.length[at],
+            tangent: from_fn(tangent),
+            factor: from_fn(|k| self.factor[k][at]),
+        }
+    }
+}
+
+/// Every stretch between joints, from its first joint on.
+struct All<'a> {
+    clamped: &'a Clamped,
+    joints: &'a Joints,
+}
+
+impl Work for All<'_> {
+    type Output = Vec<Series>;
+
+    #[inline(always)]
+    fn call(self) -> Self::Output {
+        let count = self.joints.places.len() - 1;
+        let mut all = Vec::with_capacity(count);
+        for first in (0..count).step_by(ABREAST) {
+            let abreast = Abreast::new(self.clamped, self.joints, first);
+            for at in 0..ABREAST.min(count - first) {
+                all.push(abreast.series(at));
+            }
+        }
+        all
+    }
 }
 
 impl Series {
-    /// `t' = m x t` and `m' = t x pull` from a place on, where the pull is linear in the place.
-    pub(super) fn new(
-        clamped: &Clamped,
-        force: &Vector3<f64>,
-        (place, length): (f64, f64),
-        tangent: Vector3<f64>,
-        moment: Vector3<f64>,
-    ) -> Self {
-        let (pull, slope) = (clamped.pull(place, force), slope(clamped, length));
-        let (mut t, mut m) = ([Vector3::zeros(); ORDER + 1], [Vector3::zeros(); ORDER + 1]);
-        t[0] = tangent;
-        m[0] = moment;
-        for k in 0..ORDER {
-            let turn: Vector3<f64> = (0..=k).map(|j| m[j].cross(&t[k - j])).sum();
-            let mut push = t[k].cross(&pull);
-            if k > 0 {
-                push += t[k - 1].cross(&slope);
-            }
-            t[k + 1] = turn * (length * over(k + 1));
-            m[k + 1] = push * (length * over(k + 1));
-        }
-        Self { length, tangent: t, moment: m }
+    /// Every stretch between joints, from its first joint on.
+    pub(super) fn all(clamped: &Clamped, joints: &Joints) -> Vec<Self> {
+        widest(All { clamped, joints })
     }
 
-    /// Tangent, moment and way at a share of the stretch.
+    /// Tangent, rate and way at a share of the stretch.
     pub(super) fn at(&self, share: f64) -> State {
-        let (mut tangent, mut moment, mut way) =
-            (Vector3::zeros(), Vector3::zeros(), Vector3::zeros());
-        for k in (0..=ORDER).rev() {
+        let mut tangent = self.tangent[ORDER];
+        let mut way = tangent * OVER[ORDER + 1];
+        for k in (0..ORDER).rev() {
             tangent = tangent * share + self.tangent[k];
-            moment = moment * share + self.moment[k];
-            way = way * share + self.tangent[k] * over(k + 1);
+            way = way * share + self.tangent[k] * OVER[k + 1];
         }
-        State { tangent, moment, way: way * (share * self.length) }
+        State { tangent, rate: self.rate(share), way: way * (share * self.length) }
+    }
+
+    /// Change of the tangent along the hose at a share of the stretch.
+    pub(super) fn rate(&self, share: f64) -> Vector3<f64> {
+        let mut rate = self.tangent[ORDER] * TIMES[ORDER];
+        for k in (1..ORDER).rev() {
+            rate = rate * share + self.tangent[k] * TIMES[k];
+        }
+        rate / self.length
     }
 
     /// What the last term adds at the end of the stretch.
     pub(super) fn last_term(&self) -> State {
-        let (tangent, moment) = (self.tangent[ORDER], self.moment[ORDER]);
-        State { tangent, moment, way: tangent * (self.length * over(ORDER + 1)) }
-    }
-}
-
-/// Changes of a vector in every direction of change.
-pub(super) type Lanes = [[f64; LANES]; 3];
-
-/// How the end of a stretch changes in every direction of change.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Change {
-    pub(super) tangent: Lanes,
-    pub(super) moment: Lanes,
-    pub(super) way: Lanes,
-}
-
-/// Adds `factor` times a fixed vector crossed with lanes.
-pub(super) fn add_cross(into: &mut Lanes, fixed: &Vector3<f64>, lanes: &Lanes, factor: f64) {
-    for (i, j, k) in [(0, 1, 2), (1, 2, 0), (2, 0, 1)] {
-        let (a, b) = (fixed[j] * factor, fixed[k] * factor);
-        for lane in 0..LANES {
-            into[i][lane] += a * lanes[k][lane] - b * lanes[j][lane];
+        let tangent = self.tangent[ORDER];
+        State {
+            tangent,
+            rate: tangent * (TIMES[ORDER] / self.length),
+            way: tangent * (self.length * OVER[ORDER + 1]),
         }
     }
-}
-
-/// The series of all changes, term by term beside those of the stretch itself.
-pub(super) fn change(
-    series: &Series,
-    (pull, weight): (&Vector3<f64>, &Vector3<f64>),
-    tangent: &Lanes,
-    moment: &Lanes,
-) -> Change {
-    let length = series.length;
-    let slope = -weight * length;
-    let mut t = [[[0.0; LANES]; 3]; CHANGE_ORDER + 1];
-    let mut m = [[[0.0; LANES]; 3]; CHANGE_ORDER + 1];
-    t[0] = *tangent;
-    m[0] = *moment;
-    for k in 0..CHANGE_ORDER {
-        let factor = length * over(k + 1);
-        let mut turn = [[0.0; LANES]; 3];
-        for j in 0..=k {
-            // m x dt + dm x t = m x dt - t x dm
-            add_cross(&mut turn, &series.moment[j], &t[k - j], factor);
-            add_cross(&mut turn, &series.tangent[k - j], &m[j], -factor);
-        }
-        let mut push = [[0.0; LANES]; 3];
-        add_cross(&mut push, pull, &t[k], -factor);
-        if k > 0 {
-            add_cross(&mut push, &slope, &t[k - 1], -factor);
-        }
-        // The force pulls against the tangent: t x (-df), lanes 4 to 6.
-        let force = -(series.tangent[k] * factor).cross_matrix();
-        for (row, place) in push.iter_mut().enumerate() {
-            for axis in 0..3 {
-                place[4 + axis] += force[(row, axis)];
-            }
-        }
-        t[k + 1] = turn;
-        m[k + 1] = push;
-    }
-    summed(length, &t, &m)
-}
-
-fn summed(length: f64, t: &[Lanes; CHANGE_ORDER + 1], m: &[Lanes; CHANGE_ORDER + 1]) -> Change {
-    let zero = [[0.0; LANES]; 3];
-    let mut sum = Change { tangent: zero, moment: zero, way: zero };
-    for k in (0..=CHANGE_ORDER).rev() {
-        let share = length * over(k + 1);
-        for row in 0..3 {
-            for lane in 0..LANES {
-                sum.tangent[row][lane] += t[k][row][lane];
-                sum.moment[row][lane] += m[k][row][lane];
-                sum.way[row][lane] += t[k][row][lane] * share;
-            }
-        }
-    }
-    sum
 }

@@ -3,8 +3,9 @@
 use nalgebra::{Matrix3, Vector2, Vector3};
 
 use super::band::{self, Answer, Closing, NEGATIVE_AT_LEAST, Row};
+use super::change::{FINE, ROUGH};
 use super::clamped::{Clamped, Square, turning};
-use super::series::{Series, State};
+use super::series::Series;
 use super::stretch::{Misfit, Stretch};
 
 /// Newton steps after which a shape is given up.
@@ -15,13 +16,17 @@ const FURTHEST: f64 = 0.5;
 const MOST_HALVINGS: u32 = 7;
 /// Steps added after the stretches meet, for shapes that turn easily.
 const POLISH: u32 = 3;
+/// Stretches no further apart than this keep their changes for the next step.
+const NEAR: f64 = 1e-2;
+/// Kept changes serve while a step leaves less than this share.
+const SERVES: f64 = 0.05;
 /// Stretches meet where they are no further apart than this.
 const MEETING: f64 = 5e-12;
 /// A step that turns no tangent by more than this is not worth its time, radians.
 const STILL: f64 = 5e-11;
 
 /// Tangents and their rates at the joints, and the force at the second end.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Joints {
     pub(super) places: Vec<f64>,
     pub(super) tangents: Vec<Vector3<f64>>,
@@ -59,23 +64,25 @@ impl Hold {
     }
 }
 
-/// The stretches of a step, with what does not fit.
-struct Fitting {
+/// How stretches change with what they begin with, in the coordinates of their joints.
+struct Tangents {
     squares: Vec<Square>,
-    series: Vec<Series>,
     stretches: Vec<Stretch>,
+}
+
+/// Stretches from joint to joint, with what does not fit.
+struct Fitting {
+    series: Vec<Series>,
     misfits: Vec<Misfit>,
     residual: f64,
 }
 
-fn series(clamped: &Clamped, joints: &Joints) -> Vec<Series> {
-    let stretch = |at: usize| {
-        let (place, tangent) = (joints.places[at], joints.tangents[at]);
-        let length = joints.places[at + 1] - place;
-        let moment = tangent.cross(&joints.rates[at]);
-        Series::new(clamped, &joints.force, (place, length), tangent, moment)
-    };
-    (0..joints.places.len() - 1).map(stretch).collect()
+impl Tangents {
+    fn new(clamped: &Clamped, joints: &Joints, series: &[Series], order: usize) -> Option<Self> {
+        let squares: Vec<Square> = joints.tangents.iter().map(Square::to).collect();
+        let stretches = Stretch::all(clamped, joints, series, &squares, order)?;
+        Some(Self { squares, stretches })
+    }
 }
 
 /// Furthest that stretches are apart; rates count in units of their own size.
@@ -106,33 +113,35 @@ fn residual(
     most.max(gap.norm())
 }
 
-fn fitting(clamped: &Clamped, joints: &Joints, hold: Option<Hold>) -> Option<Fitting> {
-    let series = series(clamped, joints);
-    let squares: Vec<Square> = joints.tangents.iter().map(Square::to).collect();
-    let ends: Vec<State> = series.iter().map(|s| s.at(1.0)).collect();
-    let mut stretches = Vec::with_capacity(series.len());
-    for (at, series) in series.iter().enumerate() {
-        stretches.push(Stretch::new(clamped, joints, at, series, (squares[at], squares[at + 1]))?);
+impl Fitting {
+    fn new(
+        clamped: &Clamped,
+        joints: &Joints,
+        series: Vec<Series>,
+        (tangents, hold): (&Tangents, Option<Hold>),
+    ) -> Self {
+        let nexts = tangents.stretches.iter().zip(&series).zip(&joints.tangents[1..]);
+        let misfit = |((stretch, series), next): ((&Stretch, &Series), &Vector3<f64>)| {
+            stretch.misfit(&series.at(1.0), next)
+        };
+        let misfits: Vec<Misfit> = nexts.map(misfit).collect();
+        let residual = residual(clamped, joints, &misfits, (&tangents.squares, hold));
+        Self { series, misfits, residual }
     }
-    let misfits = stretches.iter().zip(&ends).zip(&joints.tangents[1..]);
-    let misfits: Vec<Misfit> =
-        misfits.map(|((stretch, end), next)| stretch.misfit(end, next)).collect();
-    let residual = residual(clamped, joints, &misfits, (&squares, hold));
-    Some(Fitting { squares, series, stretches, misfits, residual })
 }
 
 /// The step that makes everything meet to first order.
 fn step(
     clamped: &Clamped,
     joints: &Joints,
-    fitting: &Fitting,
+    tangents: &Tangents,
     misfits: &[Misfit],
     (ask, hold): (Ask, Option<Hold>),
 ) -> Option<Answer> {
-    let mut rows = vec![Row::default(); fitting.stretches.len() - 1];
+    let mut rows = vec![Row::default(); tangents.stretches.len() - 1];
     let chord = if ask == Ask::Meet { clamped.chord } else { Vector3::zeros() };
     let mut closing = Closing { own: Matrix3::zeros(), given: -chord };
-    for (at, (stretch, misfit)) in fitting.stretches.iter().zip(misfits).enumerate() {
+    for (at, (stretch, misfit)) in tangents.stretches.iter().zip(misfits).enumerate() {
         let rate = match ask {
             Ask::Meet => stretch.begins.parts(&joints.rates[at]),
             Ask::Shift => Vector2::zeros(),
@@ -140,7 +149,7 @@ fn step(
         stretch.add_to((&mut rows, &mut closing), at, misfit, &rate);
     }
     if let Some(hold) = hold {
-        rows[hold.joint - 1].hold(&hold.turn(joints, &fitting.squares));
+        rows[hold.joint - 1].hold(&hold.turn(joints, &tangents.squares));
     }
     band::solve(&mut rows, closing)
 }
@@ -174,9 +183,14 @@ impl Joints {
     }
 
     /// Joints moved by a share of a step.
-    fn moved(&self, fitting: &Fitting, answer: &Answer, share: f64) -> Self {
+    fn moved(
+        &self,
+        tangents: &Tangents,
+        misfits: &[Misfit],
+        (answer, share): (&Answer, f64),
+    ) -> Self {
         let mut moved = self.clone();
-        for (at, (stretch, misfit)) in fitting.stretches.iter().zip(&fitting.misfits).enumerate() {
+        for (at, (stretch, misfit)) in tangents.stretches.iter().zip(misfits).enumerate() {
             let x = x_at(answer, at);
             let y = stretch.rate_step(misfit, (&x, &x_at(answer, at + 1)), &answer.force);
             let turn = stretch.begins.vector(&x) * share;
@@ -200,21 +214,38 @@ pub(super) fn settle(
     let squares: Vec<Square> = start.tangents.iter().map(Square::to).collect();
     let hold = line
         .and_then(|line| Some(Hold { line, joint: turning(line, &start.tangents, &squares)?.0 }));
-    let mut walk =
-        Walk { clamped, hold, now: fitting(clamped, &start, hold)?, joints: start, steps: 0 };
-    let mut polish = POLISH;
+    let mut walk = Walk::new(clamped, hold, start)?;
+    let (mut polish, mut looked_closer) = (POLISH, false);
     while walk.steps < MOST_STEPS {
-        let answer = step(clamped, &walk.joints, &walk.now, &walk.now.misfits, (Ask::Meet, hold))?;
+        let answer =
+            step(clamped, &walk.joints, &walk.tangents, &walk.now.misfits, (Ask::Meet, hold))?;
         let fits = walk.now.residual < MEETING;
+        if fits && !looked_closer {
+            looked_closer = true;
+            walk.look_closer()?;
+            continue;
+        }
         if fits && (answer.furthest() < STILL || polish == 0) {
             return walk.end(&answer);
         }
         polish -= u32::from(fits);
-        if !walk.advance(&answer) {
+        if walk.advance(&answer).is_none() {
             return if fits { walk.end(&answer) } else { None };
         }
     }
     None
+}
+
+/// How the stretches from joints change, and what does not fit there.
+fn at(
+    clamped: &Clamped,
+    joints: &Joints,
+    series: Vec<Series>,
+    (hold, order): (Option<Hold>, usize),
+) -> Option<(Tangents, Fitting)> {
+    let tangents = Tangents::new(clamped, joints, &series, order)?;
+    let fitting = Fitting::new(clamped, joints, series, (&tangents, hold));
+    Some((tangents, fitting))
 }
 
 /// Newton's method on its way.
@@ -222,37 +253,82 @@ struct Walk<'a> {
     clamped: &'a Clamped,
     hold: Option<Hold>,
     joints: Joints,
+    tangents: Tangents,
+    /// Of the series of changes.
+    order: usize,
     now: Fitting,
+    /// Whether the changes are those of the joints as they are, and fine.
+    finely: bool,
     steps: u32,
 }
 
-impl Walk<'_> {
-    /// Takes as much of a step as brings the stretches closer together; `false` if none of it does.
-    fn advance(&mut self, answer: &Answer) -> bool {
+impl<'a> Walk<'a> {
+    fn new(clamped: &'a Clamped, hold: Option<Hold>, joints: Joints) -> Option<Self> {
+        let fine = clamped.hinge.is_some() && clamped.axis.is_none();
+        let order = if fine { FINE } else { ROUGH };
+        let series = Series::all(clamped, &joints);
+        let (tangents, now) = at(clamped, &joints, series, (hold, order))?;
+        Some(Self { clamped, hold, joints, tangents, order, now, finely: fine, steps: 0 })
+    }
+
+    /// Takes as much of a step as brings the stretches closer together; `None` if none of it does.
+    fn advance(&mut self, answer: &Answer) -> Option<()> {
         self.steps += 1;
         let turn = answer.furthest();
         let mut share = if turn.is_finite() { (FURTHEST / turn).min(1.0) } else { 0.0 };
+        if self.now.residual < NEAR {
+            if self.keep(answer, share) {
+                return Some(());
+            }
+            if !self.finely {
+                return self.look_closer();
+            }
+        }
         for _ in 0..MOST_HALVINGS {
-            let moved = self.joints.moved(&self.now, answer, share);
-            let Some(next) = fitting(self.clamped, &moved, self.hold) else { return false };
-            if next.residual < self.now.residual * (1.0 - 0.25 * share) || next.residual < MEETING {
-                self.joints = moved;
-                self.now = next;
-                return true;
+            let joints = self.joints.moved(&self.tangents, &self.now.misfits, (answer, share));
+            let series = Series::all(self.clamped, &joints);
+            let next = at(self.clamped, &joints, series, (self.hold, self.order))?;
+            if next.1.residual < MEETING.max((1.0 - 0.25 * share) * self.now.residual) {
+                (self.joints, (self.tangents, self.now)) = (joints, next);
+                self.finely = self.order == FINE;
+                return Some(());
             }
             share *= 0.5;
         }
-        false
+        None
+    }
+
+    /// Takes a step and keeps the changes of the stretches, if they serve there: what a step with them leaves is so much
+    /// less than what it began with that they have the signs of those at its end.
+    fn keep(&mut self, answer: &Answer, share: f64) -> bool {
+        let joints = self.joints.moved(&self.tangents, &self.now.misfits, (answer, share));
+        let series = Series::all(self.clamped, &joints);
+        let next = Fitting::new(self.clamped, &joints, series, (&self.tangents, self.hold));
+        let serves = next.residual < MEETING.max(SERVES * self.now.residual);
+        if serves {
+            (self.joints, self.now) = (joints, next);
+            self.finely = false;
+        }
+        serves
+    }
+
+    /// Reckons the changes anew and finely where the joints are.
+    fn look_closer(&mut self) -> Option<()> {
+        self.order = FINE;
+        self.finely = true;
+        let series = core::mem::take(&mut self.now.series);
+        (self.tangents, self.now) = at(self.clamped, &self.joints, series, (self.hold, FINE))?;
+        Some(())
     }
 
     /// The turn about the held line that a free step brings: downhill, also where the energy is most.
     fn swing(&self) -> Option<f64> {
         let Some(Hold { line, .. }) = self.hold else { return Some(0.0) };
-        let Self { clamped, joints, now, .. } = self;
-        let free = step(clamped, joints, now, &now.misfits, (Ask::Meet, None))?;
+        let Self { clamped, joints, tangents, now, .. } = self;
+        let free = step(clamped, joints, tangents, &now.misfits, (Ask::Meet, None))?;
         let (mut along, mut size) = (0.0, 0.0);
         for (at, node) in free.nodes.iter().enumerate() {
-            let axis = now.squares[at + 1].parts(&line.cross(&joints.tangents[at + 1]));
+            let axis = tangents.squares[at + 1].parts(&line.cross(&joints.tangents[at + 1]));
             along += axis.dot(node);
             size += axis.norm_squared();
         }
@@ -261,7 +337,7 @@ impl Walk<'_> {
     }
 
     fn end(self, answer: &Answer) -> Option<Settled> {
-        let cut_off = cut_off(self.clamped, &self.joints, &self.now, self.hold)?;
+        let cut_off = self.cut_off()?;
         let swing = if self.clamped.axis.is_none() { self.swing()? } else { 0.0 };
         let Fitting { series: stretches, residual, .. } = self.now;
         Some(Settled {
@@ -275,35 +351,31 @@ impl Walk<'_> {
             steps: self.steps,
         })
     }
-}
 
-/// Largest shift of a point of the hose if the last term of every series is left out.
-fn cut_off(
-    clamped: &Clamped,
-    joints: &Joints,
-    fitting: &Fitting,
-    hold: Option<Hold>,
-) -> Option<f64> {
-    let lost = |(stretch, series): (&Stretch, &Series)| {
-        let (end, last) = (series.at(1.0), series.last_term());
-        let rate = last.moment.cross(&end.tangent) + end.moment.cross(&last.tangent);
-        Misfit {
-            back: false,
-            tangent: stretch.ends.parts(&last.tangent),
-            rate: stretch.ends.parts(&rate),
-            way: last.way,
+    /// Largest shift of a point of the hose if the last term of every series is left out.
+    fn cut_off(&self) -> Option<f64> {
+        let Self { clamped, joints, tangents, now, hold, .. } = self;
+        let lost = |(stretch, series): (&Stretch, &Series)| {
+            let last = series.last_term();
+            Misfit {
+                back: false,
+                tangent: stretch.ends.parts(&last.tangent),
+                rate: stretch.ends.parts(&last.rate),
+                way: last.way,
+            }
+        };
+        let stretches = &tangents.stretches;
+        let misfits: Vec<Misfit> = stretches.iter().zip(&now.series).map(lost).collect();
+        let answer = step(clamped, joints, tangents, &misfits, (Ask::Shift, *hold))?;
+        let mut shift = Vector3::<f64>::zeros();
+        let mut most: f64 = 0.0;
+        for (at, (stretch, misfit)) in stretches.iter().zip(&misfits).enumerate() {
+            let ends = (&x_at(&answer, at), &x_at(&answer, at + 1));
+            shift += stretch.way_step(misfit, ends, &answer.force);
+            most = most.max(shift.norm());
         }
-    };
-    let misfits: Vec<Misfit> = fitting.stretches.iter().zip(&fitting.series).map(lost).collect();
-    let answer = step(clamped, joints, fitting, &misfits, (Ask::Shift, hold))?;
-    let mut shift = Vector3::<f64>::zeros();
-    let mut most: f64 = 0.0;
-    for (at, (stretch, misfit)) in fitting.stretches.iter().zip(&misfits).enumerate() {
-        let ends = (&x_at(&answer, at), &x_at(&answer, at + 1));
-        shift += stretch.way_step(misfit, ends, &answer.force);
-        most = most.max(shift.norm());
+        Some(most)
     }
-    Some(most)
 }
 
 /// How a step moves the tangent of a joint; those of the ends stay.
@@ -316,7 +388,7 @@ impl Settled {
     pub(super) fn finer(&self, wanted: f64) -> Joints {
         let lost = |series: &Series| {
             let last = series.last_term();
-            last.tangent.norm() + last.moment.norm() * series.length
+            last.tangent.norm() + last.rate.norm() * series.length
         };
         let whole: f64 = self.stretches.iter().map(lost).sum();
         let count = self.stretches.iter().fold(0.0, |count, _| count + 1.0);
@@ -331,7 +403,7 @@ impl Settled {
                 let middle = series.at(0.5);
                 finer.places.push(places[at] + 0.5 * series.length);
                 finer.tangents.push(middle.tangent.normalize());
-                finer.rates.push(middle.moment.cross(&middle.tangent));
+                finer.rates.push(middle.rate);
             }
         }
         finer.places.push(1.0);

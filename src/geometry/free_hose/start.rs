@@ -5,6 +5,8 @@ mod tests;
 
 use core::f64::consts::PI;
 
+use std::rc::Rc;
+
 use nalgebra::{Vector2, Vector3};
 
 use super::chain::Chain;
@@ -31,7 +33,7 @@ pub(super) struct Bulge {
 }
 
 /// Places from 0 to 1: half of them where the ends bend, if they bend there only.
-pub(super) fn places(clamped: &Clamped, pieces: u32) -> Vec<f64> {
+pub(super) fn places(clamped: &Clamped, pieces: u32) -> Rc<[f64]> {
     let bend = clamped.bend_share();
     let even = |node: u32| f64::from(node) / f64::from(pieces);
     if bend > SHORT_BEND {
@@ -57,7 +59,7 @@ pub(super) fn places(clamped: &Clamped, pieces: u32) -> Vec<f64> {
     let mut places: Vec<f64> = (1..pieces).map(place).collect();
     places.insert(0, 0.0);
     places.push(1.0);
-    places
+    places.into()
 }
 
 /// The direction between two, `share` of the way from the first.
@@ -82,7 +84,7 @@ fn rough_tangent(clamped: &Clamped, s: f64, bend: f64) -> Vector3<f64> {
 }
 
 /// A chain between the ends with a bulge, and a little out of its plane.
-pub(super) fn shape(clamped: &Clamped, places: &[f64], bulge: &Bulge, lean: f64) -> Chain {
+pub(super) fn shape(clamped: &Clamped, places: &Rc<[f64]>, bulge: &Bulge, lean: f64) -> Chain {
     let bend = clamped.bend_share();
     let side = match clamped.hinge {
         Some(_) => clamped.line().cross(&bulge.aside.try_normalize(1e-6).unwrap_or_default()),
@@ -100,7 +102,7 @@ pub(super) fn shape(clamped: &Clamped, places: &[f64], bulge: &Bulge, lean: f64)
         *first = clamped.leaves;
         *last = clamped.arrives;
     }
-    Chain { places: places.to_vec(), tangents, force: Vector3::zeros() }
+    Chain { places: Rc::clone(places), tangents, force: Vector3::zeros() }
 }
 
 /// Direction out of the plane the ends lie in, as far as they lie in one.
@@ -230,14 +232,14 @@ fn rates(chain: &Chain) -> Vec<Vector3<f64>> {
 
 /// A finer chain of the same shape.
 pub(super) fn finer(chain: &Chain) -> Chain {
-    let mut fine = Chain { places: Vec::new(), tangents: Vec::new(), force: chain.force };
+    let (mut places, mut tangents) = (Vec::new(), Vec::new());
     for (at, (place, tangent)) in chain.places.iter().zip(&chain.tangents).enumerate() {
         if at > 0 {
-            fine.places.push(0.5 * (chain.places[at - 1] + place));
-            fine.tangents.push(between(&chain.tangents[at - 1], tangent, 0.5));
+            places.push(0.5 * (chain.places[at - 1] + place));
+            tangents.push(between(&chain.tangents[at - 1], tangent, 0.5));
         }
-        fine.places.push(*place);
-        fine.tangents.push(*tangent);
+        places.push(*place);
+        tangents.push(*tangent);
     }
-    fine
+    Chain { places: places.into(), tangents, force: chain.force }
 }

@@ -1,11 +1,14 @@
 //! One stretch between two joints in their coordinates, and its part in the equations.
+#![expect(clippy::inline_always, reason = "only what is inlined is compiled for wide registers")]
 
 use nalgebra::{Matrix2, Matrix2x3, Matrix3, Matrix3x2, Vector2, Vector3};
 
 use super::band::{self, Closing, Row};
+use super::change::{FORCE, Lanes, NONE, Reckoning};
 use super::clamped::{Clamped, Square};
-use super::series::{Change, LANES, Lanes, Series, State, add_cross, change};
+use super::series::{Series, State};
 use super::shooting::Joints;
+use crate::wide::{Work, widest};
 
 /// A stretch in the coordinates of its joints: `x` of the tangent, `y` of its rate, `f` of the force.
 pub(super) struct Stretch {
@@ -45,6 +48,7 @@ pub(super) struct Misfit {
 }
 
 impl Parts {
+    #[inline(always)]
     fn new(square: &Square, lanes: &Lanes) -> Self {
         let part = |side: &Vector3<f64>, lane: usize| {
             side.x * lanes[0][lane] + side.y * lanes[1][lane] + side.z * lanes[2][lane]
@@ -53,55 +57,91 @@ impl Parts {
         Self {
             x: Matrix2::from_fn(|row, lane| part(sides[row], lane)),
             y: Matrix2::from_fn(|row, lane| part(sides[row], 2 + lane)),
-            f: Matrix2x3::from_fn(|row, lane| part(sides[row], 4 + lane)),
+            f: Matrix2x3::from_fn(|row, lane| part(sides[row], FORCE + lane)),
         }
     }
 }
 
 impl Way {
+    #[inline(always)]
     fn new(lanes: &Lanes) -> Self {
         Self {
             x: Matrix3x2::from_fn(|row, lane| lanes[row][lane]),
             y: Matrix3x2::from_fn(|row, lane| lanes[row][2 + lane]),
-            f: Matrix3::from_fn(|row, lane| lanes[row][4 + lane]),
+            f: Matrix3::from_fn(|row, lane| lanes[row][FORCE + lane]),
         }
     }
 }
 
+#[inline(always)]
 fn column(lanes: &mut Lanes, lane: usize, vector: &Vector3<f64>) {
     for (row, place) in lanes.iter_mut().enumerate() {
         place[lane] = vector[row];
     }
 }
 
-/// Changes of the rate `m x t`.
-fn rate_change(end: &State, change: &Change) -> Lanes {
-    let mut rate = [[0.0; LANES]; 3];
-    // m x dt - t x dm
-    add_cross(&mut rate, &end.moment, &change.tangent, 1.0);
-    add_cross(&mut rate, &end.tangent, &change.moment, -1.0);
-    rate
+/// Every stretch between joints, with its changes up to a power.
+struct All<'a> {
+    clamped: &'a Clamped,
+    joints: &'a Joints,
+    series: &'a [Series],
+    squares: &'a [Square],
+    order: usize,
+}
+
+impl Work for All<'_> {
+    type Output = Option<Vec<Stretch>>;
+
+    #[inline(always)]
+    fn call(self) -> Self::Output {
+        let Self { clamped, joints, series, squares, order } = self;
+        let mut all = Vec::with_capacity(series.len());
+        for (at, series) in series.iter().enumerate() {
+            let squares = (squares[at], squares[at + 1]);
+            all.push(Stretch::new(clamped, joints, (at, series), squares, order)?);
+        }
+        Some(all)
+    }
 }
 
 impl Stretch {
-    pub(super) fn new(
+    /// Every stretch between joints, from its series; `None` where the end of one cannot be aimed.
+    pub(super) fn all(
         clamped: &Clamped,
         joints: &Joints,
-        at: usize,
-        series: &Series,
+        series: &[Series],
+        squares: &[Square],
+        order: usize,
+    ) -> Option<Vec<Self>> {
+        widest(All { clamped, joints, series, squares, order })
+    }
+
+    #[inline(always)]
+    fn new(
+        clamped: &Clamped,
+        joints: &Joints,
+        (at, series): (usize, &Series),
         (begins, ends): (Square, Square),
+        order: usize,
     ) -> Option<Self> {
         let (tangent, rate) = (joints.tangents[at], joints.rates[at]);
-        let (mut t, mut m) = ([[0.0; LANES]; 3], [[0.0; LANES]; 3]);
+        let (mut turn, mut bend) = (NONE, NONE);
         for (lane, side) in [&begins.first, &begins.second].into_iter().enumerate() {
-            column(&mut t, lane, side);
-            column(&mut m, lane, &side.cross(&rate));
-            column(&mut m, lane + 2, &tangent.cross(side));
+            column(&mut turn, lane, side);
+            column(&mut bend, lane, &(tangent * -rate.dot(side)));
+            column(&mut bend, lane + 2, side);
         }
-        let pull = clamped.pull(joints.places[at], &joints.force);
-        let change = change(series, (&pull, &clamped.weight), &t, &m);
+        let reckoning = Reckoning {
+            series,
+            pull: clamped.pull(joints.places[at], &joints.force),
+            weight: clamped.weight,
+            tangent: turn,
+            rate: bend,
+            order,
+        };
+        let change = reckoning.change();
         let tangent = Parts::new(&ends, &change.tangent);
-        let rate = Parts::new(&ends, &rate_change(&series.at(1.0), &change));
+        let rate = Parts::new(&ends, &change.rate);
         let aim = band::inverse(&tangent.y)?;
         Some(Self { tangent, rate, way: Way::new(&change.way), aim, begins, ends })
     }
@@ -112,7 +152,7 @@ impl Stretch {
         Misfit {
             back,
             tangent: self.ends.parts(&(end.tangent - next)),
-            rate: self.ends.parts(&end.moment.cross(&end.tangent)),
+            rate: self.ends.parts(&end.rate),
             way: end.way,
         }
     }

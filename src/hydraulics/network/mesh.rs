@@ -12,7 +12,7 @@ use rayon::prelude::*;
 use super::sheets::{Limb, Sheet, Tree};
 use super::sweep::Part;
 use super::tiles::{Cell, NOTHING, eliminate, gather};
-use crate::hydraulics::wide::{Work, widest};
+use crate::wide::{Work, widest};
 
 /// A network of conductances with its elimination.
 pub(super) struct Mesh {

@@ -21,6 +21,8 @@ mod zero;
 pub use available::Available;
 pub use tally::flow_out;
 
+use rayon::prelude::*;
+
 use crate::hydraulics::network::LinkState;
 use crate::plan::Plan;
 use crate::solve::hydraulics::{Demand, Known, LineHydraulics};
@@ -32,6 +34,9 @@ use facts::{Answer, CircuitFacts, JoinFlow, LineFlow, NetworkFacts, PathFlow, Pa
 use machine::{Group, Machine};
 use settle::{CircuitSolution, GroupSolution};
 use survey::Survey;
+
+/// Groups whose cases are held at a time.
+const GROUPS_AT_A_TIME: usize = 64;
 
 /// What solving the network gives: the facts, the combined cases that govern a line, and what goes
 /// through each line in the cases, by index of the case.
@@ -62,8 +67,16 @@ pub fn solve(
         governing: Vec::new(),
         demands: vec![Vec::new(); plan.lines.len()],
     };
-    for group in &machine.groups {
-        solve_group(&machine, group, (named, depth), &mut networked);
+    for groups in machine.groups.chunks(GROUPS_AT_A_TIME) {
+        let surveyed = groups.par_iter().map(|group| {
+            machine.missing(group).is_empty().then(|| Survey::of(&machine, group, named))
+        });
+        let surveys: Vec<Option<Survey>> = surveyed.collect();
+        for (group, survey) in groups.iter().zip(surveys) {
+            if let Some(survey) = survey {
+                note(&machine, (group, &survey), (named, depth), &mut networked);
+            }
+        }
     }
     networked
 }
@@ -80,16 +93,13 @@ fn circuit_facts(plan: &Plan, circuit: &circuit::Circuit) -> CircuitFacts {
     }
 }
 
-fn solve_group(
+/// Notes what the cases of a group gave.
+fn note(
     machine: &Machine<'_>,
-    group: &Group,
+    (group, survey): (&Group, &Survey),
     (named, depth): (&[CaseFacts], Depth),
     networked: &mut Networked,
 ) {
-    if !machine.missing(group).is_empty() {
-        return;
-    }
-    let survey = Survey::of(machine, group, named);
     for index in 0..named.len() {
         if let Some(solved) = survey.answer(index) {
             record(machine, group, (index, solved), None, networked);

@@ -1,5 +1,7 @@
 //! Beginnings keep the ends, close roughly and are spread: each by itself, since a search mends a bad one.
 
+use std::rc::Rc;
+
 use std::f64::consts::PI;
 
 use nalgebra::Vector3;
@@ -97,7 +99,7 @@ fn a_rough_curve_leaves_and_arrives_right_and_ends_where_it_should() {
 fn a_shape_keeps_its_ends_bulges_as_told_and_leans_out_of_its_plane() {
     for index in 1..50 {
         let clamped = any(index, 0.4, 0.0);
-        let places: Vec<f64> = (0..=16).map(|node| f64::from(node) / 16.0).collect();
+        let places: Rc<[f64]> = (0..=16).map(|node| f64::from(node) / 16.0).collect();
         let aside = direction(index, 1) * 0.5;
         let plain = Bulge { aside: Vector3::zeros(), waves: 2.0 };
         let [flat, wave, lean] = [(plain, 0.0), (Bulge { aside, waves: 2.0 }, 0.0), (plain, 0.1)]
@@ -159,7 +161,11 @@ fn circle(turn: f64, nodes: u32) -> Chain {
         .collect();
     let tangents =
         places.iter().map(|s| Vector3::new(libm::cos(turn * s), libm::sin(turn * s), 0.0));
-    Chain { tangents: tangents.collect(), places, force: Vector3::new(0.0, 3.0, 1.0) }
+    Chain {
+        tangents: tangents.collect(),
+        places: places.into(),
+        force: Vector3::new(0.0, 3.0, 1.0),
+    }
 }
 
 #[test]

@@ -4,9 +4,9 @@
 //! never drawn together with the sum after it, so the answer is the same on every machine.
 
 use pulp::Arch;
-pub(super) use pulp::NullaryFnOnce as Work;
+pub(crate) use pulp::NullaryFnOnce as Work;
 
 /// Does the work with the widest registers there are. Only what is inlined into [`Work::call`] gains by it.
-pub(super) fn widest(work: impl Work<Output = ()>) {
-    Arch::new().dispatch(work);
+pub(crate) fn widest<W: Work>(work: W) -> W::Output {
+    Arch::new().dispatch(work)
 }
