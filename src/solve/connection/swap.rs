@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rayon::prelude::*;
 use rstar::RTree;
 use rstar::primitives::GeomWithData;
 
@@ -97,29 +98,32 @@ pub fn swaps(plan: &Plan, tables: &Tables, cases: &[CaseFacts], lines: &[LineFac
         known: BTreeMap::new(),
     };
     let mut solved = 0;
-    let mut changes = Vec::new();
-    for (a, b, apart_mm) in &pairs {
-        let exchanged = wiring.exchanged(*a, *b);
-        let fluids = bench.fluids(*a, *b);
+    let mut needs = Vec::with_capacity(pairs.len());
+    for (a, b, _) in &pairs {
+        planned.learn([*a, *b]);
         // Fluids that meet are harm enough.
-        let solve = fluids.is_none() && (solved + 1) * trials.cases() <= MOST_SOLVED;
-        let needs = if solve { trials.with(&exchanged) } else { None };
-        solved += usize::from(needs.is_some());
-        let (region, before) = planned.around([*a, *b]);
+        let solve = bench.fluids(*a, *b).is_none() && (solved + 1) * trials.cases() <= MOST_SOLVED;
+        let found = if solve { trials.with(&wiring.exchanged(*a, *b)) } else { None };
+        solved += usize::from(found.is_some());
+        needs.push(found);
+    }
+    let swap = |((a, b, apart_mm), needs): (&(End, End, f64), Option<Vec<NeedTrial>>)| {
+        let ends = [*a, *b];
+        let exchanged = wiring.exchanged(*a, *b);
+        let (region, before) = planned.around(ends)?;
         let swap = SwapFacts {
-            ends: [*a, *b],
-            ports: [wiring.port(*a), wiring.port(*b)],
+            ends,
+            ports: ends.map(|end| wiring.port(end)),
             apart_mm: *apart_mm,
             wired: wired(plan, &exchanged, region, MOST_STATES),
-            fluids,
-            dry: dry(plan, cases, &wiring, &exchanged, [*a, *b]),
+            fluids: bench.fluids(*a, *b),
+            dry: dry(plan, cases, &wiring, &exchanged, ends),
             needs,
             other_size: bench.other_size(*a).or_else(|| bench.other_size(*b)),
         };
-        if swap.changes(before) {
-            changes.push(swap);
-        }
-    }
+        swap.changes(before).then_some(swap)
+    };
+    let changes = pairs.par_iter().zip(needs).filter_map(swap).collect();
     SwapsFacts { there_are, looked_at: pairs.len(), solved, reach, changes }
 }
 
@@ -140,15 +144,25 @@ struct Planned<'p> {
 }
 
 impl Planned<'_> {
-    /// The region that an exchange of two ends can change, and what it gives as planned.
-    fn around(&mut self, ends: [End; 2]) -> &(Region, WiringFacts) {
+    /// The numbers of the regions that an exchange of two ends can change.
+    fn numbers(&self, ends: [End; 2]) -> BTreeSet<usize> {
         let ports = ends.map(|end| self.wiring.port(end));
-        let numbers = ports.iter().filter_map(|port| self.regions.number(*port)).collect();
+        ports.iter().filter_map(|port| self.regions.number(*port)).collect()
+    }
+
+    /// Finds out what the region around two ends gives as planned.
+    fn learn(&mut self, ends: [End; 2]) {
+        let numbers = self.numbers(ends);
         self.known.entry(numbers).or_insert_with_key(|numbers| {
             let region = self.regions.together(numbers);
             let facts = wired(self.plan, self.wiring, &region, MOST_STATES);
             (region, facts)
-        })
+        });
+    }
+
+    /// The region that an exchange of two ends can change, and what it gives as planned; none where that was not learnt.
+    fn around(&self, ends: [End; 2]) -> Option<&(Region, WiringFacts)> {
+        self.known.get(&self.numbers(ends))
     }
 }
 

@@ -30,7 +30,9 @@ use crate::solve::{CaseFacts, Depth};
 use crate::table::Tables;
 use crate::units::{Quantity, Temperature};
 use circuit::{LinkKind, Spot};
-use facts::{Answer, CircuitFacts, JoinFlow, LineFlow, NetworkFacts, PathFlow, PathState};
+use facts::{
+    Answer, CircuitFacts, InletFacts, JoinFlow, LineFlow, NetworkFacts, PathFlow, PathState,
+};
 use machine::{Group, Machine};
 use settle::{CircuitSolution, GroupSolution};
 use survey::Survey;
@@ -68,14 +70,17 @@ pub fn solve(
         demands: vec![Vec::new(); plan.lines.len()],
     };
     for groups in machine.groups.chunks(GROUPS_AT_A_TIME) {
-        let surveyed = groups.par_iter().map(|group| {
-            machine.missing(group).is_empty().then(|| Survey::of(&machine, group, named))
+        let complete: Vec<&Group> =
+            groups.iter().filter(|group| machine.missing(group).is_empty()).collect();
+        let surveyed = complete.par_iter().map(|group| {
+            let survey = Survey::of(&machine, group, named);
+            let inlets = survey.inlets(&machine, group, depth);
+            (survey, inlets)
         });
-        let surveys: Vec<Option<Survey>> = surveyed.collect();
-        for (group, survey) in groups.iter().zip(surveys) {
-            if let Some(survey) = survey {
-                note(&machine, (group, &survey), (named, depth), &mut networked);
-            }
+        let surveys: Vec<(Survey, Vec<InletFacts>)> = surveyed.collect();
+        for (group, (survey, inlets)) in complete.into_iter().zip(surveys) {
+            note(&machine, (group, &survey), (named, depth), &mut networked);
+            networked.facts.inlets.extend(inlets);
         }
     }
     networked

@@ -96,7 +96,14 @@ impl Survey {
         governed.into_iter().filter(|(case, _)| *case >= self.named).collect()
     }
 
-    /// Adds what was found to the facts.
+    /// What there is to say of the inlet of each pump, for which the machine is solved again many times.
+    pub fn inlets(&self, machine: &Machine<'_>, group: &Group, depth: Depth) -> Vec<InletFacts> {
+        let pumps: Vec<Inside> = self.tally.inlet_pressure.keys().copied().collect();
+        let whole = depth == Depth::Whole;
+        pumps.into_par_iter().map(|inside| self.inlet(machine, group, inside, whole)).collect()
+    }
+
+    /// Adds what was found to the facts, but for the inlets.
     pub fn report(
         &self,
         machine: &Machine<'_>,
@@ -107,9 +114,6 @@ impl Survey {
         let whole = depth == Depth::Whole;
         if machine.plan.matrix.is_some() {
             facts.combined.push(self.combined_facts(machine, group));
-        }
-        for inside in self.tally.inlet_pressure.keys() {
-            facts.inlets.push(self.inlet(machine, group, *inside, whole));
         }
         for inside in self.tally.least_flow.keys() {
             let found = self.least_flow(machine, group, *inside, facts, whole);
