@@ -30,6 +30,9 @@ use crate::source::{Cite, Standing};
 use crate::table::{Tables, limit};
 use governing::governing;
 
+/// Lines whose findings are held twice while they are put in their order.
+const LINES_AT_A_TIME: usize = 256;
+
 /// What a check is about; `hosewright explain CODE` prints it.
 #[derive(Debug)]
 pub struct About {
@@ -197,9 +200,8 @@ pub fn run_those(
 ) -> Vec<Finding> {
     let combined: BTreeSet<&str> =
         facts.cases.iter().filter(|c| c.combined).map(|c| c.name.as_str()).collect();
-    let of_line = |index: usize| -> Vec<Finding> {
-        let look =
-            Look { plan, tables, facts, index, line: &plan.lines[index], own: &facts.lines[index] };
+    let of_line = |(index, (line, own)): &(usize, (&Line, &LineFacts))| -> Vec<Finding> {
+        let look = Look { plan, tables, facts, index: *index, line, own };
         let checks = CHECKS.iter().filter(|(about, _)| wanted(about.code));
         checks.flat_map(|(_, check)| governing(check(&look), &combined)).collect()
     };
@@ -207,9 +209,18 @@ pub fn run_those(
         let places = gathered(check(&Whole { plan, tables, facts }), |f| f.place.clone());
         places.into_iter().flat_map(|(_, of_place)| governing(of_place, &combined)).collect()
     };
-    let wanted_of_machine = MACHINE_CHECKS.par_iter().filter(|(about, _)| wanted(about.code));
-    let lines = (0..plan.lines.len()).into_par_iter().flat_map_iter(of_line);
-    lines.chain(wanted_of_machine.flat_map_iter(of_machine)).collect()
+    let lines: Vec<(usize, (&Line, &LineFacts))> =
+        plan.lines.iter().zip(&facts.lines).enumerate().collect();
+    let mut findings = Vec::new();
+    for lines in lines.chunks(LINES_AT_A_TIME) {
+        let of_lines: Vec<Vec<Finding>> = lines.par_iter().map(of_line).collect();
+        findings.extend(of_lines.into_iter().flatten());
+    }
+    let machine: Vec<&(&About, MachineCheck)> =
+        MACHINE_CHECKS.iter().filter(|(about, _)| wanted(about.code)).collect();
+    let of_checks: Vec<Vec<Finding>> = machine.into_par_iter().map(of_machine).collect();
+    findings.extend(of_checks.into_iter().flatten());
+    findings
 }
 
 /// Share of a limit within which a result is a caution.
