@@ -1,5 +1,8 @@
 //! A hose of straight pieces: brought to rest from any shape, to find out near which shape it settles.
 
+#[cfg(test)]
+mod tests;
+
 use std::rc::Rc;
 
 use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};

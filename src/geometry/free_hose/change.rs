@@ -1,6 +1,9 @@
 //! How the end of a stretch changes with its beginning and with the force: the series of the changes.
 #![expect(clippy::inline_always, reason = "only what is inlined is compiled for wide registers")]
 
+#[cfg(test)]
+mod tests;
+
 use nalgebra::Vector3;
 
 use super::series::{OVER, Series, TIMES};

@@ -18,6 +18,8 @@ const FEW_STEPS: u32 = 16;
 const MORE_STEPS: u32 = 6;
 /// Bending, or root of the pull, times length that one stretch reaches over.
 const REACH: f64 = 0.65;
+/// The same where the stretches do not nearly meet yet: shorter ones come together from farther away.
+const SHORT_REACH: f64 = 0.4;
 /// A point may be off by this share of the length for the series being cut off.
 const CUT_OFF: f64 = 1e-10;
 /// Length to spare up to which a hose that turns easily has one shape: its chains are that shape at several turns, and
@@ -171,7 +173,7 @@ pub(super) fn all(clamped: &Clamped) -> Vec<(Settled, Energy)> {
     let resting = at_rest(clamped, pieces, &bulges, LONG);
     let stable = resting.iter().filter_map(|rested| settled_from(clamped, rested));
     let shapes = bulges.iter().map(|bulge| shape(clamped, &places, bulge, 0.0));
-    let others = shapes.filter_map(|chain| precise(clamped, joints(clamped, &chain, REACH)?));
+    let others = shapes.filter_map(|chain| precise(clamped, joints(clamped, &chain, SHORT_REACH)?));
     let mut found: Vec<(Settled, Energy)> = least(clamped).into_iter().collect();
     for settled in stable.chain(others) {
         let energy = settled.energy(clamped);

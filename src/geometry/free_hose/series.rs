@@ -5,6 +5,9 @@
 //! is `3 t.pull + 2 (|t'|^2 / 2 - t.pull)`, which has no squares.
 #![expect(clippy::inline_always, reason = "only what is inlined is compiled for wide registers")]
 
+#[cfg(test)]
+pub(super) mod tests;
+
 use core::array::from_fn;
 
 use nalgebra::Vector3;
