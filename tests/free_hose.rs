@@ -2,7 +2,7 @@
 
 use hosewright::geometry::angle_between;
 use hosewright::geometry::free_hose::{
-    FreeHose, FreeHoseError, FreeHoseInput, HoseWeight, free_hose, free_hose_shapes,
+    FreeHose, FreeHoseError, FreeHoseInput, HoseWeight, free_hose, free_hose_near, free_hose_shapes,
 };
 use nalgebra::{Point3, Vector3};
 
@@ -111,6 +111,53 @@ fn hoses_between_random_ends_come_to_rest_from_a_cold_start() {
 #[test]
 fn ten_thousand_hoses_between_random_ends_come_to_rest() {
     assert_eq!(settled(10_000), 10_000);
+}
+
+#[test]
+fn of_places_that_bend_alike_the_first_is_named() {
+    // An arch between ends in line bends as tight at both ends as in its middle, an offset at both ends alike.
+    for (to, length_mm) in
+        [(Point3::new(300.0, 0.0, 0.0), 330.0), (Point3::new(300.0, 120.0, 0.0), 340.0)]
+    {
+        let shape = free_hose(&FreeHoseInput {
+            from: Point3::origin(),
+            leaves: Vector3::x(),
+            to,
+            arrives: Vector3::x(),
+            length_mm,
+            weight: None,
+            segments: 400,
+        })
+        .unwrap();
+        let bend = |at: usize| angle_between(&shape.tangents[at], &shape.tangents[at + 1]);
+        assert!((bend(0) - bend(399)).abs() < 1e-6, "{} {}", bend(0), bend(399));
+        assert!(shape.tightest_station_mm < 1e-6, "{}", shape.tightest_station_mm);
+    }
+}
+
+#[test]
+fn a_hose_that_grows_passes_from_shape_to_shape() {
+    let mut chance = Chance(23);
+    let mut others = 0;
+    for _ in 0..200 {
+        let mut input = chance.input();
+        let known = free_hose(&input).unwrap();
+        input.length_mm *= 1.02;
+        let (near, searched) =
+            (free_hose_near(&known, &input).unwrap(), free_hose(&input).unwrap());
+        assert!(near.stable);
+        assert!((near.points[40] - input.to).norm() < 1e-6 && near.residual < 1e-11);
+        let same = (whole(&near) - whole(&searched)).abs() < 1e-7 * (1.0 + whole(&searched).abs());
+        others += u32::from(!same);
+    }
+    // A search may find one of less energy, into which the hose does not pass by itself.
+    assert!(others <= 2, "{others}");
+    // A hose of quite other ends is searched for.
+    let (known, input) = (free_hose(&chance.input()).unwrap(), chance.input());
+    let (near, searched) = (free_hose_near(&known, &input).unwrap(), free_hose(&input).unwrap());
+    assert!(
+        near.stable && whole(&near) >= whole(&searched) - 1e-7 * (1.0 + whole(&searched).abs())
+    );
 }
 
 #[test]

@@ -72,7 +72,7 @@ pub struct FreeHose {
     pub tangents: Vec<Vector3<f64>>,
     /// The smallest radius of the centre line; infinite where the hose is straight.
     pub tightest_radius_mm: f64,
-    /// Where it is, along the hose.
+    /// Where it is, along the hose; the first place of those that bend alike.
     pub tightest_station_mm: f64,
     /// How far the lowest point lies below the lower end; `None` without a direction up.
     pub sag_mm: Option<f64>,

@@ -1,7 +1,5 @@
 //! How a hose lies by itself between its supports, and the shortest hose that could join its ports.
 
-use std::cmp::Ordering;
-
 use std::f64::consts::FRAC_PI_4;
 
 use nalgebra::Vector3;
@@ -21,6 +19,8 @@ const SEGMENTS: usize = 1;
 const SHORTEST_SPAN_MM: f64 = 1e-3;
 /// The longest hose is found when it is this close: a share of its slack, or of the square of the bend.
 const CLOSE: f64 = 1e-3;
+/// Radii closer than this, as a share, are alike.
+const ALIKE: f64 = 1e-9;
 /// A bend keeps the least radius when the square of its curvature is over by no more than rounding.
 const KEEPS: f64 = 1e-7;
 
@@ -69,14 +69,14 @@ pub struct ShapeFacts {
 }
 
 impl ShapeFacts {
-    /// The stretch that bends tightest.
+    /// The stretch that bends tightest; of several that bend alike, the first from end A.
     pub fn tightest(&self) -> Option<&SpanShape> {
-        self.spans.as_ref().ok()?.iter().min_by(|a, b| tighter(a, b))
+        let tighter = |best: &SpanShape, span: &SpanShape| {
+            span.tightest_mm * (1.0 + ALIKE) < best.tightest_mm
+        };
+        let spans = self.spans.as_ref().ok()?.iter();
+        spans.reduce(|best, span| if tighter(best, span) { span } else { best })
     }
-}
-
-fn tighter(a: &SpanShape, b: &SpanShape) -> Ordering {
-    a.tightest_mm.total_cmp(&b.tightest_mm)
 }
 
 /// The shape of a hose; none for a tube and where there is no route or no length.

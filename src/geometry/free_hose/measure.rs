@@ -9,6 +9,8 @@ use super::shooting::Settled;
 const LOOKS: u32 = 4;
 /// Secants of an extreme.
 const MOST_STEPS: u32 = 60;
+/// Measures closer than this, as a share, are alike.
+const ALIKE: f64 = 1e-9;
 /// Closer than this, as a share, is rounding.
 const CLOSE: f64 = 1e-12;
 
@@ -83,12 +85,12 @@ impl<'a> Measured<'a> {
         (0..=segments).map(spot).collect()
     }
 
-    /// The largest of a measure whose slope along the hose has the sign of `slope`.
+    /// The largest of a measure whose slope along the hose has the sign of `slope`; the first of those that are alike.
     fn most(&self, value: impl Fn(&Spot) -> f64, slope: impl Fn(&Spot) -> f64) -> Most {
         let mut most = Most { value: f64::NEG_INFINITY, place: 0.0 };
         let mut take = |spot: &Spot| {
             let value = value(spot);
-            if value > most.value {
+            if value - ALIKE * value.abs() > most.value {
                 most = Most { value, place: spot.place };
             }
         };

@@ -25,7 +25,7 @@ const MEETING: f64 = 5e-12;
 /// A step that turns no tangent by more than this is not worth its time, radians.
 const STILL: f64 = 5e-11;
 
-/// Tangents and their rates at the joints, and the force at the second end.
+/// Changes and their rates at the joints, and the force at the second end.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Joints {
     pub(super) places: Vec<f64>,
@@ -65,7 +65,7 @@ impl Hold {
 }
 
 /// How stretches change with what they begin with, in the coordinates of their joints.
-struct Tangents {
+struct Changes {
     squares: Vec<Square>,
     stretches: Vec<Stretch>,
 }
@@ -77,7 +77,7 @@ struct Fitting {
     residual: f64,
 }
 
-impl Tangents {
+impl Changes {
     fn new(clamped: &Clamped, joints: &Joints, series: &[Series], order: usize) -> Option<Self> {
         let squares: Vec<Square> = joints.tangents.iter().map(Square::to).collect();
         let stretches = Stretch::all(clamped, joints, series, &squares, order)?;
@@ -118,14 +118,14 @@ impl Fitting {
         clamped: &Clamped,
         joints: &Joints,
         series: Vec<Series>,
-        (tangents, hold): (&Tangents, Option<Hold>),
+        (changes, hold): (&Changes, Option<Hold>),
     ) -> Self {
-        let nexts = tangents.stretches.iter().zip(&series).zip(&joints.tangents[1..]);
+        let nexts = changes.stretches.iter().zip(&series).zip(&joints.tangents[1..]);
         let misfit = |((stretch, series), next): ((&Stretch, &Series), &Vector3<f64>)| {
             stretch.misfit(&series.at(1.0), next)
         };
         let misfits: Vec<Misfit> = nexts.map(misfit).collect();
-        let residual = residual(clamped, joints, &misfits, (&tangents.squares, hold));
+        let residual = residual(clamped, joints, &misfits, (&changes.squares, hold));
         Self { series, misfits, residual }
     }
 }
@@ -134,14 +134,14 @@ impl Fitting {
 fn step(
     clamped: &Clamped,
     joints: &Joints,
-    tangents: &Tangents,
+    changes: &Changes,
     misfits: &[Misfit],
     (ask, hold): (Ask, Option<Hold>),
 ) -> Option<Answer> {
-    let mut rows = vec![Row::default(); tangents.stretches.len() - 1];
+    let mut rows = vec![Row::default(); changes.stretches.len() - 1];
     let chord = if ask == Ask::Meet { clamped.chord } else { Vector3::zeros() };
     let mut closing = Closing { own: Matrix3::zeros(), given: -chord };
-    for (at, (stretch, misfit)) in tangents.stretches.iter().zip(misfits).enumerate() {
+    for (at, (stretch, misfit)) in changes.stretches.iter().zip(misfits).enumerate() {
         let rate = match ask {
             Ask::Meet => stretch.begins.parts(&joints.rates[at]),
             Ask::Shift => Vector2::zeros(),
@@ -149,7 +149,7 @@ fn step(
         stretch.add_to((&mut rows, &mut closing), at, misfit, &rate);
     }
     if let Some(hold) = hold {
-        rows[hold.joint - 1].hold(&hold.turn(joints, &tangents.squares));
+        rows[hold.joint - 1].hold(&hold.turn(joints, &changes.squares));
     }
     band::solve(&mut rows, closing)
 }
@@ -185,12 +185,12 @@ impl Joints {
     /// Joints moved by a share of a step.
     fn moved(
         &self,
-        tangents: &Tangents,
+        changes: &Changes,
         misfits: &[Misfit],
         (answer, share): (&Answer, f64),
     ) -> Self {
         let mut moved = self.clone();
-        for (at, (stretch, misfit)) in tangents.stretches.iter().zip(misfits).enumerate() {
+        for (at, (stretch, misfit)) in changes.stretches.iter().zip(misfits).enumerate() {
             let x = x_at(answer, at);
             let y = stretch.rate_step(misfit, (&x, &x_at(answer, at + 1)), &answer.force);
             let turn = stretch.begins.vector(&x) * share;
@@ -218,7 +218,7 @@ pub(super) fn settle(
     let (mut polish, mut looked_closer) = (POLISH, false);
     while walk.steps < MOST_STEPS {
         let answer =
-            step(clamped, &walk.joints, &walk.tangents, &walk.now.misfits, (Ask::Meet, hold))?;
+            step(clamped, &walk.joints, &walk.changes, &walk.now.misfits, (Ask::Meet, hold))?;
         let fits = walk.now.residual < MEETING;
         if fits && !looked_closer {
             looked_closer = true;
@@ -242,10 +242,10 @@ fn at(
     joints: &Joints,
     series: Vec<Series>,
     (hold, order): (Option<Hold>, usize),
-) -> Option<(Tangents, Fitting)> {
-    let tangents = Tangents::new(clamped, joints, &series, order)?;
-    let fitting = Fitting::new(clamped, joints, series, (&tangents, hold));
-    Some((tangents, fitting))
+) -> Option<(Changes, Fitting)> {
+    let changes = Changes::new(clamped, joints, &series, order)?;
+    let fitting = Fitting::new(clamped, joints, series, (&changes, hold));
+    Some((changes, fitting))
 }
 
 /// Newton's method on its way.
@@ -253,7 +253,7 @@ struct Walk<'a> {
     clamped: &'a Clamped,
     hold: Option<Hold>,
     joints: Joints,
-    tangents: Tangents,
+    changes: Changes,
     /// Of the series of changes.
     order: usize,
     now: Fitting,
@@ -267,8 +267,8 @@ impl<'a> Walk<'a> {
         let fine = clamped.hinge.is_some() && clamped.axis.is_none();
         let order = if fine { FINE } else { ROUGH };
         let series = Series::all(clamped, &joints);
-        let (tangents, now) = at(clamped, &joints, series, (hold, order))?;
-        Some(Self { clamped, hold, joints, tangents, order, now, finely: fine, steps: 0 })
+        let (changes, now) = at(clamped, &joints, series, (hold, order))?;
+        Some(Self { clamped, hold, joints, changes, order, now, finely: fine, steps: 0 })
     }
 
     /// Takes as much of a step as brings the stretches closer together; `None` if none of it does.
@@ -285,11 +285,11 @@ impl<'a> Walk<'a> {
             }
         }
         for _ in 0..MOST_HALVINGS {
-            let joints = self.joints.moved(&self.tangents, &self.now.misfits, (answer, share));
+            let joints = self.joints.moved(&self.changes, &self.now.misfits, (answer, share));
             let series = Series::all(self.clamped, &joints);
             let next = at(self.clamped, &joints, series, (self.hold, self.order))?;
             if next.1.residual < MEETING.max((1.0 - 0.25 * share) * self.now.residual) {
-                (self.joints, (self.tangents, self.now)) = (joints, next);
+                (self.joints, (self.changes, self.now)) = (joints, next);
                 self.finely = self.order == FINE;
                 return Some(());
             }
@@ -301,9 +301,9 @@ impl<'a> Walk<'a> {
     /// Takes a step and keeps the changes of the stretches, if they serve there: what a step with them leaves is so much
     /// less than what it began with that they have the signs of those at its end.
     fn keep(&mut self, answer: &Answer, share: f64) -> bool {
-        let joints = self.joints.moved(&self.tangents, &self.now.misfits, (answer, share));
+        let joints = self.joints.moved(&self.changes, &self.now.misfits, (answer, share));
         let series = Series::all(self.clamped, &joints);
-        let next = Fitting::new(self.clamped, &joints, series, (&self.tangents, self.hold));
+        let next = Fitting::new(self.clamped, &joints, series, (&self.changes, self.hold));
         let serves = next.residual < MEETING.max(SERVES * self.now.residual);
         if serves {
             (self.joints, self.now) = (joints, next);
@@ -317,18 +317,18 @@ impl<'a> Walk<'a> {
         self.order = FINE;
         self.finely = true;
         let series = core::mem::take(&mut self.now.series);
-        (self.tangents, self.now) = at(self.clamped, &self.joints, series, (self.hold, FINE))?;
+        (self.changes, self.now) = at(self.clamped, &self.joints, series, (self.hold, FINE))?;
         Some(())
     }
 
     /// The turn about the held line that a free step brings: downhill, also where the energy is most.
     fn swing(&self) -> Option<f64> {
         let Some(Hold { line, .. }) = self.hold else { return Some(0.0) };
-        let Self { clamped, joints, tangents, now, .. } = self;
-        let free = step(clamped, joints, tangents, &now.misfits, (Ask::Meet, None))?;
+        let Self { clamped, joints, changes, now, .. } = self;
+        let free = step(clamped, joints, changes, &now.misfits, (Ask::Meet, None))?;
         let (mut along, mut size) = (0.0, 0.0);
         for (at, node) in free.nodes.iter().enumerate() {
-            let axis = tangents.squares[at + 1].parts(&line.cross(&joints.tangents[at + 1]));
+            let axis = changes.squares[at + 1].parts(&line.cross(&joints.tangents[at + 1]));
             along += axis.dot(node);
             size += axis.norm_squared();
         }
@@ -354,7 +354,7 @@ impl<'a> Walk<'a> {
 
     /// Largest shift of a point of the hose if the last term of every series is left out.
     fn cut_off(&self) -> Option<f64> {
-        let Self { clamped, joints, tangents, now, hold, .. } = self;
+        let Self { clamped, joints, changes, now, hold, .. } = self;
         let lost = |(stretch, series): (&Stretch, &Series)| {
             let last = series.last_term();
             Misfit {
@@ -364,9 +364,9 @@ impl<'a> Walk<'a> {
                 way: last.way,
             }
         };
-        let stretches = &tangents.stretches;
+        let stretches = &changes.stretches;
         let misfits: Vec<Misfit> = stretches.iter().zip(&now.series).map(lost).collect();
-        let answer = step(clamped, joints, tangents, &misfits, (Ask::Shift, *hold))?;
+        let answer = step(clamped, joints, changes, &misfits, (Ask::Shift, *hold))?;
         let mut shift = Vector3::<f64>::zeros();
         let mut most: f64 = 0.0;
         for (at, (stretch, misfit)) in stretches.iter().zip(&misfits).enumerate() {
