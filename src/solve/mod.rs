@@ -143,13 +143,7 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
     drop(hydraulics);
     let all = plan.lines.par_iter().zip(routes.into_par_iter().zip(duties));
     let lines: Vec<LineFacts> = all
-        .map(|(line, (routed, duties))| {
-            let mut facts = line_facts(plan, tables, line, routed, duties);
-            if depth == Depth::Whole {
-                facts.shape = shape::solve(plan, line, &facts);
-            }
-            facts
-        })
+        .map(|(line, (routed, duties))| line_facts(plan, tables, line, (routed, duties), depth))
         .collect();
     let mut facts = Facts {
         clearance: clearance::ClearanceFacts::default(),
@@ -210,9 +204,7 @@ pub fn lines(plan: &Plan, tables: &Tables) -> Vec<LineFacts> {
     let cases = case::named(plan);
     let alone = |line: &Line| {
         let routed = routed(plan, tables, &cases, line);
-        let mut facts = line_facts(plan, tables, line, routed, Vec::new());
-        facts.shape = shape::solve(plan, line, &facts);
-        facts
+        line_facts(plan, tables, line, (routed, Vec::new()), Depth::Whole)
     };
     plan.lines.par_iter().map(alone).collect()
 }
@@ -275,10 +267,10 @@ fn line_facts(
     plan: &Plan,
     tables: &Tables,
     line: &Line,
-    routed: Routed,
-    duties: Vec<DutyFacts>,
+    (routed, duties): (Routed, Vec<DutyFacts>),
+    depth: Depth,
 ) -> LineFacts {
-    LineFacts {
+    let mut facts = LineFacts {
         id: line.id.clone(),
         carrier: line.carrier.label().to_owned(),
         outside: outside_mm(line),
@@ -290,7 +282,11 @@ fn line_facts(
         makeup: routed.makeup,
         shape: None,
         duties,
+    };
+    if depth == Depth::Whole {
+        facts.shape = shape::solve(plan, line, &facts);
     }
+    facts
 }
 
 /// Bore of a line, mm.

@@ -108,8 +108,8 @@ impl Chain {
 
     /// Whether it will come to rest where another chain of the same pieces did.
     fn close_to(&self, other: &Self) -> bool {
-        let pairs = self.tangents.iter().zip(&other.tangents);
-        pairs.into_iter().all(|(one, two)| (one - two).norm_squared() < SAME_REST * SAME_REST)
+        let mut pairs = self.tangents.iter().zip(&other.tangents);
+        pairs.all(|(one, two)| (one - two).norm_squared() < SAME_REST * SAME_REST)
     }
 
     fn moved(&self, squares: &[Square], nodes: &[Vector2<f64>], share: f64) -> Self {

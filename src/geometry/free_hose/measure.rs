@@ -112,9 +112,9 @@ impl<'a> Measured<'a> {
             (spot.place - self.settled.joints.places[at]) / self.settled.stretches[at].length;
         let (at, share) = if share <= 0.0 && at > 0 { (at - 1, 1.0) } else { (at, share) };
         let (mut low, mut high) = (share - 1.0 / f64::from(LOOKS), share);
-        let (mut rising, mut falling) = (slope(&self.spot(at, low)), slope(&self.spot(at, high)));
-        let rounding = CLOSE * (rising - falling);
         let mut found = self.spot(at, high);
+        let (mut rising, mut falling) = (slope(&self.spot(at, low)), slope(&found));
+        let rounding = CLOSE * (rising - falling);
         for _ in 0..MOST_STEPS {
             let middle = low + (high - low) * (rising / (rising - falling)).clamp(0.0, 1.0);
             found = self.spot(at, middle);

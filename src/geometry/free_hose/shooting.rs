@@ -25,7 +25,7 @@ const MEETING: f64 = 5e-12;
 /// A step that turns no tangent by more than this is not worth its time, radians.
 const STILL: f64 = 5e-11;
 
-/// Changes and their rates at the joints, and the force at the second end.
+/// Tangents and their rates at the joints, and the force at the second end.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Joints {
     pub(super) places: Vec<f64>,
@@ -217,14 +217,13 @@ pub(super) fn settle(
     let mut walk = Walk::new(clamped, hold, start)?;
     let (mut polish, mut looked_closer) = (POLISH, false);
     while walk.steps < MOST_STEPS {
+        if walk.now.residual < MEETING && !looked_closer {
+            looked_closer = true;
+            walk.look_closer()?;
+        }
         let answer =
             step(clamped, &walk.joints, &walk.changes, &walk.now.misfits, (Ask::Meet, hold))?;
         let fits = walk.now.residual < MEETING;
-        if fits && !looked_closer {
-            looked_closer = true;
-            walk.look_closer()?;
-            continue;
-        }
         if fits && (answer.furthest() < STILL || polish == 0) {
             return walk.end(&answer);
         }

@@ -4,7 +4,6 @@
 mod tests;
 
 use core::f64::consts::PI;
-
 use std::rc::Rc;
 
 use nalgebra::{Vector2, Vector3};

@@ -1,8 +1,7 @@
 //! Beginnings keep the ends, close roughly and are spread: each by itself, since a search mends a bad one.
 
-use std::rc::Rc;
-
 use std::f64::consts::PI;
+use std::rc::Rc;
 
 use nalgebra::Vector3;
 
