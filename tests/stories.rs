@@ -125,6 +125,24 @@ mod cooling {
     }
 
     #[test]
+    fn a_machine_that_no_case_has_cold_waits_in_the_coldest_air() {
+        let warm = "fluids   = { coolant = \"80 degC\" }\nair = \"10 degC\"";
+        let exchange = [("fluids   = { coolant = \"10 degC\" }", warm)];
+        let report = bench("cooling", &exchange).run("check plan.toml --format json").json();
+        let room = item(&report["findings"], "code", "network.room");
+        near("gain", number(&room["limit"]), 0.418, 0.001);
+    }
+
+    #[test]
+    fn a_liquid_that_every_case_has_at_one_temperature_gains_nobody_knows_what() {
+        let report = Bench::new().run("check plan.toml --format json").json();
+        let room = item(&report["findings"], "code", "network.room");
+        assert_eq!(room["verdict"], "open");
+        let message = room["message"].as_str().unwrap();
+        assert!(message.contains("every case has it at 30 degC"), "{message}");
+    }
+
+    #[test]
     fn the_bottle_is_too_small_and_the_level_is_told() {
         let report = bench("cooling", &[]).run("check plan.toml --format json").json();
         let room = item(&report["findings"], "code", "network.room");

@@ -343,7 +343,7 @@ fn refused<Q: Quantity>(text: &str) -> (&str, String) {
 }
 
 #[rstest]
-#[case(refused::<Length>(""), "", "the length is missing here | write a number and a unit, for example \"486 mm\" or \"3/8 in\"")]
+#[case(refused::<Length>(""), "", "the length is missing here | write a number and a unit, for example \"12 mm\" or \"3/8 in\"")]
 #[case(refused::<Length>("   "), "   ", "the length is missing here")]
 #[case(refused::<Length>("12"), "12", "the length has no unit | add the unit, for example \"12 mm\"")]
 #[case(refused::<Length>("-6"), "-6", "the length has no unit")]

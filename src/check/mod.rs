@@ -29,6 +29,7 @@ use crate::solve::{Facts, LineFacts};
 use crate::source::{Cite, Standing};
 use crate::table::{Tables, limit};
 use governing::governing;
+use record::proof::ProofAsked;
 
 /// Lines whose findings are held twice while they are put in their order.
 const LINES_AT_A_TIME: usize = 256;
@@ -159,6 +160,8 @@ pub struct Recorded<'r> {
     pub signed: &'r Signed,
     /// Its hoses on the day that is asked for.
     pub hoses: &'r Hoses,
+    /// What the proof tests of its lines ask.
+    pub proofs: &'r [ProofAsked],
 }
 
 /// A check of the record.
@@ -170,6 +173,7 @@ pub const RECORD_CHECKS: &[(&About, RecordCheck)] = &[
     (&record::void::ABOUT, record::void::check),
     (&record::second_person::ABOUT, record::second_person::check),
     (&record::measured::ABOUT, record::measured::check),
+    (&record::proof::ABOUT, record::proof::check),
     (&record::hose_life::ABOUT, record::hose_life::check),
 ];
 
@@ -181,8 +185,8 @@ pub fn abouts() -> impl Iterator<Item = &'static About> {
 }
 
 /// Runs every check of the record that stands beside the plan.
-pub fn run_on_record(signed: &Signed, hoses: &Hoses) -> Vec<Finding> {
-    let recorded = Recorded { signed, hoses };
+pub fn run_on_record(signed: &Signed, hoses: &Hoses, proofs: &[ProofAsked]) -> Vec<Finding> {
+    let recorded = Recorded { signed, hoses, proofs };
     RECORD_CHECKS.iter().flat_map(|(_, check)| check(&recorded)).collect()
 }
 

@@ -28,7 +28,8 @@ pub fn run(args: &Bench, layout: Layout) -> Result<Answer, Trouble> {
         judge: Box::new(move |file, tables, assessment| {
             let drawn = Drawn::of(file, tables, assessment);
             let signed = drawn.signed_beside(&beside).map_err(told)?;
-            let found = drawn.judged(signed.as_ref(), &Day::default()).map_err(told)?;
+            let found =
+                drawn.judged(&assessment.facts, signed.as_ref(), &Day::default()).map_err(told)?;
             assessment.findings.extend(found);
             Ok(signed)
         }),

@@ -34,7 +34,7 @@ pub fn run(args: &BookArgs, layout: Layout) -> Result<Answer, Trouble> {
         let message = format!("there is no record beside {}", printable(&args.plan));
         return Err(Trouble::hint(message, "--changed needs one: hosewright log add begins it"));
     }
-    let found = drawn.judged(signed.as_ref(), &args.on)?;
+    let found = drawn.judged(&assessment.facts, signed.as_ref(), &args.on)?;
     assessment.findings.extend(found);
     let pressed = proof(&assessment.plan, &assessment.facts, &tables, &usual_proof()?)
         .map_err(|why| Trouble::plain(visible(&why)))?;

@@ -50,7 +50,7 @@ fn checked(path: &Path, short: &[String], on: &Day, strict: bool) -> Result<Chec
     if short.is_empty() {
         let drawn = Drawn::of(&file, &tables, &assessment);
         let signed = drawn.signed_beside(path)?;
-        let found = drawn.judged(signed.as_ref(), on)?;
+        let found = drawn.judged(&assessment.facts, signed.as_ref(), on)?;
         assessment.findings.extend(found);
     }
     if strict {

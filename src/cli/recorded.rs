@@ -16,9 +16,10 @@ use crate::finding::Finding;
 use crate::plan::Plan;
 use crate::record::{self, Digest, Refusal};
 use crate::signed::{Hoses, Read, Signed, Subject, signed};
-use crate::solve::LineFacts;
+use crate::solve::{Facts, LineFacts};
 use crate::table::Tables;
 use crate::trial::flow::{FlowTrial, flow};
+use crate::trial::proof::asked;
 
 /// A plan with its lines, as far as its cards need them.
 #[derive(Clone, Copy)]
@@ -55,11 +56,18 @@ impl<'a> Drawn<'a> {
         signed(self.plan, self.tables, self.lines, text, &self.subjects(flow_trial), read)
     }
 
-    /// What the checks say of a record on a day; nothing where there is none.
-    pub fn judged(&self, signed: Option<&Signed>, on: &Day) -> Result<Vec<Finding>, Trouble> {
+    /// What the checks say of a record on a day; nothing where there is none. `facts` are those of the plan.
+    pub fn judged(
+        &self,
+        facts: &Facts,
+        signed: Option<&Signed>,
+        on: &Day,
+    ) -> Result<Vec<Finding>, Trouble> {
         let Some(signed) = signed else { return Ok(Vec::new()) };
+        let was_tested = |id: &str| signed.line(id).is_some_and(|line| !line.tests.is_empty());
+        let proofs = asked(self.plan, facts, self.tables, was_tested);
         let hoses = Hoses::on(day(on.at.as_deref())?, self.plan, self.tables, &signed.read.entries);
-        Ok(run_on_record(signed, &hoses))
+        Ok(run_on_record(signed, &hoses, &proofs))
     }
 
     /// The record beside a plan held against it, where there is one. Flow tests are planned only if an entry is of one.

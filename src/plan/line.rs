@@ -294,7 +294,13 @@ fn read_line(section: &Section<'_>, known: &Known<'_>, used: &mut Used) -> Optio
     let carrier = carrier(section, known);
     let bender = bender(section, known, carrier.as_ref());
     let sized = !size_is_at_fault(section, known, carrier.is_some());
-    let ends = ["end_a", "end_b"].map(|key| end(section, key, known, sized));
+    // What is named for a spigot is wrong whatever it is: it is not looked up.
+    let fitted = [("end_a", from), ("end_b", to)];
+    let ends = fitted.map(|(key, port)| {
+        let bare =
+            port.is_some_and(|p| known.components[p.component].ports[p.port].end.is_spigot());
+        if bare { None } else { end(section, key, known, sized) }
+    });
     report_missing_ends(section, known, [from, to]);
     let aims = [aim(section, "aim_a"), aim(section, "aim_b")];
     let clock_rad = clock(section, &ends);

@@ -67,8 +67,9 @@ fn one_case(out: &mut String, assessment: &Assessment, index: usize, layout: Lay
 /// How well the answer closes, so that nobody has to trust it.
 fn balance(circuit: &CircuitFacts, answer: &Answer) -> String {
     let [mass, energy, heat] = answer.residuals;
+    let noun = if answer.steps == 1 { "step" } else { "steps" };
     let mut text = format!(
-        "{} ({}): balanced in {} steps, flow to {mass:.0e}, pressure to {energy:.0e}",
+        "{} ({}): balanced in {} {noun}, flow to {mass:.0e}, pressure to {energy:.0e}",
         circuit.name, circuit.fluid, answer.steps
     );
     if answer.rounds > 1 {

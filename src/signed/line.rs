@@ -71,6 +71,8 @@ pub struct LineState {
     pub rights: Vec<Right>,
     /// What was measured last, by the place of its entry, with its text.
     pub readings: BTreeMap<Reading, (usize, String)>,
+    /// Its tests since it was made as it is now, by the places of their entries.
+    pub tests: Vec<usize>,
     /// Who worked on it, each once.
     pub workers: Vec<String>,
     /// Who inspected it as it is now, each once.
@@ -189,13 +191,15 @@ pub(super) fn state(
         recheck: None,
         rights: rights(plan, line, own),
         readings: walk.readings,
+        tests: walk.tests,
         workers: walk.workers,
         inspectors: walk.inspectors.iter().map(|(_, name)| name.clone()).collect(),
     };
     let cut = state.readings.get(&Reading::Cut).map(|(at, _)| *at);
     let inspected = walk.inspectors.last().map(|(at, _)| *at);
     let seen = inspected.filter(|_| state.double.is_none() || state.has_second_person());
-    let steps = [cut, walk.made, walk.tested, both(walk.fitted), both(walk.tightened), seen];
+    let tested = state.tests.last().copied();
+    let steps = [cut, walk.made, tested, both(walk.fitted), both(walk.tightened), seen];
     state.done = Stage::ALL.into_iter().zip(steps).filter_map(|(s, at)| Some((s, at?))).collect();
     let gone: Vec<u64> = lapsed(*look)
         .into_iter()
@@ -221,7 +225,7 @@ struct Walk<'w> {
     ends: &'w [String; 2],
     readings: BTreeMap<Reading, (usize, String)>,
     made: Option<usize>,
-    tested: Option<usize>,
+    tests: Vec<usize>,
     fitted: [Option<usize>; 2],
     tightened: [Option<usize>; 2],
     inspectors: Vec<(usize, String)>,
@@ -236,7 +240,7 @@ impl<'w> Walk<'w> {
             ends,
             readings: BTreeMap::new(),
             made: None,
-            tested: None,
+            tests: Vec::new(),
             fitted: [None; 2],
             tightened: [None; 2],
             inspectors: Vec::new(),
@@ -252,9 +256,10 @@ impl<'w> Walk<'w> {
             Kind::Replaced if on_line => *self = Self { made: Some(at), ..Self::new(self.ends) },
             Kind::Made if on_line => {
                 self.made = Some(at);
-                (self.tested, self.fitted, self.tightened) = (None, [None; 2], [None; 2]);
+                self.tests.clear();
+                (self.fitted, self.tightened) = ([None; 2], [None; 2]);
             }
-            Kind::Tested if on_line => self.tested = Some(at),
+            Kind::Tested if on_line => self.tests.push(at),
             Kind::Fitted if entry.clip.is_none() => {
                 Self::mark(&mut self.fitted, self.ends, at, entry);
                 // A piece that is put in its place again is not tight yet.

@@ -139,6 +139,15 @@ impl Signed {
         self.read.unread == 0 && self.read.verified.faults.is_empty()
     }
 
+    /// The pressures that were written down of the tests of a line, as texts, in the order of the record.
+    pub fn pressures(&self, line: &LineState) -> impl Iterator<Item = &str> {
+        let tests = line.tests.iter().filter_map(|at| self.read.entries.get(*at));
+        let values = tests.flat_map(|entry| &entry.values);
+        values
+            .filter(|(name, _)| name.trim().eq_ignore_ascii_case("pressure"))
+            .map(|(_, text)| text.as_str())
+    }
+
     /// The state of a line.
     pub fn line(&self, id: &str) -> Option<&LineState> {
         self.lines.iter().find(|l| l.id == id)

@@ -18,7 +18,7 @@ pub struct ExpansionFacts {
     pub volume_m3: f64,
     /// Parts whose volume is not known, in words.
     pub not_counted: Vec<String>,
-    /// Coldest and hottest in any case, K; none where no temperature is known.
+    /// Coldest and hottest in any case, and before it, K; none where no temperature is known.
     pub temperatures_k: Option<(f64, f64)>,
     /// What it gains from the coldest to the hottest, m3, or why that is not known.
     pub gain_m3: Result<f64, String>,
@@ -100,21 +100,31 @@ fn one(
     ExpansionFacts { fluid: index, volume_m3, not_counted, temperatures_k, gain_m3, room_m3, tanks }
 }
 
-/// Coldest and hottest of a fluid: where it starts from, and in every line in every case.
+/// Coldest and hottest of a fluid: where it starts from, and in every line in every case. A machine that waits for
+/// its run is as cold as the air; where no case says so of this fluid, the coldest air does.
 fn temperatures(
     plan: &Plan,
     cases: &[CaseFacts],
     lines: &[LineFacts],
     index: usize,
 ) -> Option<(f64, f64)> {
-    let weathers = plan.matrix.iter().flat_map(|m| &m.weather).flat_map(|w| &w.fluids);
-    let by_weather = weathers.filter(|(f, _)| *f == index).map(|(_, t)| t.si());
-    let starts = cases.iter().filter_map(|c| c.fluids_k[index]);
+    let by_case = cases.iter().map(|c| (c.fluids_k[index], c.air_k));
+    let by_weather = plan.matrix.iter().flat_map(|m| &m.weather).map(|weather| {
+        let start = weather.fluids.iter().find(|(fluid, _)| *fluid == index);
+        (start.map(|(_, t)| t.si()), weather.air.map(Quantity::si))
+    });
+    let starts: Vec<(Option<f64>, Option<f64>)> = by_case.chain(by_weather).collect();
+    let waits = |(start, air): &(Option<f64>, Option<f64>)| {
+        start.zip(*air).is_some_and(|(start, air)| start <= air)
+    };
+    let airs = starts.iter().filter_map(|(_, air)| *air);
+    let coldest_air = airs.reduce(f64::min).filter(|_| !starts.iter().any(waits));
     let own = plan.lines.iter().zip(lines).filter(|(l, _)| l.fluid == index);
     let in_lines = own.flat_map(|(_, facts)| &facts.duties).map(|d| d.temperature_k);
-    let all: Vec<f64> = by_weather.chain(starts).chain(in_lines).collect();
+    let all: Vec<f64> = starts.iter().filter_map(|(start, _)| *start).chain(in_lines).collect();
     let low = all.iter().copied().reduce(f64::min)?;
-    Some((low, all.iter().copied().fold(low, f64::max)))
+    let high = all.iter().copied().fold(low, f64::max);
+    Some((coldest_air.map_or(low, |air| air.min(low)), high))
 }
 
 fn gain(
@@ -124,6 +134,12 @@ fn gain(
     temperatures_k: Option<(f64, f64)>,
 ) -> Result<f64, String> {
     let (cold, hot) = temperatures_k.ok_or("no temperature of it is given in any case")?;
+    if hot <= cold {
+        let celsius = hot - 273.15;
+        return Err(format!(
+            "nothing says what it warms from: every case has it at {celsius:.0} degC"
+        ));
+    }
     let density = |kelvin: f64| {
         let state = fluid::state(&plan.fluids[index].fluid, Temperature::from_si(kelvin))?;
         Ok::<f64, String>(state.density_kg_m3)

@@ -100,7 +100,7 @@ fn in_range(fluid: &Fluid, kelvin: f64) -> Result<(), String> {
     }
     let celsius = |k: f64| k - 273.15;
     Err(format!(
-        "the figures of {} run from {:.0} degC to {:.0} degC, but the line is at {:.0} degC",
+        "the figures of {} run from {:.0} degC to {:.0} degC, and not to {:.0} degC",
         fluid.label,
         celsius(low.si()),
         celsius(high.si()),

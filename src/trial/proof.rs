@@ -1,5 +1,6 @@
 //! The proof test: the pressure for each line and why, what it takes and does as it warms, and what a reading means.
 
+mod asked;
 mod result;
 mod step;
 
@@ -18,6 +19,7 @@ use crate::table::{Tables, limit};
 use crate::units::{GaugePressure, Quantity, Temperature, Time, Volume};
 
 use super::reading::{Instruments, Reading};
+pub use asked::asked;
 pub use result::{ProofResult, Stiffness};
 pub use step::steps;
 

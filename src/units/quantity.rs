@@ -120,7 +120,7 @@ macro_rules! texts {
 quantity! {
     /// A length; SI unit m.
     Length(Length as length::meter), "length",
-    ["486 mm", "3/8 in", "1 1/8 in", "12mm", "2.5 m"], size::LENGTH, LENGTH / LENGTH_INCH
+    ["12 mm", "3/8 in", "1 1/8 in", "486mm", "2.5 m"], size::LENGTH, LENGTH / LENGTH_INCH
 }
 quantity! {
     /// An area; SI unit m2.

@@ -104,6 +104,28 @@ fn a_builder_who_inspects_his_own_fuel_line_gets_no_pack() {
 }
 
 #[test]
+fn a_test_at_too_little_fails_until_it_is_made_again() {
+    let bench = Bench::new();
+    let line = lines(&bench)[0].clone();
+    let proof = bench.run("test proof plan.toml --format csv").csv();
+    let asked: f64 = proof[1][3].parse().unwrap_or_else(|e| panic!("{e}: {:?}", proof[1]));
+    let verdict = || {
+        let rows = bench.run("check plan.toml --format csv").csv();
+        let row = rows.into_iter().find(|row| row.iter().any(|cell| cell == "record.proof"));
+        row.map(|row| ["ok", "fail", "open"].into_iter().find(|v| row.iter().any(|c| c == v)))
+    };
+    let tested = |value: &str| add(&bench, "A. Builder", &["tested", &line, "--value", value]);
+    add(&bench, "A. Builder", &["made", &line]);
+    assert_eq!(verdict(), None);
+    add(&bench, "A. Builder", &["tested", &line]);
+    assert_eq!(verdict(), Some(Some("open")));
+    tested(&format!("pressure={} bar", 0.8 * asked));
+    assert_eq!(verdict(), Some(Some("fail")));
+    tested(&format!("pressure={asked} bar"));
+    assert_eq!(verdict(), Some(Some("ok")));
+}
+
+#[test]
 fn without_a_record_nothing_speaks_of_it() {
     let bench = Bench::new();
     assert!(!bench.run("check plan.toml --all").out.contains("record."));

@@ -8,6 +8,7 @@
 
 mod changed;
 mod mutations;
+mod proof;
 mod story;
 mod words;
 mod work;

@@ -33,7 +33,7 @@ impl Press {
     fn judged(&self, held: &Signed) -> Vec<Finding> {
         let plan = &self.machine.assessment.plan;
         let day = "2026-05-01".parse().unwrap();
-        run_on_record(held, &Hoses::on(day, plan, &self.tables, &held.read.entries))
+        run_on_record(held, &Hoses::on(day, plan, &self.tables, &held.read.entries), &[])
     }
 
     fn line(&self, entries: &[Entry<'_>], id: &str) -> LineState {

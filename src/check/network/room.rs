@@ -12,7 +12,7 @@ use crate::units::{Quantity, Ratio, Volume};
 /// What the check is about.
 pub const ABOUT: About = About {
     code: "network.room",
-    looks_at: "each liquid with a tank: what all of it gains from its coldest to its hottest case, and the free space in its tanks",
+    looks_at: "each liquid with a tank: what all of it gains from the coldest of its cases, or of the air where none has it cold, to the hottest, and the free space in its tanks",
     why: "coolant without room is lost every run and comes back as air; fuel without room runs out of the vent",
     number: "free space in L, against the gain, and against the expansion space of a chosen yardstick",
     limit_from: "densities of the fluid, and the chosen rules with a space (limit/regulation): design targets, not an approval",
@@ -39,7 +39,10 @@ fn by_gain(whole: &Whole<'_>, e: &ExpansionFacts) -> Finding {
     let draft = whole.draft(&ABOUT, id);
     let gain = match &e.gain_m3 {
         Ok(gain) => gain * 1e3,
-        Err(why) => return draft.open(why.clone(), "give fluids in the cases"),
+        Err(why) => {
+            return draft
+                .open(why.clone(), "give air or fluids in the cases: how cold it waits, and how hot it gets, within the figures of the fluid");
+        }
     };
     let spare = limit::installation_share(whole.tables, "expansion-spare");
     let cite = spare.as_ref().map_or_else(|| Cite::plan("densities"), |s| s.cite.clone());

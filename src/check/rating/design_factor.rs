@@ -69,8 +69,10 @@ fn judge(
     let factor = has.value / highest;
     let cite = wanted.cite.and(&has.cite);
     let draft = draft.value(factor, "x").least(wanted.value, &cite);
+    // Far from any limit the tenth says nothing.
+    let digits = usize::from(factor < 100.0);
     let text = format!(
-        "{what} {} is {factor:.1} times the highest pressure of {}",
+        "{what} {} is {factor:.digits$} times the highest pressure of {}",
         pressure_text(has.value),
         pressure_text(highest)
     );

@@ -3,5 +3,6 @@
 pub mod chain;
 pub mod hose_life;
 pub mod measured;
+pub mod proof;
 pub mod second_person;
 pub mod void;

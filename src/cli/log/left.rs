@@ -32,7 +32,7 @@ fn held(plan: &Path, on: &Day) -> Result<Held, Trouble> {
     let mut assessment = read_and_assess(&file, &tables).map_err(Trouble::Problems)?;
     let drawn = Drawn::of(&file, &tables, &assessment);
     let signed = drawn.signed(of_bytes(&bytes), Some(&drawn.trial()?));
-    let found = drawn.judged(Some(&signed), on)?;
+    let found = drawn.judged(&assessment.facts, Some(&signed), on)?;
     assessment.findings.extend(found);
     let assessment = ManuallyDrop::new(assessment);
     Ok(Held { text: file.text.clone(), tables, assessment, signed })

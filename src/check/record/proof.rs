@@ -1,0 +1,126 @@
+//! `record.proof`: what a finished line was tested at is what its proof test asks of it now.
+
+use crate::check::{About, Recorded};
+use crate::finding::Finding;
+use crate::signed::LineState;
+use crate::source::Sourced;
+use crate::units::{GaugePressure, Quantity, read_uncertain};
+
+/// What the check is about.
+pub const ABOUT: About = About {
+    code: "record.proof",
+    looks_at: "the highest value `pressure` of the entries `tested` on a line, since it was made as it is now, by its present card",
+    why: "a plan that goes on may ask more of a hose than it was ever tested at, and a hose that was tested too hard may burst in service",
+    number: "pressure in kPa gauge, against the test pressure as the plan is now, and against the pressure that hose or tube stands without harm",
+    limit_from: "`hosewright test proof`, by the rules of its tables",
+    open_when: "a test has no pressure written down, or one that is no gauge pressure; or the test pressure is not known",
+    remedy: "test it again at the pressure of hosewright test proof, before it is used",
+};
+
+const BURST: &str = "do not use it: make it anew, or ask its maker what it stands";
+const WRITE: &str = "write it down: hosewright log add PLAN tested LINE --value pressure=\"12 bar\"; or test it again";
+/// A pressure is printed, and read off a gauge, with three digits.
+const PRINTED_TO: f64 = 0.005;
+
+/// What the proof test of a line asks.
+#[derive(Clone, Debug)]
+pub struct ProofAsked {
+    /// Short name of the line.
+    pub line: String,
+    /// The pressures, or why they are not known.
+    pub pressures: Result<ProofPressures, String>,
+}
+
+/// The pressures of a proof test.
+#[derive(Clone, Debug)]
+pub struct ProofPressures {
+    /// At least, Pa gauge.
+    pub least: Sourced<f64>,
+    /// What that follows from, in words.
+    pub by: String,
+    /// Whether the line may see more in a case whose pressure is not known.
+    pub may_be_more: bool,
+    /// What the line stands without harm, Pa gauge.
+    pub stands: Option<Sourced<f64>>,
+}
+
+/// A pressure as it was written down, Pa gauge.
+#[derive(Clone, Copy)]
+struct Tested {
+    pa: f64,
+    off_pa: f64,
+}
+
+/// Judges every line that was tested and whose proof test is known here.
+pub fn check(recorded: &Recorded<'_>) -> Vec<Finding> {
+    let of_line = |asked: &ProofAsked| {
+        let line = recorded.signed.line(&asked.line).filter(|l| !l.tests.is_empty())?;
+        Some(one(*recorded, line, asked))
+    };
+    recorded.proofs.iter().filter_map(of_line).collect()
+}
+
+fn one(recorded: Recorded<'_>, line: &LineState, asked: &ProofAsked) -> Finding {
+    let draft = recorded.draft(&ABOUT, &line.id);
+    let texts: Vec<&str> = recorded.signed.pressures(line).collect();
+    let mut highest: Option<Tested> = None;
+    for text in texts.iter().copied() {
+        let Ok((pressure, off)) = read_uncertain::<GaugePressure>(text) else {
+            return draft.open(format!("cannot be told: \"{text}\" is no gauge pressure"), WRITE);
+        };
+        let found = Tested { pa: pressure.si(), off_pa: off.map_or(0.0, Quantity::si) };
+        highest = highest.filter(|before| before.pa >= found.pa).or(Some(found));
+    }
+    let Some(tested) = highest else {
+        return draft.open("tested, but no pressure is written down", WRITE);
+    };
+    let draft = draft.value(tested.pa / 1e3, "kPa");
+    let wanted = match &asked.pressures {
+        Ok(wanted) => wanted,
+        Err(why) => {
+            return draft.open(
+                format!("tested at {}: {why}", text(tested.pa)),
+                "see hosewright test proof",
+            );
+        }
+    };
+    if let Some(stands) = &wanted.stands
+        && tested.pa - tested.off_pa > stands.value * (1.0 + PRINTED_TO)
+    {
+        let message = format!(
+            "tested at {}, more than the {} that it stands",
+            text(tested.pa),
+            text(stands.value)
+        );
+        return draft.most(stands.value / 1e3, &stands.cite).fail(message, BURST);
+    }
+    let draft = draft.least(wanted.least.value / 1e3, &wanted.least.cite);
+    let least = wanted.least.value * (1.0 - PRINTED_TO);
+    let says = format!(
+        "tested at {}; the plan as it is now asks for {}: {}",
+        text(tested.pa),
+        text(wanted.least.value),
+        wanted.by
+    );
+    if tested.pa + tested.off_pa < least {
+        draft.fail(says, ABOUT.remedy)
+    } else if tested.pa - tested.off_pa < least {
+        draft.caution(
+            format!("{says}; by the error of the gauge it may have been less"),
+            ABOUT.remedy,
+        )
+    } else if wanted.may_be_more {
+        let says = format!("{says}; its pressure is not known in every case");
+        draft.open(says, "give the line a duty with pressure_max in those cases")
+    } else {
+        draft.ok(says)
+    }
+}
+
+fn text(pascal: f64) -> String {
+    if pascal.abs() < 1e6 {
+        format!("{:.1} kPa", pascal / 1e3)
+    } else {
+        format!("{:.1} bar", pascal / 1e5)
+    }
+}
