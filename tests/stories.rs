@@ -135,7 +135,7 @@ mod cooling {
 
     #[test]
     fn a_liquid_that_every_case_has_at_one_temperature_gains_nobody_knows_what() {
-        let report = Bench::new().run("check plan.toml --format json").json();
+        let report = super::Bench::new().run("check plan.toml --format json").json();
         let room = item(&report["findings"], "code", "network.room");
         assert_eq!(room["verdict"], "open");
         let message = room["message"].as_str().unwrap();
