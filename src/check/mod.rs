@@ -133,6 +133,7 @@ pub const MACHINE_CHECKS: &[(&About, MachineCheck)] = &[
     (&network::uncovered::ABOUT, network::uncovered::check),
     (&network::tank_pressure::ABOUT, network::tank_pressure::check),
     (&network::room::ABOUT, network::room::check),
+    (&network::capacity::ABOUT, network::capacity::check),
     (&connection::open_port::ABOUT, connection::open_port::check),
     (&connection::pump_source::ABOUT, connection::pump_source::check),
     (&connection::reachable_need::ABOUT, connection::reachable_need::check),

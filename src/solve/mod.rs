@@ -63,6 +63,8 @@ pub struct Facts {
     pub joined: joined::JoinedFacts,
     /// What each liquid gains when it warms.
     pub expansion: Vec<expansion::ExpansionFacts>,
+    /// What tanks hold by their measures, where the plan says it too.
+    pub capacities: Vec<dip::CapacityFacts>,
     /// The straps, in the order of the plan.
     pub straps: Vec<strap::StrapFacts>,
     /// The cut list.
@@ -154,6 +156,7 @@ pub fn solve_in(plan: &Plan, tables: &Tables, mut cases: Vec<CaseFacts>, depth: 
         lines,
         network: networked.facts,
         expansion: Vec::new(),
+        capacities: Vec::new(),
         straps: Vec::new(),
         cutting: Vec::new(),
         order: Vec::new(),
@@ -185,6 +188,7 @@ fn around(plan: &Plan, tables: &Tables, depth: Depth, facts: &mut Facts) {
             facts.order = order::order(plan, lines, &facts.cutting);
         });
         scope.spawn(|_| facts.expansion = expansion::solve(plan, cases, network, lines));
+        scope.spawn(|_| facts.capacities = dip::capacities(plan));
         scope.spawn(|_| facts.straps = strap::solve(plan, tables));
     });
 }

@@ -34,6 +34,38 @@ fn bench() -> Bench {
     bench
 }
 
+/// What `check` says of the capacity of tank B, and of how many tanks it says something.
+fn capacity(litres: &str, shape: &str) -> (String, f64, usize) {
+    let bench = bench();
+    let old = "shape = { kind = \"box\", along = [1, 0, 0], length = \"300 mm\"";
+    let of_b = PLAN.replacen(old, &format!("capacity = \"{litres}\"\n{shape}"), 1);
+    // That of points says nothing of a brim.
+    let both = of_b.replacen(
+        "shape = { kind = \"measured\"",
+        "capacity = \"9 L\"\nshape = { kind = \"measured\"",
+        1,
+    );
+    assert_eq!(both.matches("capacity").count(), 2);
+    bench.write("plan.toml", &both);
+    let report = bench.run("check plan.toml --format json").json();
+    let all = report["findings"].as_array().cloned().unwrap_or_default();
+    let found: Vec<_> = all.iter().filter(|f| f["code"] == "network.capacity").collect();
+    let first = found.first().unwrap_or_else(|| panic!("{report:#}"));
+    (first["verdict"].to_string(), first["value"].as_f64().unwrap_or(-1.0), found.len())
+}
+
+#[test]
+fn measures_that_do_not_give_the_capacity_are_told() {
+    let shape = "shape = { kind = \"box\", along = [1, 0, 0], length = \"300 mm\"";
+    // 300 x 200 x 220 mm less a tube of 60 mm and 250 mm: 12.493 L.
+    let (verdict, off, count) = capacity("12.5 L", shape);
+    assert_eq!((verdict.as_str(), count), ("\"ok\"", 1));
+    assert!((off - 100.0 * (1.0 - 12.493_142 / 12.5)).abs() < 1e-4, "{off}");
+    assert_eq!(capacity("13.2 L", shape).0, "\"caution\"");
+    assert_eq!(capacity("11.8 L", shape).0, "\"caution\"");
+    assert_eq!(capacity("12.5 L", &shape.replace("300 mm", "280 mm")).0, "\"caution\"");
+}
+
 #[test]
 fn an_inner_body_takes_room_and_the_end_of_the_stick_is_dry_below_it() {
     let run = bench().run("dip plan.toml B --volumes 0.3L --nose-up 5deg --format csv");

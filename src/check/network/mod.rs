@@ -1,5 +1,6 @@
 //! Checks of the flows that the machine as a whole finds for itself.
 
+pub mod capacity;
 pub mod least_flow;
 pub mod need;
 pub mod outlet;

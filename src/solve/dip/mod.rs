@@ -91,6 +91,29 @@ pub struct DipFacts {
     pub only_level: bool,
 }
 
+/// What a tank holds by its measures and by the plan.
+#[derive(Clone, Debug)]
+pub struct CapacityFacts {
+    /// Index of the component.
+    pub component: usize,
+    /// By the plan, m3.
+    pub given_m3: f64,
+    /// By its measures, m3, or why no tank has them.
+    pub full_m3: Result<f64, String>,
+}
+
+/// What each tank holds that has both a capacity and measures; points that were poured or summed up may end below
+/// the brim and say nothing of it.
+pub fn capacities(plan: &Plan) -> Vec<CapacityFacts> {
+    let one = |(component, tank): (usize, &Tank)| {
+        let (given, shape) = tank.capacity.zip(tank.shape.as_ref())?;
+        let full = placed::vessel_mm3(shape)?.map(|mm3| mm3 * 1e-9);
+        Some(CapacityFacts { component, given_m3: given.si(), full_m3: full })
+    };
+    let components = plan.components.iter().enumerate();
+    components.filter_map(|(index, c)| one((index, c.tank.as_ref()?))).collect()
+}
+
 /// The dip marks of a tank, at every step of volume, with pitches besides those of the plan.
 ///
 /// # Errors

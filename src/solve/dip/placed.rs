@@ -60,8 +60,7 @@ impl Placed {
             let reach_mm = profile.dips_mm().1;
             return Ok(Self { form: Form::Profile(profile), foot_mm: stick.foot_mm, reach_mm });
         }
-        let inner = shape.inner.and_then(inner_body);
-        let vessel = Vessel::new(&vessel_shape(&shape.form), inner.as_ref()).map_err(words)?;
+        let vessel = vessel(shape)?;
         let axes = axes(plan, shape)?;
         let mut placed = Self {
             form: Form::Vessel {
@@ -221,6 +220,17 @@ impl Placed {
 fn turned(axes: &[Vector3<f64>; 3], up: [f64; 3]) -> Vector3<f64> {
     let up = Vector3::from(up);
     Vector3::from(axes.map(|a| a.dot(&up))).normalize()
+}
+
+/// Volume of a tank that is given by its measures, mm3, or why no tank has them; none of one that is given by points.
+pub fn vessel_mm3(shape: &TankShape) -> Option<Result<f64, String>> {
+    let by_points = matches!(shape.form, TankForm::Volumes(_) | TankForm::Areas(_));
+    (!by_points).then(|| Ok(vessel(shape)?.full_mm3()))
+}
+
+fn vessel(shape: &TankShape) -> Result<Vessel, String> {
+    let inner = shape.inner.and_then(inner_body);
+    Vessel::new(&vessel_shape(&shape.form), inner.as_ref()).map_err(|e| e.to_string())
 }
 
 /// Along, left of it and up, in the plan's coordinates.
