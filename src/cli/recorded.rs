@@ -64,7 +64,7 @@ impl<'a> Drawn<'a> {
         on: &Day,
     ) -> Result<Vec<Finding>, Trouble> {
         let Some(signed) = signed else { return Ok(Vec::new()) };
-        let was_tested = |id: &str| signed.line(id).is_some_and(|line| !line.tests.is_empty());
+        let was_tested = |line: usize| signed.lines.get(line).is_some_and(|l| !l.tests.is_empty());
         let proofs = asked(self.plan, facts, self.tables, was_tested);
         let hoses = Hoses::on(day(on.at.as_deref())?, self.plan, self.tables, &signed.read.entries);
         Ok(run_on_record(signed, &hoses, &proofs))

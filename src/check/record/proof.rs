@@ -1,6 +1,6 @@
 //! `record.proof`: what a finished line was tested at is what its proof test asks of it now.
 
-use crate::check::{About, Recorded};
+use crate::check::{About, Draft, Recorded};
 use crate::finding::Finding;
 use crate::signed::LineState;
 use crate::source::Sourced;
@@ -25,8 +25,8 @@ const PRINTED_TO: f64 = 0.005;
 /// What the proof test of a line asks.
 #[derive(Clone, Debug)]
 pub struct ProofAsked {
-    /// Short name of the line.
-    pub line: String,
+    /// Index of the line.
+    pub line: usize,
     /// The pressures, or why they are not known.
     pub pressures: Result<ProofPressures, String>,
 }
@@ -54,57 +54,61 @@ struct Tested {
 /// Judges every line that was tested and whose proof test is known here.
 pub fn check(recorded: &Recorded<'_>) -> Vec<Finding> {
     let of_line = |asked: &ProofAsked| {
-        let line = recorded.signed.line(&asked.line).filter(|l| !l.tests.is_empty())?;
-        Some(one(*recorded, line, asked))
+        let line = recorded.signed.lines.get(asked.line).filter(|l| !l.tests.is_empty())?;
+        Some(one(*recorded, line, &asked.pressures))
     };
     recorded.proofs.iter().filter_map(of_line).collect()
 }
 
-fn one(recorded: Recorded<'_>, line: &LineState, asked: &ProofAsked) -> Finding {
+fn one(
+    recorded: Recorded<'_>,
+    line: &LineState,
+    asked: &Result<ProofPressures, String>,
+) -> Finding {
     let draft = recorded.draft(&ABOUT, &line.id);
-    let texts: Vec<&str> = recorded.signed.pressures(line).collect();
+    let tested = match highest(recorded.signed.pressures(line)) {
+        Ok(tested) => tested,
+        Err(why) => return draft.open(why, WRITE),
+    };
+    let draft = draft.value(tested.pa / 1e3, "kPa");
+    match asked {
+        Ok(wanted) => judge(draft, tested, wanted),
+        Err(why) => {
+            let message = format!("tested at {}: {why}", text(tested.pa));
+            draft.open(message, "see hosewright test proof")
+        }
+    }
+}
+
+/// The highest pressure that was written down, or why there is none to go by.
+fn highest<'t>(texts: impl Iterator<Item = &'t str>) -> Result<Tested, String> {
     let mut highest: Option<Tested> = None;
-    for text in texts.iter().copied() {
-        let Ok((pressure, off)) = read_uncertain::<GaugePressure>(text) else {
-            return draft.open(format!("cannot be told: \"{text}\" is no gauge pressure"), WRITE);
-        };
+    for text in texts {
+        let (pressure, off) = read_uncertain::<GaugePressure>(text)
+            .map_err(|_| format!("cannot be told: \"{text}\" is no gauge pressure"))?;
         let found = Tested { pa: pressure.si(), off_pa: off.map_or(0.0, Quantity::si) };
         highest = highest.filter(|before| before.pa >= found.pa).or(Some(found));
     }
-    let Some(tested) = highest else {
-        return draft.open("tested, but no pressure is written down", WRITE);
-    };
-    let draft = draft.value(tested.pa / 1e3, "kPa");
-    let wanted = match &asked.pressures {
-        Ok(wanted) => wanted,
-        Err(why) => {
-            return draft.open(
-                format!("tested at {}: {why}", text(tested.pa)),
-                "see hosewright test proof",
-            );
-        }
-    };
+    highest.ok_or_else(|| "tested, but no pressure is written down".to_owned())
+}
+
+fn judge(draft: Draft, tested: Tested, wanted: &ProofPressures) -> Finding {
+    let at = text(tested.pa);
+    let [low_pa, high_pa] = [tested.pa - tested.off_pa, tested.pa + tested.off_pa];
     if let Some(stands) = &wanted.stands
-        && tested.pa - tested.off_pa > stands.value * (1.0 + PRINTED_TO)
+        && low_pa > stands.value * (1.0 + PRINTED_TO)
     {
-        let message = format!(
-            "tested at {}, more than the {} that it stands",
-            text(tested.pa),
-            text(stands.value)
-        );
+        let message =
+            format!("tested at {at}, more than the {} that it stands", text(stands.value));
         return draft.most(stands.value / 1e3, &stands.cite).fail(message, BURST);
     }
     let draft = draft.least(wanted.least.value / 1e3, &wanted.least.cite);
-    let least = wanted.least.value * (1.0 - PRINTED_TO);
-    let says = format!(
-        "tested at {}; the plan as it is now asks for {}: {}",
-        text(tested.pa),
-        text(wanted.least.value),
-        wanted.by
-    );
-    if tested.pa + tested.off_pa < least {
+    let least_pa = wanted.least.value * (1.0 - PRINTED_TO);
+    let asks = format!("{}: {}", text(wanted.least.value), wanted.by);
+    let says = format!("tested at {at}; the plan as it is now asks for {asks}");
+    if high_pa < least_pa {
         draft.fail(says, ABOUT.remedy)
-    } else if tested.pa - tested.off_pa < least {
+    } else if low_pa < least_pa {
         draft.caution(
             format!("{says}; by the error of the gauge it may have been less"),
             ABOUT.remedy,

@@ -5,7 +5,7 @@ mod placed;
 use super::geometry;
 use super::network::matrix::angle_words;
 use crate::geometry::vessel::poured::{Pour, PourErrors, PouredFit, poured_fit};
-use crate::plan::{Plan, Poured, Stick, Tank, TankShape};
+use crate::plan::{Component, Plan, Poured, Stick, Tank, TankShape};
 use crate::source::{Cite, Sourced};
 use crate::table::Tables;
 use crate::units::{Quantity, Ratio, Volume};
@@ -105,13 +105,13 @@ pub struct CapacityFacts {
 /// What each tank holds that has both a capacity and measures; points that were poured or summed up may end below
 /// the brim and say nothing of it.
 pub fn capacities(plan: &Plan) -> Vec<CapacityFacts> {
-    let one = |(component, tank): (usize, &Tank)| {
+    let one = |(component, owner): (usize, &Component)| {
+        let tank = owner.tank.as_ref()?;
         let (given, shape) = tank.capacity.zip(tank.shape.as_ref())?;
-        let full = placed::vessel_mm3(shape)?.map(|mm3| mm3 * 1e-9);
-        Some(CapacityFacts { component, given_m3: given.si(), full_m3: full })
+        let full_m3 = placed::vessel_mm3(shape)?.map(|mm3| mm3 * 1e-9);
+        Some(CapacityFacts { component, given_m3: given.si(), full_m3 })
     };
-    let components = plan.components.iter().enumerate();
-    components.filter_map(|(index, c)| one((index, c.tank.as_ref()?))).collect()
+    plan.components.iter().enumerate().filter_map(one).collect()
 }
 
 /// The dip marks of a tank, at every step of volume, with pitches besides those of the plan.

@@ -10,8 +10,8 @@ use crate::table::Tables;
 /// The pressures of the proof tests of some lines, by the rules of the tables.
 ///
 /// # Gives
-/// One for each line that is wanted and tested under pressure, in the order of the plan; none of a line that is left to
-/// others, who state its pressure.
+/// One for each line whose index is wanted and that is tested under pressure, in the order of the plan; none of a line
+/// that is left to others, who state its pressure.
 ///
 /// ```
 /// use hosewright::{assess::read_and_assess, diagnostic::SourceText, table::Tables, trial::proof::asked};
@@ -19,24 +19,24 @@ use crate::table::Tables;
 /// let tables = Tables::builtin();
 /// let assessment = read_and_assess(&plan, &tables).unwrap();
 /// let asked = asked(&assessment.plan, &assessment.facts, &tables, |_| true);
-/// assert_eq!(asked[0].line, "F1");
+/// assert_eq!(asked[0].line, 0);
 /// assert!(asked[0].pressures.as_ref().unwrap().least.value > 0.0);
 /// ```
 pub fn asked(
     plan: &Plan,
     facts: &Facts,
     tables: &Tables,
-    wanted: impl Fn(&str) -> bool,
+    wanted: impl Fn(usize) -> bool,
 ) -> Vec<ProofAsked> {
     let rules = Rules::default();
-    let lines = plan.lines.iter().zip(&facts.lines).enumerate().filter(|(_, (l, _))| wanted(&l.id));
-    let mut lines = lines.peekable();
+    let lines = plan.lines.iter().zip(&facts.lines).enumerate();
+    let mut lines = lines.filter(|(index, _)| wanted(*index)).peekable();
     if lines.peek().is_none() {
         return Vec::new();
     }
     let others = deferred(plan, facts, tables);
     let mine = lines.filter(|(index, _)| others.iter().all(|d| d.line != *index));
-    let one = |(_, (line, own))| {
+    let one = |(index, (line, own))| {
         let planner = Planner { plan, facts, tables, rules: &rules, line, own };
         let pressures = match planner.wanted() {
             Ok(Ok(wanted)) => Ok(ProofPressures {
@@ -48,7 +48,7 @@ pub fn asked(
             Ok(Err(ProofPlan::Open(why))) | Err(why) => Err(why),
             Ok(Err(_)) => return None,
         };
-        Some(ProofAsked { line: line.id.clone(), pressures })
+        Some(ProofAsked { line: index, pressures })
     };
     mine.filter_map(one).collect()
 }
