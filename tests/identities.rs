@@ -7,9 +7,12 @@ use core::f64::consts::PI;
 use hosewright::geometry::clock::carried;
 use hosewright::geometry::stiffness::three_point;
 use hosewright::geometry::{BendTable, Path, Piece, RouteEnd, RouteInput, TubeBend, route};
+use hosewright::hydraulics::curved::schmidt_turbulent_ratio;
 use hosewright::hydraulics::darcy_weisbach::{Liquid, Straight, straight_loss};
 use hosewright::hydraulics::insert::{Insert, insert_loss};
+use hosewright::hydraulics::leak::hole::jet_flow_m3_s;
 use hosewright::hydraulics::sizing::{explicit_flow_m3_s, flow_for_drop};
+use hosewright::hydraulics::vapour::antoine_pa;
 use hosewright::makeup::cut_length::{CutInput, cut_length};
 use hosewright::makeup::sheet::bend::{BendArea, sight_mm};
 use hosewright::rating::bend::{
@@ -73,6 +76,46 @@ fn a_flow_that_is_worked_out_directly_loses_what_was_given_by_colebrook() {
         let flow = explicit_flow_m3_s(&run, &water, drop).unwrap();
         let back = straight_loss(&run, &water, flow).unwrap().drop_pa;
         assert!((back / drop - 1.0).abs() < 1e-3, "{back} in a bore of {bore_m}");
+    }
+}
+
+#[test]
+fn a_flow_that_is_worked_out_directly_is_hagen_and_poiseuilles_where_it_is_slow() {
+    let run = Straight { bore_m: 0.01, length_m: 2.0, roughness_m: 0.0, loss_sum: 0.0 };
+    let flow = explicit_flow_m3_s(&run, &OIL, 1e4).unwrap();
+    // Q = pi dp d^4 / (128 mu L); Re is 151 there.
+    let wanted = PI * 1e4 * libm::pow(0.01, 4.0) / (128.0 * OIL.viscosity_pa_s * 2.0);
+    assert!((flow / wanted - 1.0).abs() < 1e-12, "{flow} for {wanted}");
+}
+
+#[test]
+fn a_jet_of_liquid_has_the_energy_that_the_pressure_gave_it() {
+    for (area_m2, difference_pa, density) in [(1e-6, 2e5, 1000.0), (3e-8, 7e6, 870.0)] {
+        let speed = jet_flow_m3_s(area_m2, difference_pa, density).unwrap() / area_m2;
+        alike(0.5 * density * speed * speed / difference_pa, 1.0);
+    }
+}
+
+#[test]
+fn water_by_antoine_has_the_vapour_pressure_of_steam_tables() {
+    // Saturation pressure of water, IAPWS-95: 2.339 kPa at 20 degC, 19.95 kPa at 60 degC, 101.42 kPa at 100 degC.
+    for (celsius, kilopascal) in [(20.0, 2.339), (60.0, 19.95), (100.0, 101.42)] {
+        let found = antoine_pa(8.07131, 1730.63, 233.426, celsius + 273.15).unwrap();
+        assert!((found / (kilopascal * 1e3) - 1.0).abs() < 0.005, "{found} at {celsius}");
+    }
+}
+
+#[test]
+fn a_coil_in_turbulent_flow_takes_what_the_oracle_says() {
+    // fluids 1.3.1: helical_turbulent_fd_Schmidt over friction_factor.
+    for (re, bore_m, coil_m, ratio) in [
+        (1.2e4, 0.01, 0.1, 1.575_719_900_564_68),
+        (3e4, 0.02, 0.1, 1.553_869_298_732_72),
+        (1e5, 0.01, 0.2, 1.314_082_136_562_61),
+        (1.5e5, 0.008, 0.5, 1.183_865_373_681_18),
+    ] {
+        let found = schmidt_turbulent_ratio(re, bore_m, coil_m).unwrap();
+        assert!((found - ratio).abs() < 1e-9, "{found} at {re}");
     }
 }
 

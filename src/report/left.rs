@@ -15,8 +15,7 @@ use crate::signed::{Job, LineState, Recheck, Signed, Stage};
 pub const NO_APPROVAL: &str = "This is what people wrote down of their own work. It is no legal sign-off and no \
 approval: who must inspect what, and who may sign, is for national rules and for the inspector.";
 /// What can be entered of a line so that nothing is blank.
-const NAMES: &str =
-    "Values that a card asks for are cut, assembly, clock, \"caps on\" and \"caps off\" (2 caps).";
+const NAMES: &str = "Values that a card asks for are cut, assembly, clock, \"caps on\" and \"caps off\" (2 caps); a test asks for its pressure.";
 
 /// Whether something fails in check on a line.
 pub fn fails(findings: &[Finding], line: &str) -> bool {

@@ -246,7 +246,7 @@ fn worst_cases(facts: &Facts) -> impl Iterator<Item = &CaseFacts> {
     let flows = network.least_flows.iter().map(|f| f.least.as_ref());
     let needs = network.needs.iter().map(|n| n.available.as_ref());
     let outlets = network.outlets.iter().map(|o| o.most.as_ref());
-    inlets.chain(flows).chain(needs).chain(outlets).flatten().map(|w| &w.case)
+    inlets.chain(flows).chain(needs).chain(outlets).flatten().map(|w| &*w.case)
 }
 
 /// The least change that passes in these cases: the first step down that does, then the place within it.

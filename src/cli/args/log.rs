@@ -52,8 +52,8 @@ pub struct LogAdd {
     /// Who did it
     #[arg(long, value_name = "NAME")]
     pub by: String,
-    /// What was read, such as "cut=462 mm", "assembly=486 mm", "clock=90 deg", "caps on=2 caps", "caps off=2 caps"; cure, made
-    /// and fitted are dates, batch is text
+    /// What was read, such as "cut=462 mm", "assembly=486 mm", "clock=90 deg", "caps on=2 caps", "caps off=2 caps", of a
+    /// test "pressure=12 bar"; cure, made and fitted are dates, batch is text
     #[arg(long, value_name = "NAME=QUANTITY")]
     pub value: Vec<String>,
     /// Anything worth telling

@@ -157,3 +157,41 @@ fn extended(curve: &Curve, x: f64) -> Place {
     let steeper = if mean.abs() > slope.abs() { mean } else { slope };
     Place { pressure_pa: value + steeper * (x - inside), slope_pa_s_m3: steeper }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{LossCurve, PumpCurve};
+
+    fn near(found: f64, expected: f64) {
+        assert!((found - expected).abs() <= 1e-9 * expected.abs(), "{found}, {expected}");
+    }
+
+    #[test]
+    fn beyond_its_points_a_pump_falls_by_the_steeper_of_end_and_mean() {
+        let pump = |rises: [f64; 3]| {
+            PumpCurve::new((0_i32..).map(f64::from).zip(rises).collect()).unwrap()
+        };
+        // Flat at its end: the mean slope, 5 Pa s/m3, goes on.
+        let flat = pump([100.0, 90.0, 90.0]).at(4.0);
+        near(flat.pressure_pa, 80.0);
+        near(flat.slope_pa_s_m3, -5.0);
+        // Steep at its end: its own slope does, with no step where it leaves the points.
+        let steep = pump([100.0, 99.0, 50.0]);
+        let (end, beyond) = (steep.at(2.0), steep.at(3.0));
+        assert!(end.slope_pa_s_m3 < -25.0, "{end:?}");
+        near(beyond.slope_pa_s_m3, end.slope_pa_s_m3);
+        near(beyond.pressure_pa, 50.0 + end.slope_pa_s_m3);
+        near(steep.at(2.0 + 1e-9).pressure_pa, 50.0);
+    }
+
+    #[test]
+    fn beyond_its_points_a_loss_rises_on_either_way() {
+        let loss = LossCurve::new(vec![(0.0, 0.0), (1.0, 10.0), (2.0, 10.5)]).unwrap();
+        // The mean slope, 5.25, is the steeper.
+        for (flow, pressure) in [(4.0, 21.0), (-4.0, -21.0)] {
+            let place = loss.at(flow);
+            near(place.pressure_pa, pressure);
+            near(place.slope_pa_s_m3, 5.25);
+        }
+    }
+}

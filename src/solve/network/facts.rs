@@ -1,6 +1,7 @@
 //! What was found out about the circuits in every case, ready to be judged and shown.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use crate::plan::PortRef;
 use crate::solve::CaseFacts;
@@ -178,7 +179,7 @@ pub struct Worst {
     /// The number.
     pub value: f64,
     /// The case.
-    pub case: CaseFacts,
+    pub case: Arc<CaseFacts>,
 }
 
 /// The inlet of a pump over all cases.

@@ -21,6 +21,8 @@ mod zero;
 pub use available::Available;
 pub use tally::flow_out;
 
+use std::sync::Arc;
+
 use rayon::prelude::*;
 
 use crate::hydraulics::network::LinkState;
@@ -61,6 +63,8 @@ pub fn solve(
     depth: Depth,
 ) -> Networked {
     let machine = Machine::new(plan, tables, lines);
+    // Each has a state for each component: they are shared by the groups and by what is found of each.
+    let named: Vec<Arc<CaseFacts>> = named.iter().cloned().map(Arc::new).collect();
     let mut networked = Networked {
         facts: NetworkFacts {
             circuits: machine.circuits.iter().map(|c| circuit_facts(plan, c)).collect(),
@@ -73,13 +77,13 @@ pub fn solve(
         let complete: Vec<&Group> =
             groups.iter().filter(|group| machine.missing(group).is_empty()).collect();
         let surveyed = complete.par_iter().map(|group| {
-            let survey = Survey::of(&machine, group, named);
+            let survey = Survey::of(&machine, group, &named);
             let inlets = survey.inlets(&machine, group, depth);
             (survey, inlets)
         });
         let surveys: Vec<(Survey, Vec<InletFacts>)> = surveyed.collect();
         for (group, (survey, inlets)) in complete.into_iter().zip(surveys) {
-            note(&machine, (group, &survey), (named, depth), &mut networked);
+            note(&machine, (group, &survey), (named.len(), depth), &mut networked);
             networked.facts.inlets.extend(inlets);
         }
     }
@@ -102,16 +106,16 @@ fn circuit_facts(plan: &Plan, circuit: &circuit::Circuit) -> CircuitFacts {
 fn note(
     machine: &Machine<'_>,
     (group, survey): (&Group, &Survey),
-    (named, depth): (&[CaseFacts], Depth),
+    (named, depth): (usize, Depth),
     networked: &mut Networked,
 ) {
-    for index in 0..named.len() {
+    for index in 0..named {
         if let Some(solved) = survey.answer(index) {
             record(machine, group, (index, solved), None, networked);
         }
     }
     for (number, lines) in survey.governing() {
-        let index = named.len() + networked.governing.len();
+        let index = named + networked.governing.len();
         if let (Some(solved), Some(case)) = (survey.answer(number), survey.case(number)) {
             record(machine, group, (index, solved), Some(&lines), networked);
             networked.governing.push(case.clone());

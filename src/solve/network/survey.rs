@@ -2,6 +2,7 @@
 //! for each line, pump, path, tank and need.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use rayon::prelude::*;
 
@@ -20,7 +21,7 @@ use crate::units::Quantity;
 
 /// All cases of a group with what was found in them.
 pub struct Survey {
-    cases: Vec<CaseFacts>,
+    cases: Vec<Arc<CaseFacts>>,
     named: usize,
     there_are: usize,
     not_allowed: usize,
@@ -31,7 +32,7 @@ pub struct Survey {
 
 impl Survey {
     /// Works through the named cases and all combinations.
-    pub fn of(machine: &Machine<'_>, group: &Group, named: &[CaseFacts]) -> Self {
+    pub fn of(machine: &Machine<'_>, group: &Group, named: &[Arc<CaseFacts>]) -> Self {
         let combinations = machine.plan.matrix.as_ref().map(|m| machine.combinations(m, group));
         let (combinations, impossible) = match combinations {
             None => (super::matrix::Combinations::default(), None),
@@ -47,18 +48,20 @@ impl Survey {
             tally: Tally::default(),
             combined: Tally::default(),
         };
-        let mut blocks = vec![(0, named)];
-        for block in &combinations.blocks {
-            blocks.push((survey.cases.len(), block.as_slice()));
-            survey.cases.extend(block.iter().cloned());
+        let mut places = vec![(0, named.len())];
+        for block in combinations.blocks {
+            let first = survey.cases.len();
+            survey.cases.extend(block.into_iter().map(Arc::new));
+            places.push((first, survey.cases.len()));
         }
         progress::expect(survey.cases.len());
         // Each block starts afresh and the blocks are joined in their order, so that the answer does not
         // depend on how many are worked on at a time.
-        let tallies: Vec<Tally> = blocks
-            .par_iter()
-            .map(|(first, cases)| {
-                let tally = Block { machine, group, cases, first: *first }.tally();
+        let tallies: Vec<Tally> = places
+            .into_par_iter()
+            .map(|(first, end)| {
+                let cases = &survey.cases[first..end];
+                let tally = Block { machine, group, cases, first }.tally();
                 progress::add(cases.len());
                 tally
             })
@@ -79,7 +82,7 @@ impl Survey {
 
     /// A case by its number.
     pub fn case(&self, number: usize) -> Option<&CaseFacts> {
-        self.cases.get(number)
+        self.cases.get(number).map(|case| &**case)
     }
 
     /// Combined cases that govern lines, by their number, each with the lines.
@@ -152,7 +155,7 @@ impl Survey {
     /// A worst number with its case.
     fn worst(&self, extreme: Option<&Extreme>) -> Option<Worst> {
         let (value, case) = extreme?.found()?;
-        Some(Worst { value, case: self.cases[case].clone() })
+        Some(Worst { value, case: Arc::clone(&self.cases[case]) })
     }
 
     /// The inlet of a pump; what else there is to say of it only where the whole is asked for.
@@ -198,7 +201,7 @@ impl Survey {
         let path = &machine.plan.components[inside.0].paths[inside.1];
         let wanted = path.flow_least.map(Quantity::si)?;
         let least = self.worst(self.tally.least_flow.get(&inside));
-        let mut cases = self.in_named_cases(machine, inside, facts);
+        let mut cases = self.in_named_cases(machine, group, inside, facts);
         cases.extend(least.clone().filter(|w| w.case.combined));
         let in_case = |flow: Worst| {
             let zero = Zero { machine, group, inside, case: &flow.case };
@@ -220,17 +223,18 @@ impl Survey {
     fn in_named_cases(
         &self,
         machine: &Machine<'_>,
+        group: &Group,
         inside: Inside,
         facts: &NetworkFacts,
     ) -> Vec<Worst> {
-        let answers = facts.circuits.iter().flat_map(|c| &c.answers);
+        let answers = group.circuits.iter().flat_map(|circuit| &facts.circuits[*circuit].answers);
         let named = answers.filter(|(case, _)| *case < self.named);
         named
             .filter_map(|(case, answer)| {
                 let paths = &answer.as_ref().ok()?.paths;
                 let own = paths.iter().find(|p| (p.component, p.path) == inside)?;
                 is_driven(machine, paths).then_some(())?;
-                Some(Worst { value: own.flow_m3_s, case: self.cases[*case].clone() })
+                Some(Worst { value: own.flow_m3_s, case: Arc::clone(&self.cases[*case]) })
             })
             .collect()
     }

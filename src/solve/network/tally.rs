@@ -1,6 +1,7 @@
 //! What is found in a list of cases: the worst of every number, and why cases have no answer.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::circuit::{Circuit, Spot};
 use super::facts::PathFlow;
@@ -155,7 +156,7 @@ pub struct Block<'b> {
     /// The group of circuits.
     pub group: &'b Group,
     /// The cases.
-    pub cases: &'b [CaseFacts],
+    pub cases: &'b [Arc<CaseFacts>],
     /// Index of the first of them.
     pub first: usize,
 }

@@ -67,8 +67,8 @@ impl Zero<'_> {
         let here = self.machine.circuit_at(self.group, self.inside.0)?;
         let (low, high) = self.machine.plan.fluids[here.fluid].fluid.range?;
         let mut scratch = Scratch::default();
+        let mut case = self.case.clone();
         let margin = |kelvin: f64| {
-            let mut case = self.case.clone();
             case.fluids_k[here.fluid] = Some(kelvin);
             self.margin_pa(&case, &mut scratch).ok_or(NO_ANSWER)
         };
