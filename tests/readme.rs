@@ -47,7 +47,7 @@ fn the_commands_of_the_guide_run_as_written() {
 #[test]
 fn the_commands_of_the_other_pages_run_as_written() {
     run_all("docs/plan.md", 2);
-    run_all("docs/workshop.md", 8);
+    run_all("docs/workshop.md", 10);
     run_all("docs/record.md", 8);
 }
 
@@ -60,6 +60,12 @@ fn run_all(page: &str, least: usize) {
         std::fs::write(folder.path().join(name), plan).expect("the plan is written");
     };
     put("heater-cart.toml", &read("docs/heater-cart.toml"));
+    let amphibian = "examples/01-amphibian";
+    std::fs::create_dir_all(folder.path().join(amphibian)).expect("a folder for the example");
+    for name in ["corrected.toml", "pile.toml"] {
+        let place = format!("{amphibian}/{name}");
+        put(&place, &read(&place));
+    }
     for name in ["my-machine.toml", "as-drawn.toml"] {
         if !text.contains(&format!("hosewright new {name}")) {
             put(name, hosewright::plan::starter::STARTER);
@@ -119,4 +125,38 @@ fn the_reports_in_the_guide_are_parts_of_the_real_ones() {
     std::fs::write(&plan, text.replace("\"7 %\"", "\"5 %\"")).expect("the plan is written");
     holds_all(&printed(&["check", &plan.to_string_lossy()]), first);
     holds_all(&printed(&["cut", "docs/heater-cart.toml"]), cut);
+}
+
+#[test]
+fn the_dip_marks_on_the_page_of_the_bench_are_those_of_the_example() {
+    let all = reports(&read("docs/workshop.md"));
+    let [marks] = &all[..] else { panic!("the page shows one report") };
+    let real = printed(&["dip", "examples/01-amphibian/corrected.toml", "OT", "--volumes", "1L"]);
+    holds_all(&real, marks);
+}
+
+#[test]
+fn the_hose_the_end_and_the_fluid_on_the_page_of_the_plan_are_understood() {
+    let page = read("docs/plan.md");
+    let after = page.split("The figures here are invented:").nth(1).unwrap_or_default();
+    let block = after.split("```toml\n").nth(1).and_then(|b| b.split("```").next());
+    let block = block.expect("the page shows a block");
+    assert!(["[[hose]]", "[[end]]", "[[fluid]]"].iter().all(|part| block.contains(part)));
+    let starter = hosewright::plan::starter::STARTER;
+    let mut plan = format!("{starter}\n{block}");
+    for (old, new) in [
+        ("hose    = \"demo-oil-braid\"", "hose    = \"grey-braid-10\""),
+        ("size    = \"-6\"\nend_a", "end_a"),
+        ("end_a   = \"demo-flare-straight\"", "end_a   = \"grey-straight-8\""),
+        ("end_b   = \"demo-flare-straight\"", "end_b   = \"grey-straight-8\""),
+        ("fluid   = \"diesel\"", "fluid   = \"chain-oil\""),
+    ] {
+        assert!(plan.contains(old), "{old}");
+        plan = plan.replacen(old, new, 1);
+    }
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("own.toml");
+    std::fs::write(&file, plan).expect("the plan is written");
+    let report = printed(&["check", &file.to_string_lossy()]);
+    assert!(report.contains("grey-braid-10"), "{report}");
 }

@@ -1,7 +1,7 @@
 //! Rated and derated pressure, temperature range, vacuum, and the materials that touch the fluid.
 
 use super::hydraulics::DutyFacts;
-use crate::curve::Curve;
+use crate::curve::{Curve, CurveError};
 use crate::plan::{Carrier, Line, Plan, Tube};
 use crate::rating::tube::{TubeSection, tube_rating};
 use crate::source::{Cite, Sourced};
@@ -127,7 +127,7 @@ fn hose_share(hose: &Hose, hottest_k: f64) -> Share {
             let points = points.iter().map(|(t, share)| (t.si(), *share)).collect();
             match Curve::new(points).and_then(|c| c.linear(hottest_k)) {
                 Ok(share) => Share::Known(Sourced::new(share, cite)),
-                Err(error) => Share::Unknown(format!("the derating curve: {error} (in kelvin)"), cite),
+                Err(error) => Share::Unknown(off_the_curve("the derating curve", &error), cite),
             }
         }
     }
@@ -198,6 +198,15 @@ fn allowable(tables: &Tables, material: &str) -> Option<Sourced<Vec<(f64, f64)>>
     None
 }
 
+/// Why a curve over temperature says nothing, in degrees that a builder reads.
+fn off_the_curve(curve: &str, error: &CurveError) -> String {
+    let CurveError::Outside { asked, low, high } = error else {
+        return format!("{curve}: {error}");
+    };
+    let [asked, low, high] = [asked, low, high].map(|kelvin| kelvin - 273.15);
+    format!("{curve} runs from {low:.0} degC to {high:.0} degC, and not to {asked:.0} degC")
+}
+
 fn tube_share(curve: Option<&Sourced<Vec<(f64, f64)>>>, kelvin: f64, cite: &Cite) -> Share {
     let unknown = |why: String| Share::Unknown(why, cite.clone());
     let Some(curve) = curve else {
@@ -208,7 +217,7 @@ fn tube_share(curve: Option<&Sourced<Vec<(f64, f64)>>>, kelvin: f64, cite: &Cite
     };
     match line.linear(kelvin.max(first.0)) {
         Ok(stress) => Share::Known(Sourced::new(stress / first.1, curve.cite.clone())),
-        Err(error) => unknown(format!("the derating table: {error} (in kelvin)")),
+        Err(error) => unknown(off_the_curve("the derating table", &error)),
     }
 }
 

@@ -56,6 +56,23 @@ fn a_case_without_a_pressure_leaves_the_highest_pressure_open() {
 }
 
 #[test]
+fn a_derating_curve_that_begins_too_warm_says_so_in_degrees() {
+    let hose = "[[hose]]\nid = \"own\"\nbore = \"8 mm\"\nworking = \"20 bar\"\nsource = \"a test\"\nderate = [[\"40 degC\", \"100 %\"], [\"120 degC\", \"70 %\"]]\n\n# --- lines";
+    let answer = after(&[
+        ("# --- lines", hose),
+        ("hose    = \"demo-oil-braid\" ", "hose    = \"own\" "),
+        ("size    = \"-6\"\n", ""),
+        ("\"demo-flare-straight\"", "\"demo-flare-straight -6\""),
+    ]);
+    let finding = answer["findings"].as_array().and_then(|all| {
+        all.iter().find(|f| f["code"] == "rating.working-pressure").map(ToString::to_string)
+    });
+    let finding = finding.unwrap_or_default();
+    let says = "the derating curve runs from 40 degC to 120 degC, and not to 30 degC";
+    assert!(finding.contains(says) && finding.contains("\"open\""), "{finding}");
+}
+
+#[test]
 fn a_valve_without_a_closing_time_leaves_the_surge_open() {
     let valve = ("kind = \"pump\"", "kind = \"valve\"");
     assert_eq!(verdicts(&after(&[valve]), "rating.surge"), ["open"]);

@@ -181,7 +181,7 @@ mod tests {
         assert!(end.slope_pa_s_m3 < -25.0, "{end:?}");
         near(beyond.slope_pa_s_m3, end.slope_pa_s_m3);
         near(beyond.pressure_pa, 50.0 + end.slope_pa_s_m3);
-        near(steep.at(2.0 + 1e-9).pressure_pa, 50.0);
+        near(steep.at(2.0 + 1e-12).pressure_pa, 50.0);
     }
 
     #[test]
