@@ -27,7 +27,7 @@ PROGRAM, BROWSER = sys.argv[1:3]
 EXAMPLES = sorted(pathlib.Path("examples").glob("*/plan.toml"))
 MM = 72 / 25.4
 WANTED_MS = 300
-# The other forms of the book are printed of the largest example, of all with FULL=1: they take a minute each.
+# The other forms of the book are printed of the largest example, of all with FULL=1: they take a minute there.
 FULL = os.environ.get("FULL") == "1"
 LARGEST_BYTES = 1_000_000
 

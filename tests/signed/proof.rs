@@ -10,7 +10,7 @@ use hosewright::trial::proof::asked;
 use super::{Done, Machine, record};
 use crate::house::read;
 
-/// A press, as its plan stands now, whose lines were tested while it was `text`.
+/// A press whose lines were tested as its plan stood then, and as the plan stands now.
 struct Press {
     tables: Tables,
     signed: Machine,

@@ -20,6 +20,8 @@ pub const ABOUT: About = About {
     remedy: "a larger expansion tank or overflow bottle, or a lower cold level",
 };
 
+const GIVE: &str = "give air or fluids in the cases: how cold it waits, and how hot it gets, within the figures of the fluid";
+
 /// Judges every liquid.
 pub fn check(whole: &Whole<'_>) -> Vec<Finding> {
     whole
@@ -39,10 +41,7 @@ fn by_gain(whole: &Whole<'_>, e: &ExpansionFacts) -> Finding {
     let draft = whole.draft(&ABOUT, id);
     let gain = match &e.gain_m3 {
         Ok(gain) => gain * 1e3,
-        Err(why) => {
-            return draft
-                .open(why.clone(), "give air or fluids in the cases: how cold it waits, and how hot it gets, within the figures of the fluid");
-        }
+        Err(why) => return draft.open(why.clone(), GIVE),
     };
     let spare = limit::installation_share(whole.tables, "expansion-spare");
     let cite = spare.as_ref().map_or_else(|| Cite::plan("densities"), |s| s.cite.clone());

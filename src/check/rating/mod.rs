@@ -54,9 +54,14 @@ pub fn highest_of(own: &LineFacts, facts: &Facts) -> Option<Highest> {
 
 /// A pressure in the unit a builder thinks in: kPa below 10 bar, bar above.
 fn pressure_text(pascal: f64) -> String {
+    pressure_to(pascal, 0)
+}
+
+/// The same to so many digits behind the point.
+pub(super) fn pressure_to(pascal: f64, digits: usize) -> String {
     if pascal.abs() < 1e6 {
-        format!("{:.0} kPa", pascal / 1e3)
+        format!("{:.digits$} kPa", pascal / 1e3)
     } else {
-        format!("{:.0} bar", pascal / 1e5)
+        format!("{:.digits$} bar", pascal / 1e5)
     }
 }

@@ -1,5 +1,6 @@
 //! `record.proof`: what a finished line was tested at is what its proof test asks of it now.
 
+use crate::check::rating::pressure_to;
 use crate::check::{About, Draft, Recorded};
 use crate::finding::Finding;
 use crate::signed::LineState;
@@ -122,9 +123,5 @@ fn judge(draft: Draft, tested: Tested, wanted: &ProofPressures) -> Finding {
 }
 
 fn text(pascal: f64) -> String {
-    if pascal.abs() < 1e6 {
-        format!("{:.1} kPa", pascal / 1e3)
-    } else {
-        format!("{:.1} bar", pascal / 1e5)
-    }
+    pressure_to(pascal, 1)
 }

@@ -82,7 +82,7 @@ impl Survey {
 
     /// A case by its number.
     pub fn case(&self, number: usize) -> Option<&CaseFacts> {
-        self.cases.get(number).map(|case| &**case)
+        self.cases.get(number).map(Arc::as_ref)
     }
 
     /// Combined cases that govern lines, by their number, each with the lines.

@@ -1,7 +1,7 @@
 //! What the proof tests ask of what was written down of them.
 
 use super::{Planner, ProofPlan, Rules};
-use crate::check::deferred::deferred;
+use crate::check::deferred::deferred_line;
 use crate::check::record::proof::{ProofAsked, ProofPressures};
 use crate::plan::Plan;
 use crate::solve::Facts;
@@ -29,14 +29,10 @@ pub fn asked(
     wanted: impl Fn(usize) -> bool,
 ) -> Vec<ProofAsked> {
     let rules = Rules::default();
-    let lines = plan.lines.iter().zip(&facts.lines).enumerate();
-    let mut lines = lines.filter(|(index, _)| wanted(*index)).peekable();
-    if lines.peek().is_none() {
-        return Vec::new();
-    }
-    let others = deferred(plan, facts, tables);
-    let mine = lines.filter(|(index, _)| others.iter().all(|d| d.line != *index));
     let one = |(index, (line, own))| {
+        if !deferred_line(plan, facts, tables, index).is_empty() {
+            return None;
+        }
         let planner = Planner { plan, facts, tables, rules: &rules, line, own };
         let pressures = match planner.wanted() {
             Ok(Ok(wanted)) => Ok(ProofPressures {
@@ -50,5 +46,6 @@ pub fn asked(
         };
         Some(ProofAsked { line: index, pressures })
     };
-    mine.filter_map(one).collect()
+    let lines = plan.lines.iter().zip(&facts.lines).enumerate();
+    lines.filter(|(index, _)| wanted(*index)).filter_map(one).collect()
 }
